@@ -1,0 +1,36 @@
+# Two commands on a fresh machine: `make demo` and `make test`.
+PYTHON ?= python3
+VENV   := .venv
+BIN    := $(VENV)/bin
+PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
+DEMO   := examples/two-triads-one-chord.yaml
+
+.PHONY: demo test lint clean bench
+
+demo: $(VENV)/.ready
+	$(BIN)/lickwright build $(DEMO) -o out
+
+test: $(VENV)/.ready-test lint
+	$(BIN)/pytest -n 2
+
+lint: $(VENV)/.ready-test
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(VENV)/.ready-test
+	$(BIN)/python bench/build.py
+
+$(VENV)/.ready: pyproject.toml constraints.txt
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(PIP) setuptools wheel
+	$(PIP) --no-build-isolation --editable .
+	touch $@
+
+$(VENV)/.ready-test: $(VENV)/.ready
+	$(PIP) --no-build-isolation --editable '.[test]'
+	touch $@
+
+clean:
+	rm -rf $(VENV) out

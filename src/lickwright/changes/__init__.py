@@ -1,0 +1,1 @@
+"""Floor 3: progressions, and carrying a lick across them."""

@@ -1,0 +1,101 @@
+"""What can go wrong, said once: what, where, how to mend it.
+
+Every error a caller can meet is a :class:`LickwrightError`.  A *finding* is the same statement
+about a lesson that was read whole: an ``error`` stops the build, a ``warning`` goes on the
+margin report.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in a file; ``line`` counts from 1, ``None`` where there is no such line."""
+
+    file: str | None = None
+    line: int | None = None
+
+    def __str__(self) -> str:
+        if self.file is None:
+            return f"line {self.line}" if self.line is not None else ""
+        return self.file if self.line is None else f"{self.file}:{self.line}"
+
+
+class LickwrightError(Exception):
+    """The base of every error that a caller can meet.
+
+    Parameters
+    ----------
+    what : one sentence without its full stop: what is wrong.
+    mend : one sentence, imperative: how to mend it.
+    where : the place in a file, where there is one.
+    """
+
+    def __init__(self, what: str, *, mend: str = "", where: Spot | None = None) -> None:
+        self.what = what.rstrip(".")
+        self.mend = mend.rstrip(".")
+        self.where = where
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        place = f"{self.where}: " if self.where is not None and str(self.where) else ""
+        return f"{place}{self.what}." + (f" {self.mend}." if self.mend else "")
+
+    def at(self, where: Spot) -> LickwrightError:
+        """The same error at a place that the raiser could not know; a known place stays."""
+        if self.where is not None:
+            return self
+        return type(self)(self.what, mend=self.mend, where=where)
+
+
+class TheoryError(LickwrightError):
+    """A note, triad, chord, key or scale that cannot be read."""
+
+
+class NeckError(LickwrightError):
+    """A string, fret, tuning or shape that the instrument does not have."""
+
+
+class HandError(LickwrightError):
+    """Something that hands cannot do: a reach, a fingering, a stroke."""
+
+
+class RhythmError(LickwrightError):
+    """Durations, bars or tuplets that do not add up, or cannot be read."""
+
+
+class TabError(LickwrightError):
+    """A tab block that cannot be read."""
+
+
+class LessonError(LickwrightError):
+    """A lesson file that cannot be read or built."""
+
+
+class OutputError(LickwrightError):
+    """Something that could not be written, engraved, typeset or sounded."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing a check found in a lesson."""
+
+    severity: Literal["error", "warning"]
+    what: str
+    mend: str
+    where: Spot
+    example: str | None = None
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.severity}: {self.what.rstrip('.')}. {self.mend.rstrip('.')}."
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """``"Did you mean 'x'?"`` for the nearest known word, or ``""`` where none is near."""
+    near = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f"Did you mean '{near[0]}'?" if near else ""

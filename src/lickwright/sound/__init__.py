@@ -1,0 +1,1 @@
+"""Floor 4: a Score as sound: MIDI, plucked strings, backing, audio files."""

@@ -1,0 +1,1 @@
+"""Floor 0: spelled pitch, triads, keys, chords, and what a set of notes implies."""
