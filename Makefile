@@ -24,7 +24,7 @@ bench: $(VENV)/.ready-test
 
 $(VENV)/.ready: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
-	$(PIP) setuptools wheel
+	$(PIP) setuptools
 	$(PIP) --no-build-isolation --editable .
 	touch $@
 

@@ -18,7 +18,7 @@ from lickwright.theory.pitch import NoteName
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """One bar.  ``onset`` and ``length`` in quarter notes; a pickup bar is shorter than its meter."""
+    """One bar; ``onset`` and ``length`` in quarter notes, a pickup shorter than its meter."""
 
     number: int
     onset: Fraction
