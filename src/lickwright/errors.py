@@ -94,6 +94,17 @@ class Finding:
     def __str__(self) -> str:
         return f"{self.where}: {self.severity}: {self.what.rstrip('.')}. {self.mend.rstrip('.')}."
 
+    def as_data(self) -> dict[str, str | int | None]:
+        """The finding as plain data, for ``--json`` and the build report."""
+        return {
+            "severity": self.severity,
+            "file": self.where.file,
+            "line": self.where.line,
+            "example": self.example,
+            "what": self.what,
+            "mend": self.mend,
+        }
+
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """``"Did you mean 'x'?"`` for the nearest known word, or ``""`` where none is near."""

@@ -1,0 +1,5 @@
+"""``python -m lickwright``."""
+
+from lickwright.cli import main
+
+main()

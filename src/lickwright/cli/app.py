@@ -1,0 +1,23 @@
+"""The command line: commands by the room they belong to.
+
+Only ``typer`` is loaded here; each command loads what it needs when it runs, so that
+``lickwright --help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import typer
+
+from lickwright.cli import changes, hands, harmony, lesson, strokes
+
+app = typer.Typer(
+    name="lickwright",
+    help="From one lesson file to a published lead-guitar lesson.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+for room in (lesson, harmony, hands, strokes, changes):
+    room.register(app)

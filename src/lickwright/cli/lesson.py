@@ -1,0 +1,70 @@
+"""Commands on a lesson file: build, check, schema."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+LESSON = Annotated[Path, typer.Argument(metavar="LESSON", help="a lesson file (YAML)")]
+AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this room's commands."""
+    app.command()(build)
+    app.command()(check)
+    app.command()(schema)
+
+
+def build(
+    lesson: LESSON,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="output folder")] = Path(
+        "out"
+    ),
+    as_json: AS_JSON = False,
+) -> None:
+    """Build the whole lesson: sheet, pages, diagrams, sound, an index to look and listen."""
+    from lickwright.cli.progress import shown
+    from lickwright.lesson import load_lesson
+    from lickwright.lesson.build import build as build_lesson
+
+    with shown() as progress:
+        report = build_lesson(load_lesson(lesson), out, progress=progress)
+    if as_json:
+        typer.echo(json.dumps(report.as_data(), ensure_ascii=False, indent=1))
+        return
+    for finding in report.findings:
+        typer.echo(str(finding))
+    if report.built:
+        typer.echo(f"Built {', '.join(report.built)}.")
+    else:
+        typer.echo("Nothing has changed since the last build.")
+    typer.echo(f"Look and listen: {out / 'index.html'}")
+    typer.echo(f"Print: {out / 'lesson.pdf'}")
+
+
+def check(lesson: LESSON, as_json: AS_JSON = False) -> None:
+    """Check the lesson without building it; exit code 2 where something must be mended."""
+    from lickwright.lesson import load_lesson
+    from lickwright.lesson.checks import check as check_lesson
+
+    findings = check_lesson(load_lesson(lesson))
+    if as_json:
+        typer.echo(json.dumps([f.as_data() for f in findings], ensure_ascii=False, indent=1))
+    else:
+        for finding in findings:
+            typer.echo(str(finding))
+        if not findings:
+            typer.echo(f"{lesson}: nothing to mend.")
+    if any(finding.severity == "error" for finding in findings):
+        raise typer.Exit(2)
+
+
+def schema() -> None:
+    """Print the JSON Schema of lesson files."""
+    from lickwright.lesson.schema import lesson_schema
+
+    typer.echo(json.dumps(lesson_schema(), ensure_ascii=False, indent=2))
