@@ -1,20 +1,21 @@
 """Writing an output folder so that it is never half-written.
 
-New files are first written whole under temporary names in the same folder, then renamed into
-place one by one; the manifest comes last.  Whatever interrupts a build, every file that stands in
-the folder is whole, and the next build knows which are old.
+New files are first written whole into a hidden folder beside the old ones; only when all of them
+stand are they renamed into place, one by one.  Whatever interrupts a build, every file in the
+folder is whole, either old or new, and the manifest (renamed last) tells the next build which.
 """
 
 from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
+from types import TracebackType
+from typing import Self
 
 from lickwright.errors import OutputError, Spot
-
 
 _FRESH = ".lickwright-new-"
 
@@ -29,56 +30,65 @@ def _told(folder: Path) -> Iterator[None]:
         raise OutputError(
             f"the output folder cannot be written ({reason})",
             mend="Name a folder that you may write to, on a disk with room",
-            where=Spot(str(error.filename or folder)),
+            where=Spot(str(folder)),
         ) from error
 
 
-def prepare(folder: Path) -> None:
-    """Make the folder, learn early whether it can be written, clear what a killed build left.
+class Staging:
+    """The new files of one build, out of sight until :meth:`publish`.
+
+    Entering makes the output folder and learns early whether it can be written; leaving without
+    publishing takes every trace of the new files away.
 
     Raises
     ------
     OutputError
-        Where it cannot.
+        Where the folder cannot be written; the files that stood before still stand.
     """
-    with _told(folder):
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):
-            pass
-        for leftover in folder.glob(f"{_FRESH}*"):
-            shutil.rmtree(leftover, ignore_errors=True)
 
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._names: list[str] = []
+        self._fresh: Path | None = None
 
-def put(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write files (relative name to content) so that each appears whole or not at all.
+    def __enter__(self) -> Self:
+        with _told(self.folder):
+            self.folder.mkdir(parents=True, exist_ok=True)
+            for leftover in self.folder.glob(f"{_FRESH}*"):  # of a build that was killed
+                shutil.rmtree(leftover, ignore_errors=True)
+            self._fresh = Path(tempfile.mkdtemp(prefix=_FRESH, dir=self.folder))
+        return self
 
-    Raises
-    ------
-    OutputError
-        Where a file cannot be written; the files that stood before still stand.
-    """
-    for name in files:
-        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts:
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._fresh is not None:
+            shutil.rmtree(self._fresh, ignore_errors=True)
+
+    def add(self, name: str, data: bytes) -> None:
+        """Write one file, named relative to the output folder."""
+        parts = PurePosixPath(name).parts
+        if not parts or PurePosixPath(name).is_absolute() or ".." in parts:
             raise OutputError(f"'{name}' would be written outside the output folder")
-    with _told(folder):
-        fresh = Path(tempfile.mkdtemp(prefix=_FRESH, dir=folder))
-        try:
-            for name, data in files.items():
-                target = fresh / name
-                target.parent.mkdir(parents=True, exist_ok=True)
-                target.write_bytes(data)
-            for name in files:
-                (folder / name).parent.mkdir(parents=True, exist_ok=True)
-                (fresh / name).replace(folder / name)
-        finally:
-            shutil.rmtree(fresh, ignore_errors=True)
+        assert self._fresh is not None, "entered"
+        with _told(self.folder):
+            target = self._fresh / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+        self._names.append(name)
 
-
-def remove(folder: Path, names: list[str]) -> None:
-    """Take away files that an earlier build wrote and that this one no longer makes."""
-    with _told(folder):
-        for name in names:
-            (folder / name).unlink(missing_ok=True)
-        for parent in {(folder / name).parent for name in names}:
-            if parent != folder and parent.is_dir() and not any(parent.iterdir()):
-                parent.rmdir()
+    def publish(self, gone: list[str]) -> None:
+        """Rename the new files into place in the order they came; then remove ``gone``."""
+        assert self._fresh is not None, "entered"
+        with _told(self.folder):
+            for name in self._names:
+                (self.folder / name).parent.mkdir(parents=True, exist_ok=True)
+                (self._fresh / name).replace(self.folder / name)
+            for name in gone:
+                (self.folder / name).unlink(missing_ok=True)
+            for parent in {(self.folder / name).parent for name in gone}:
+                if parent != self.folder and parent.is_dir() and not any(parent.iterdir()):
+                    parent.rmdir()
