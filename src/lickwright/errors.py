@@ -44,7 +44,8 @@ class LickwrightError(Exception):
 
     def __str__(self) -> str:
         place = f"{self.where}: " if self.where is not None and str(self.where) else ""
-        return f"{place}{self.what}." + (f" {self.mend}." if self.mend else "")
+        stop = "" if self.mend.endswith("?") else "."
+        return f"{place}{self.what}." + (f" {self.mend}{stop}" if self.mend else "")
 
     def at(self, where: Spot) -> LickwrightError:
         """The same error at a place that the raiser could not know; a known place stays."""
