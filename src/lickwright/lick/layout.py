@@ -1,0 +1,192 @@
+"""When does each note of a line start and end, given its rhythm?
+
+Onsets and lengths are exact fractions of a quarter note from the start of the lick.  A note may
+cross a bar line (the page ties it); a tuplet may not, so a tuplet that would is written as the
+tuplets of the same ratio that fill the room on either side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from itertools import cycle
+
+from lickwright.errors import RhythmError
+from lickwright.lick.notes import Tuplet
+from lickwright.lick.rhythm import BarMark, Rhythm, TupletGroup, Value
+
+_SHORTEST_UNIT = Fraction(1, 32)  # a 128th note, in quarter notes
+
+
+class Ending(StrEnum):
+    """How far the last note is held."""
+
+    WRITTEN = "written"
+    BEAT = "beat"
+    BAR = "bar"
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """Where the bar lines are: after ``pickup`` quarters, then every ``bar`` quarters."""
+
+    bar: Fraction = Fraction(4)
+    pickup: Fraction = Fraction(0)
+    beat: Fraction = Fraction(1)
+
+    def bar_end(self, moment: Fraction) -> Fraction:
+        """The first bar line at or after ``moment``."""
+        if moment <= self.pickup and self.pickup > 0:
+            return self.pickup
+        bars = -((self.pickup - moment) // self.bar)
+        return self.pickup + max(bars, 0) * self.bar
+
+    def bar_line_after(self, moment: Fraction) -> Fraction:
+        """The first bar line later than ``moment``."""
+        if moment < self.pickup:
+            return self.pickup
+        return self.pickup + ((moment - self.pickup) // self.bar + 1) * self.bar
+
+    def beat_end(self, moment: Fraction) -> Fraction:
+        """The first beat at or after ``moment``."""
+        return self.pickup - ((self.pickup - moment) // self.beat) * self.beat
+
+    def in_bar(self, moment: Fraction) -> Fraction:
+        """How far into its bar a moment is; a pickup counts as the end of a full bar."""
+        return (moment - self.pickup) % self.bar
+
+    def on_beat(self, moment: Fraction) -> bool:
+        return self.in_bar(moment) % self.beat == 0
+
+    def is_strong(self, moment: Fraction) -> bool:
+        """On the first beat, or on the middle beat of a bar of four or more even beats."""
+        place = self.in_bar(moment)
+        beats = self.bar / self.beat
+        middle = beats.denominator == 1 and beats >= 4 and beats % 2 == 0
+        return place == 0 or (middle and place == self.bar / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """Notes in time: ``spans`` holds (onset, duration); ``length`` reaches the last bar line."""
+
+    spans: tuple[tuple[Fraction, Fraction], ...]
+    tuplets: tuple[Tuplet, ...]
+    length: Fraction
+
+
+COMMON_TIME = Meter()
+
+
+def lay_out(
+    rhythm: Rhythm,
+    count: int,
+    *,
+    meter: Meter = COMMON_TIME,
+    ending: Ending | str = Ending.WRITTEN,
+) -> LaidOut:
+    """Give ``count`` notes their places in time, playing the cycle as often as needed.
+
+    Raises
+    ------
+    RhythmError
+        Where a bar mark is not on a bar line, or a tuplet crosses one at an unwritable place.
+    """
+    spans: list[tuple[Fraction, Fraction]] = []
+    tuplets: list[Tuplet] = []
+    for onset, length, tuplet in _play(rhythm, meter):
+        if tuplet is not None:
+            tuplets.append(tuplet)
+        elif onset is None:
+            spans[-1] = (spans[-1][0], spans[-1][1] + length)
+        elif len(spans) == count:
+            break
+        else:
+            spans.append((onset, length))
+    if spans:
+        end = spans[-1][0] + spans[-1][1]
+        tuplets = [tuplet for tuplet in tuplets if tuplet.onset < end]
+        held = {
+            Ending.WRITTEN: end,
+            Ending.BEAT: meter.beat_end(end),
+            Ending.BAR: meter.bar_end(end),
+        }[Ending(ending)]
+        spans[-1] = (spans[-1][0], held - spans[-1][0])
+    ends = [onset + length for onset, length in spans[-1:]]
+    ends += [tuplet.onset + tuplet.length for tuplet in tuplets[-1:]]
+    return LaidOut(
+        spans=tuple(spans),
+        tuplets=tuple(piece for tuplet in tuplets for piece in _within_bars(tuplet, meter)),
+        length=meter.bar_end(max(ends, default=Fraction(0))),
+    )
+
+
+def attacks_within(rhythm: Rhythm, length: Fraction, *, meter: Meter = COMMON_TIME) -> int:
+    """How many notes start before ``length`` quarter notes have passed."""
+    count = 0
+    for onset, _, tuplet in _play(rhythm, meter):
+        if onset is not None and tuplet is None:
+            if onset >= length:
+                break
+            count += 1
+    return count
+
+
+def _play(
+    rhythm: Rhythm, meter: Meter
+) -> Iterator[tuple[Fraction | None, Fraction, Tuplet | None]]:
+    """Endless events: a note (onset, length), a held value (None, length), or a tuplet."""
+    now = Fraction(0)
+    held = False
+    last_mark = Fraction(0)
+    for item in cycle(rhythm.items):
+        if isinstance(item, BarMark):
+            _check_bar_mark(now, last_mark, meter)
+            last_mark = now
+            continue
+        values: tuple[Value, ...] = (item,) if isinstance(item, Value) else item.values
+        ratio = Fraction(1)
+        if isinstance(item, TupletGroup):
+            ratio = item.ratio
+            yield now, item.length, Tuplet(now, item.length, item.actual, item.normal)
+        for value in values:
+            length = value.length * ratio
+            if not value.rest:
+                yield (None if held else now), length, None
+            held = value.tied
+            now += length
+
+
+def _check_bar_mark(now: Fraction, last_mark: Fraction, meter: Meter) -> None:
+    if meter.in_bar(now) == 0:
+        return
+    bar = -(-(now - meter.pickup) // meter.bar) + (1 if meter.pickup else 0)
+    raise RhythmError(
+        f"bar {bar} of the rhythm holds {now - last_mark} quarter notes where the time asks for"
+        f" {meter.bar}",
+        mend="Make its values add up, or move the bar line",
+    )
+
+
+def _within_bars(tuplet: Tuplet, meter: Meter) -> list[Tuplet]:
+    """The tuplet cut at bar lines, each piece a tuplet of the same ratio."""
+    end = tuplet.onset + tuplet.length
+    if end <= meter.bar_line_after(tuplet.onset):
+        return [tuplet]
+    pieces: list[Tuplet] = []
+    onset = tuplet.onset
+    while onset < end:
+        room = min(meter.bar_line_after(onset), end) - onset
+        unit = Fraction(16)
+        while unit * tuplet.normal > room:
+            unit /= 2
+        if unit < _SHORTEST_UNIT:
+            raise RhythmError(
+                f"a tuplet of {tuplet.actual} crosses a bar line at a place that cannot be written",
+                mend="Let its groups end on the bar line, or change the time",
+            )
+        pieces.append(Tuplet(onset, unit * tuplet.normal, tuplet.actual, tuplet.normal))
+        onset += unit * tuplet.normal
+    return pieces
