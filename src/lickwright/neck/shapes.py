@@ -1,0 +1,16 @@
+"""Arpeggio shapes: the values and the searches, under one name for other rooms."""
+
+from __future__ import annotations
+
+from lickwright.neck.shape import INVERSIONS, Shape
+from lickwright.neck.shape_joins import CONTOURS, ShapePair, find_joined_shapes
+from lickwright.neck.shape_search import find_shapes
+
+__all__ = [
+    "CONTOURS",
+    "INVERSIONS",
+    "Shape",
+    "ShapePair",
+    "find_joined_shapes",
+    "find_shapes",
+]
