@@ -20,8 +20,8 @@ from lickwright.theory.vocabulary import KIND_BY_DEGREES, ChordKind
 
 #: The degrees that chord symbols speak of.
 CHORD_DEGREES = frozenset(
-    ("1", "2", "b3", "3", "4", "b5", "5", "#5", "b6", "6", "bb7", "b7", "7")
-    + ("b9", "9", "#9", "11", "#11", "b13", "13")
+    {"1", "2", "b3", "3", "4", "b5", "5", "#5", "b6", "6", "bb7", "b7", "7"}
+    | {"b9", "9", "#9", "11", "#11", "b13", "13"}
 )
 
 _RENAMED = {"b2": "b9", "#2": "#9", "#4": "#11", "b10": "#9", "#12": "b13"}
