@@ -1,0 +1,73 @@
+"""How the backing band plays: the feels, as data.
+
+Every pattern is written on the felt beats of a bar, so that it fits any meter.  The patterns are
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from lickwright.errors import RhythmError, did_you_mean
+
+#: General MIDI percussion keys (GM System Level 1, percussion map).
+KICK, SIDE_STICK, SNARE, CLOSED_HAT, RIDE = 36, 37, 38, 42, 51
+HIGH_WOOD_BLOCK, LOW_WOOD_BLOCK = 76, 77
+
+Subdivision = tuple[Fraction, ...]
+_BEAT: Subdivision = (Fraction(0),)
+_HALVES: Subdivision = (Fraction(0), Fraction(1, 2))
+_SHUFFLED: Subdivision = (Fraction(0), Fraction(2, 3))
+
+
+@dataclass(frozen=True, slots=True)
+class Feel:
+    """What each player of the band does.
+
+    Parameters
+    ----------
+    cymbal, cymbal_at : percussion key, and where in each beat it strikes (fractions of a beat).
+    backbeat : "even" strikes beats 2, 4 ..., "middle" the middle beat of the bar.
+    snare : percussion key of the backbeat.
+    bass : "held" for the length of the chord, "roots" on strong beats, "walking" on every beat.
+    chords : "held" for the length of the chord, "pushed" on 1 and after 2, "beats" on backbeats.
+    """
+
+    name: str
+    cymbal: int | None
+    cymbal_at: Subdivision
+    backbeat: Literal["none", "even", "middle"]
+    snare: int
+    bass: Literal["held", "roots", "walking"]
+    chords: Literal["none", "held", "pushed", "beats"]
+
+
+FEELS: dict[str, Feel] = {
+    feel.name: feel
+    for feel in (
+        Feel("drone", None, (), "none", SNARE, "held", "none"),
+        Feel("chords", None, (), "none", SNARE, "held", "held"),
+        Feel("straight", CLOSED_HAT, _HALVES, "even", SNARE, "roots", "held"),
+        Feel("shuffle", RIDE, _SHUFFLED, "even", SNARE, "walking", "beats"),
+        Feel("half-time", CLOSED_HAT, _HALVES, "middle", SNARE, "roots", "held"),
+        Feel("vamp", RIDE, _BEAT, "even", SIDE_STICK, "roots", "pushed"),
+    )
+}
+
+
+def feel_named(name: str) -> Feel:
+    """The feel of this name.
+
+    Raises
+    ------
+    RhythmError
+        With the nearest name.
+    """
+    if name not in FEELS:
+        raise RhythmError(
+            f"there is no feel '{name}'",
+            mend=did_you_mean(name, FEELS).rstrip("?") or f"Use one of: {', '.join(FEELS)}",
+        )
+    return FEELS[name]

@@ -1,0 +1,111 @@
+"""Samples as audio files at the loudness of a lesson, and what was measured in them."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from lickwright.errors import OutputError
+from lickwright.sound.loudness import CEILING_DBTP, TARGET_LUFS, level, loudness, true_peak
+from lickwright.sound.timeline import SAMPLE_RATE
+
+Samples = npt.NDArray[np.float32]
+AudioKind = Literal["wav", "flac", "ogg", "mp3"]
+
+#: Per kind, the container and coding that libsndfile knows it by.
+_CODINGS: dict[str, tuple[str, str]] = {
+    "wav": ("WAV", "PCM_16"),
+    "flac": ("FLAC", "PCM_16"),
+    "ogg": ("OGG", "VORBIS"),
+    "mp3": ("MP3", "MPEG_LAYER_III"),
+}
+_LOSSY = ("ogg", "mp3")
+
+
+@dataclass(frozen=True, slots=True)
+class AudioFile:
+    """The bytes of an audio file and what was measured in it, as a listener decodes it.
+
+    Parameters
+    ----------
+    loudness_lufs : integrated loudness, ``-inf`` for silence.
+    true_peak_dbtp : true peak, ``-inf`` for silence.
+    """
+
+    data: bytes
+    kind: AudioKind
+    seconds: float
+    loudness_lufs: float
+    true_peak_dbtp: float
+
+
+def audio_file(
+    samples: Samples,
+    kind: AudioKind = "wav",
+    *,
+    target_lufs: float = TARGET_LUFS,
+    ceiling_dbtp: float = CEILING_DBTP,
+) -> AudioFile:
+    """Samples ``(N, 2)`` at 44.1 kHz as a file at the target loudness.
+
+    A lossy coding moves peaks: such a file is decoded again, and turned down by what passes the
+    ceiling.
+
+    Raises
+    ------
+    OutputError
+        When this kind of file cannot be written here.
+    """
+    levelled = level(samples, target_lufs, ceiling_dbtp)
+    data = encode(levelled, kind)
+    heard = decode(data) if kind in _LOSSY else levelled
+    peak = true_peak(heard)
+    if peak > ceiling_dbtp:
+        levelled = levelled * np.float32(10.0 ** ((ceiling_dbtp - 0.1 - peak) / 20.0))
+        data = encode(levelled, kind)
+        heard = decode(data) if kind in _LOSSY else levelled
+        peak = true_peak(heard)
+    return AudioFile(data, kind, len(samples) / SAMPLE_RATE, loudness(heard), peak)
+
+
+def encode(samples: Samples, kind: AudioKind) -> bytes:
+    """Samples as the bytes of a file, as they are."""
+    import soundfile
+
+    if kind not in _CODINGS:
+        raise OutputError(
+            f"'{kind}' is not a kind of audio file", mend=f"Use one of: {', '.join(_CODINGS)}"
+        )
+    container, coding = _CODINGS[kind]
+    buffer = io.BytesIO()
+    try:
+        soundfile.write(buffer, samples, SAMPLE_RATE, format=container, subtype=coding)
+    except (soundfile.LibsndfileError, ValueError) as error:
+        raise OutputError(
+            f"{kind} audio could not be written: {error}", mend="Use wav or flac"
+        ) from error
+    return buffer.getvalue()
+
+
+def decode(data: bytes) -> Samples:
+    """The samples ``(N, C)`` of an audio file's bytes."""
+    import soundfile
+
+    samples, _ = soundfile.read(io.BytesIO(data), dtype="float32", always_2d=True)
+    result: Samples = samples
+    return result
+
+
+def stems_zip(stems: Mapping[str, bytes]) -> bytes:
+    """Files by name in one zip, stored as they are, without dates."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as archive:
+        for name, data in stems.items():
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data)
+    return buffer.getvalue()
