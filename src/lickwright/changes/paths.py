@@ -70,7 +70,7 @@ def best_ways(
     # of the last pick in its sorted list of followers).  Opening an item also opens the next
     # follower beside it, so the heap grows by two at most for each way or part of one.
     first = search.followers(0, None)
-    heap = [(first[0][0], (first[0][1],), 0, 0)]
+    heap: list[tuple[int, tuple[int, ...], int, int]] = [(first[0][0], (first[0][1],), 0, 0)]
     exits: dict[tuple[int, ...], list[tuple[int, int]]] = {(): first}
     ways: list[Way] = []
     while heap and len(ways) < k:
@@ -107,6 +107,7 @@ class _Search(Generic[Entry, Exit]):
         self._to_go: list[NDArray[np.int64]] = []
         self._sorted: dict[tuple[int, Exit | None], list[tuple[int, int]]] = {}
         rest: NDArray[np.int64] | None = None
+        entries: list[Entry] = []
         for layer in reversed(layers):
             to_go = np.asarray(layer.costs, dtype=np.int64)
             if rest is not None:
@@ -114,7 +115,7 @@ class _Search(Generic[Entry, Exit]):
                 exit_of = np.asarray(
                     [exit_ids.setdefault(leave, len(exit_ids)) for leave in layer.exits]
                 )
-                links = link_costs(list(exit_ids), self._entries)
+                links = link_costs(list(exit_ids), entries)
                 to_go = to_go + (links + rest[None, :]).min(axis=1)[exit_of]
                 self._links.append(links)
                 self._exit_ids.append(exit_ids)
@@ -124,7 +125,7 @@ class _Search(Generic[Entry, Exit]):
             )
             rest = np.full(len(entry_ids), np.iinfo(np.int64).max // 4, dtype=np.int64)
             np.minimum.at(rest, entry_of, to_go)
-            self._entries = list(entry_ids)
+            entries = list(entry_ids)
             self._entry_of.append(entry_of)
             self._to_go.append(to_go)
         for kept in (self._links, self._exit_ids, self._entry_of, self._to_go):
