@@ -160,14 +160,14 @@ _NOTE = re.compile(r"()([A-G])(#*|b*)")
 def draw_label(
     x: float, y: float, label: str, colour: str, size: float, names: str, room: float
 ) -> str:
-    """A degree, note name or finger centred on a point, set smaller where ``room`` px are too few."""
+    """A degree, note name or finger centred on a point, smaller where ``room`` px are too few."""
     if not label:
         return ""
     match = _DEGREE.fullmatch(label) or _NOTE.fullmatch(label)
     before, words, after = match.groups() if match else ("", label, "")
     before, after = before.replace("##", "x"), after.replace("##", "x")
     if match:
-        words_em = sum(0.66 if char.isalpha() else 0.54 for char in words)
+        words_em = sum(0.74 if char.isalpha() else 0.54 for char in words)
     else:
         words_em = ink.text_width(words, 1.0)
     total_em = words_em + sum(ink.ACCIDENTAL_EM[sign] for sign in before + after)

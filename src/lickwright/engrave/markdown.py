@@ -1,0 +1,198 @@
+"""What does the lesson's text say?  Markdown read once into a small tree, then set on any medium.
+
+Lesson text is data, never code.  It is CommonMark with tables (the dialect of the CommonMark
+specification 0.31 and of GitHub's tables); raw HTML is read as the characters it is made of.  The
+tree holds plain strings only.  The web page gets it as escaped HTML, the typesetter as JSON that
+its template walks: no text is ever spliced into a program.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from lickwright.engrave.ink import escape_xml
+
+if TYPE_CHECKING:
+    from markdown_it.tree import SyntaxTreeNode
+
+#: A link keeps its address only with one of these schemes; any other is shown as bare words.
+SAFE_SCHEMES = ("http://", "https://", "mailto:")
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """One piece of text.
+
+    ``kind`` is a block (``paragraph``, ``heading``, ``bullets``, ``numbers``, ``item``, ``quote``,
+    ``code``, ``rule``, ``table``, ``row``, ``head-cell``, ``cell``) or inline (``text``,
+    ``emphasis``, ``strong``, ``literal``, ``link``, ``break``).
+
+    Parameters
+    ----------
+    text : of a leaf: words, code, or the address of a link.
+    number : level of a heading (1-6), first number of a numbered list.
+    """
+
+    kind: str
+    text: str = ""
+    children: tuple[Node, ...] = ()
+    number: int = 0
+
+    def data(self) -> dict[str, object]:
+        """The node as JSON values, for the typesetter."""
+        return {
+            "kind": self.kind,
+            "text": self.text,
+            "number": self.number,
+            "children": [child.data() for child in self.children],
+        }
+
+    def words(self) -> str:
+        """The text alone."""
+        if self.kind in {"text", "literal", "code"}:
+            return self.text
+        if self.kind == "break":
+            return " "
+        return "".join(child.words() for child in self.children)
+
+
+def parse_markdown(text: str) -> tuple[Node, ...]:
+    """Read Markdown into blocks.  Every text is valid; nothing is raised."""
+    from markdown_it import MarkdownIt
+    from markdown_it.tree import SyntaxTreeNode
+
+    reader = MarkdownIt("commonmark", {"html": False, "typographer": True})
+    reader.enable(["table", "smartquotes"])
+    return tuple(_nodes(SyntaxTreeNode(reader.parse(text)).children))
+
+
+def _nodes(sources: Iterable[SyntaxTreeNode]) -> Iterator[Node]:
+    for source in sources:
+        yield from _node(source)
+
+
+_CONTAINERS = {
+    "blockquote": "quote",
+    "bullet_list": "bullets",
+    "list_item": "item",
+    "paragraph": "paragraph",
+    "tr": "row",
+    "th": "head-cell",
+    "td": "cell",
+    "table": "table",
+    "em": "emphasis",
+    "strong": "strong",
+}
+_LEAVES = {"text": "text", "code_inline": "literal", "fence": "code", "code_block": "code"}
+
+
+def _node(source: SyntaxTreeNode) -> Iterator[Node]:
+    kind = source.type
+    if kind in {"inline", "thead", "tbody"} or (kind == "paragraph" and source.hidden):
+        # A hidden paragraph is the line of a tight list.
+        yield from _nodes(source.children)
+    elif kind in _LEAVES:
+        yield Node(_LEAVES[kind], text=_printable(source.content))
+    elif kind == "softbreak":
+        yield Node("text", text=" ")
+    elif kind == "hardbreak":
+        yield Node("break")
+    elif kind == "hr":
+        yield Node("rule")
+    elif kind == "heading":
+        yield Node("heading", children=tuple(_nodes(source.children)), number=int(source.tag[1]))
+    elif kind == "ordered_list":
+        first = source.attrs.get("start", 1)
+        yield Node("numbers", children=tuple(_nodes(source.children)), number=int(first))
+    elif kind == "link":
+        address = str(source.attrs.get("href", ""))
+        if address.lower().startswith(SAFE_SCHEMES):
+            yield Node("link", text=address, children=tuple(_nodes(source.children)))
+        else:
+            yield from _nodes(source.children)
+    elif kind == "image":
+        # A lesson carries its own pictures; a picture from elsewhere is named, not fetched.
+        yield Node("emphasis", children=(Node("text", text=_printable(source.content)),))
+    else:
+        yield Node(_CONTAINERS[kind], children=tuple(_nodes(source.children)))
+
+
+_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+
+
+def _printable(text: str) -> str:
+    return _CONTROLS.sub("", text)
+
+
+# --- on the web ---------------------------------------------------------------------------------
+
+_TAGS = {
+    "paragraph": "p",
+    "item": "li",
+    "bullets": "ul",
+    "quote": "blockquote",
+    "table": "table",
+    "row": "tr",
+    "cell": "td",
+    "emphasis": "em",
+    "strong": "strong",
+}
+
+
+def markdown_html(text: str, top_heading: int = 3) -> str:
+    """Markdown as HTML that can only be text.
+
+    Parameters
+    ----------
+    top_heading : the level (1-6) that a first-level heading takes in the page.
+    """
+    return "".join(_html(node, top_heading) for node in parse_markdown(text))
+
+
+def _html(node: Node, top: int) -> str:
+    inner = "".join(_html(child, top) for child in node.children)
+    if node.kind == "text":
+        return escape_xml(node.text)
+    if node.kind == "literal":
+        return f"<code>{escape_xml(node.text)}</code>"
+    if node.kind == "code":
+        return f'<pre tabindex="0"><code>{escape_xml(node.text)}</code></pre>\n'
+    if node.kind == "break":
+        return "<br>"
+    if node.kind == "rule":
+        return "<hr>\n"
+    if node.kind == "heading":
+        level = min(6, top + node.number - 1)
+        return f"<h{level}>{inner}</h{level}>\n"
+    if node.kind == "numbers":
+        return f'<ol start="{node.number}">{inner}</ol>\n'
+    if node.kind == "head-cell":
+        return f'<th scope="col">{inner}</th>\n'
+    if node.kind == "link":
+        return f'<a href="{escape_xml(node.text)}" rel="noopener noreferrer">{inner}</a>'
+    tag = _TAGS[node.kind]
+    return f"<{tag}>{inner}</{tag}>" + ("" if node.kind in {"emphasis", "strong"} else "\n")
+
+
+# --- chord symbols and degrees --------------------------------------------------------------------
+
+# A root stands alone or before a quality, so that "Above" and "Ebbing" stay words.
+_ROOT_ACCIDENTAL = re.compile(
+    r"(?<![A-Za-z])([A-G])(#{1,2}|b{1,2})"
+    r"(?=$|[^A-Za-z]|(?:maj|min|mM|mmaj|m|M|dim|aug|sus|add|alt|ø|o)(?![a-z]))"
+)
+_DEGREE_ACCIDENTAL = re.compile(r"(?<![A-Za-z#b])(#{1,2}|b{1,2})(?=\d)|(?<=[a-z\d(/,])([#b])(?=\d)")
+_SIGNS = {"#": "♯", "##": "♯♯", "b": "♭", "bb": "♭♭"}
+
+
+def printed_symbol(text: str) -> str:
+    """Chord symbols, note names and degrees with sharps and flats as printers set them.
+
+    ``Bbm7b5`` becomes ``B♭m7♭5``, ``b3 5 #11`` becomes ``♭3 5 ♯11``.  Made for symbols and for
+    our own sentences about them; a teacher's sentences are left as they were written.
+    """
+    text = _ROOT_ACCIDENTAL.sub(lambda match: match[1] + _SIGNS[match[2]], text)
+    return _DEGREE_ACCIDENTAL.sub(lambda match: _SIGNS[match[0]], text)
