@@ -1,0 +1,73 @@
+"""What the page decides about a Score before any file format: one value that both staves read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import lcm
+
+from lickwright.engrave.legato import Run, mute_runs, slides, slur_runs
+from lickwright.engrave.notation import Piece, WrittenBar, write_bars
+from lickwright.engrave.staff import Clef, clef_for, octave_shifts
+from lickwright.lick.notes import LickNote
+from lickwright.score import Score
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenScore:
+    """A Score with its written layer.
+
+    Parameters
+    ----------
+    bars : every bar as pieces: note heads and rests.
+    divisions : parts of a quarter note in which every moment of the page is whole.
+    clef : the clef of the notation.
+    shifts : per note of the lick the octaves by which a bracket moves it on the page.
+    slurs, slides, mutes : stretches of notes, by index of their first and last.
+    """
+
+    score: Score
+    bars: tuple[WrittenBar, ...]
+    divisions: int
+    clef: Clef
+    shifts: tuple[int, ...]
+    slurs: tuple[Run, ...]
+    slides: tuple[Run, ...]
+    mutes: tuple[Run, ...]
+
+    def note(self, piece: Piece) -> LickNote | None:
+        """The lick's note that a piece writes, ``None`` for a rest."""
+        return None if piece.note is None else self.score.lick.notes[piece.note]
+
+    def ticks(self, quarters: Fraction) -> str:
+        """A length in divisions of a quarter note."""
+        return str(int(quarters * self.divisions))
+
+
+def write(score: Score) -> WrittenScore:
+    """The written layer of a Score.
+
+    Raises
+    ------
+    RhythmError
+        See :func:`lickwright.engrave.notation.write_bars`.
+    """
+    bars = write_bars(score)
+    notes = score.lick.notes
+    moments = [
+        moment for bar in bars for piece in bar.pieces for moment in (piece.onset, piece.end)
+    ]
+    moments += [chord.onset for chord in score.chords]
+    pitches = [note.pitch for note in notes]
+    clef = clef_for(score.guitar, pitches)
+    starts = [sum(1 for bar in score.bars if bar.onset <= note.onset) for note in notes]
+    return WrittenScore(
+        score=score,
+        bars=bars,
+        divisions=lcm(*(moment.denominator for moment in moments)),
+        clef=clef,
+        shifts=octave_shifts(clef, pitches, starts),
+        slurs=slur_runs(notes),
+        slides=slides(notes),
+        mutes=mute_runs(notes),
+    )
