@@ -5,8 +5,8 @@ downwards, so there are four contours: *up-down* turns over the top, *down-up* u
 *up-up* and *down-down* go on in the same direction.  A pair joins well when
 
 * the line moves to the same or the neighbouring string,
-* it moves by a major third at most, and
-* the hand travels no further than its own comfortable reach.
+* it moves by a minor third at most, and
+* the hand travels no further than half its own comfortable reach.
 
 Hand travel is the least that the hand must move along the neck, in mm, from a place where it
 frames the first shape to a place where it frames the second; two shapes inside one reach take no
@@ -15,10 +15,9 @@ travel at all.  The limits and the weights of the ranking are common practice, n
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
+from typing import TYPE_CHECKING
 
 from lickwright.errors import NeckError, did_you_mean
 from lickwright.neck.instrument import Guitar, Position
@@ -28,9 +27,13 @@ from lickwright.neck.shape_search import ranked_shapes
 from lickwright.neck.window import Span, fret_window, read_guitar
 from lickwright.theory.triad import Triad
 
+if TYPE_CHECKING:
+    import numpy as np
+
 CONTOURS = ("up-down", "down-up", "up-up", "down-down")
-WIDEST_STEP = 4
+WIDEST_STEP = 3
 WIDEST_STRING_CHANGE = 1
+FARTHEST_TRAVEL = 0.5  # of a comfortable reach
 
 #: What makes a join less smooth, each in mm of hand travel.
 JOIN_COSTS: dict[str, float] = {
@@ -51,24 +54,45 @@ class ShapePair:
     ----------
     first, second : the shapes.
     contour : how they are played: ``"up-down"``, ``"down-up"``, ``"up-up"`` or ``"down-down"``.
-    leave, land : last place of the first shape and first place of the second.
-    step : semitones from ``leave`` to ``land``, downwards negative.
+    step : semitones from the last note of the first to the first note of the second, downwards
+        negative.
     travel_mm : least distance that the hand moves along the neck.
-    shared : places that lie in both shapes.
-    frets : the window that both were asked to lie in, ``None`` for the whole neck.
     cost : rank in mm; the lower, the smoother.
+    frets : the window that both were asked to lie in, ``None`` for the whole neck.
     """
 
     first: Shape
     second: Shape
     contour: str
-    leave: Position
-    land: Position
     step: int
     travel_mm: float
-    shared: tuple[Position, ...]
-    frets: tuple[int, int] | None
     cost: float
+    frets: tuple[int, int] | None = None
+
+    @property
+    def leave(self) -> Position:
+        """Last place of the first shape."""
+        return self.first.positions[_NOTE[_leaves(self.contour)]]
+
+    @property
+    def land(self) -> Position:
+        """First place of the second shape."""
+        return self.second.positions[_NOTE[_lands(self.contour)]]
+
+    @property
+    def shared(self) -> tuple[Position, ...]:
+        """Places that lie in both shapes, from the lowest note up."""
+        return tuple(place for place in self.first.positions if place in self.second.positions)
+
+    @property
+    def line(self) -> tuple[Position, ...]:
+        """Both shapes in the order in which the contour plays them."""
+        up = (self.contour.startswith("up"), self.contour.endswith("up"))
+        return tuple(
+            place
+            for shape, rising in zip((self.first, self.second), up, strict=True)
+            for place in (shape.positions if rising else reversed(shape.positions))
+        )
 
     @property
     def reasons(self) -> tuple[str, ...]:
@@ -100,6 +124,7 @@ def find_joined_shapes(
     *,
     contour: str | None = None,
     hand: str | HandProfile = "medium",
+    limit: int | None = None,
 ) -> list[ShapePair]:
     """Every pair of shapes of two triads that joins well, the smoothest first.
 
@@ -111,12 +136,15 @@ def find_joined_shapes(
     guitar, frets, strings, notes_per_string, hand : as in
         :func:`~lickwright.neck.shape_search.find_shapes`, for both shapes.
     contour : one of ``CONTOURS`` to keep to it, ``None`` for the smoothest of the four.
+    limit : how many of the smoothest to hand over; ``None`` for all.
 
     Raises
     ------
     NeckError, TheoryError, HandError
         When an argument cannot be read or asks for what the instrument does not have.
     """
+    import numpy as np
+
     if contour is not None and contour not in CONTOURS:
         raise NeckError(
             f"there is no contour '{contour}'",
@@ -126,143 +154,139 @@ def find_joined_shapes(
     profile = hand_profile(hand)
     window = None if frets is None else fret_window(frets, guitar)
     contours = CONTOURS if contour is None else (contour,)
-    leaving, landing = (
-        [
-            _measured(rank, shape, guitar, profile)
-            for rank, shape in ranked_shapes(
-                triad, guitar, frets, strings, notes_per_string, profile
-            )
-        ]
+    here, there = (
+        _measured(ranked_shapes(triad, guitar, frets, strings, notes_per_string, profile), guitar)
         for triad in (first, second)
     )
-    joins = sorted(_joins(leaving, landing, contours, profile.comfortable_reach_mm))
+    reach = profile.comfortable_reach_mm
+    travel = np.maximum(
+        0.0,
+        np.maximum(
+            np.minimum(there.low_mm, there.high_mm - reach)[None, :] - here.low_mm[:, None],
+            np.minimum(here.low_mm, here.high_mm - reach)[:, None] - there.low_mm[None, :],
+        ),
+    )
+    near = (travel <= FARTHEST_TRAVEL * reach) & ~_same(here, there)
+    i, j = np.nonzero(near)
+    which, step, join_cost = _smoothest(here, there, i, j, contours)
+    kept = which >= 0
+    i, j, which, step = i[kept], j[kept], which[kept], step[kept]
+    shares = (here.places @ there.places.T)[i, j] > 0
+    cost = (
+        join_cost[kept]
+        + JOIN_COSTS["mm of hand travel"] * travel[i, j]
+        + np.where(shares, 0.0, JOIN_COSTS["no shared place"])
+        + here.rank[i]
+        + there.rank[j]
+    ).round(3)
+    order = np.argsort(cost, kind="stable")[:limit]
     return [
-        _pair(leaving[i], landing[j], contours[which], travel, window, cost)
-        for cost, i, j, which, travel in joins
+        ShapePair(here.shapes[a], there.shapes[b], contours[w], s, t, c, window)
+        for a, b, w, s, t, c in zip(
+            i[order].tolist(),
+            j[order].tolist(),
+            which[order].tolist(),
+            step[order].tolist(),
+            travel[i, j][order].round(1).tolist(),
+            cost[order].tolist(),
+            strict=True,
+        )
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class _Measured:
-    """A shape with what a join asks of it, measured once.
-
-    ``ends`` holds string and MIDI key of the lowest and the highest note; the hand frames the
-    shape from anywhere between ``nearest_mm`` and ``farthest_mm``.
-    """
-
-    rank: float
-    shape: Shape
-    ends: tuple[tuple[int, int], tuple[int, int]]
-    nearest_mm: float
-    farthest_mm: float
-    places: frozenset[Position]
-
-
-def _measured(rank: float, shape: Shape, guitar: Guitar, hand: HandProfile) -> _Measured:
-    low_mm, high_mm = shape.frame_mm(guitar)
-    lowest, highest = shape.positions[0], shape.positions[-1]
-    return _Measured(
-        rank,
-        shape,
-        ((lowest.string, guitar.midi_at(lowest)), (highest.string, guitar.midi_at(highest))),
-        min(low_mm, high_mm - hand.comfortable_reach_mm),
-        low_mm,
-        frozenset(shape.positions),
-    )
+#: Index of the lowest and of the highest note among a shape's positions.
+_NOTE = (0, -1)
 
 
 def _leaves(contour: str) -> int:
-    """Which end of the first shape the line leaves: 1 for the highest note."""
+    """Which end of the first shape the line leaves: 0 the lowest note, 1 the highest."""
     return int(contour.startswith("up"))
 
 
 def _lands(contour: str) -> int:
-    """Which end of the second shape the line lands on: 1 for the highest note."""
+    """Which end of the second shape the line lands on: 0 the lowest note, 1 the highest."""
     return int(contour.endswith("down"))
 
 
-def _joins(
-    leaving: Sequence[_Measured],
-    landing: Sequence[_Measured],
-    contours: Sequence[str],
-    reach_mm: float,
-) -> list[tuple[float, int, int, int, float]]:
-    """Cost, index of each shape, index of the contour and hand travel of every pair that joins."""
-    by_end: tuple[dict[tuple[int, int], list[int]], ...] = (defaultdict(list), defaultdict(list))
-    for j, shape in enumerate(landing):
-        for end, place in zip(by_end, shape.ends, strict=True):
-            end[place].append(j)
-    string_changes = range(-WIDEST_STRING_CHANGE, WIDEST_STRING_CHANGE + 1)
-    moves = [
-        (string, step, _move_cost(string, step))
-        for string, step in product(string_changes, range(-WIDEST_STEP, WIDEST_STEP + 1))
-    ]
-    travel_cost, unshared = JOIN_COSTS["mm of hand travel"], JOIN_COSTS["no shared place"]
-    joins = []
-    for i, here in enumerate(leaving):
-        best: dict[int, tuple[float, int, float]] = {}
-        for which, contour in enumerate(contours):
-            string, midi = here.ends[_leaves(contour)]
-            turning = 0.0 if _leaves(contour) == _lands(contour) else _GOES_ON
-            landings = by_end[_lands(contour)]
-            for string_change, step, move_cost in moves:
-                for j in landings.get((string + string_change, midi + step), ()):
-                    there = landing[j]
-                    travel = max(
-                        0.0,
-                        there.nearest_mm - here.farthest_mm,
-                        here.nearest_mm - there.farthest_mm,
-                    )
-                    if travel > reach_mm or here.places == there.places:
-                        continue
-                    cost = travel_cost * travel + move_cost + turning
-                    if j not in best or (cost, which) < best[j][:2]:
-                        best[j] = (cost, which, travel)
-        for j, (cost, which, travel) in best.items():
-            there = landing[j]
-            if here.places.isdisjoint(there.places):
-                cost += unshared
-            joins.append((round(cost + here.rank + there.rank, 3), i, j, which, travel))
-    return joins
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """All shapes of one triad with what a join asks of them, one array row for each shape.
+
+    ``string`` and ``midi`` have a column for the lowest and one for the highest note; ``places``
+    a column for each place on the neck, 1 where the shape has it.
+    """
+
+    shapes: list[Shape]
+    rank: np.ndarray
+    low_mm: np.ndarray
+    high_mm: np.ndarray
+    string: np.ndarray
+    midi: np.ndarray
+    places: np.ndarray
 
 
-_GOES_ON = JOIN_COSTS["line goes on in one direction"]
+def _measured(ranked: list[tuple[float, Shape]], guitar: Guitar) -> _Measured:
+    import numpy as np
 
-
-def _move_cost(string_change: int, step: int) -> float:
-    cost = JOIN_COSTS["semitone beyond a whole step"] * max(0, abs(step) - 2)
-    if step == 0:
-        cost += JOIN_COSTS["the same note twice"]
-    if string_change == 0:
-        cost += JOIN_COSTS["same string"]
-    return cost
-
-
-def _pair(
-    here: _Measured,
-    there: _Measured,
-    contour: str,
-    travel_mm: float,
-    frets: tuple[int, int] | None,
-    cost: float,
-) -> ShapePair:
-    leave, land = _leaves(contour), _lands(contour)
-    return ShapePair(
-        here.shape,
-        there.shape,
-        contour,
-        here.shape.positions[-leave],
-        there.shape.positions[-land],
-        there.ends[land][1] - here.ends[leave][1],
-        round(travel_mm, 1),
-        tuple(place for place in here.shape.positions if place in there.places),
-        frets,
-        cost,
+    shapes = [shape for _, shape in ranked]
+    frames = np.array([shape.frame_mm(guitar) for shape in shapes]).reshape(-1, 2)
+    ends = [[shape.positions[note] for note in _NOTE] for shape in shapes]
+    places = np.zeros((len(shapes), guitar.string_count * (guitar.last_fret + 1)), np.float32)
+    for row, shape in enumerate(shapes):
+        for place in shape.positions:
+            places[row, (place.string - 1) * (guitar.last_fret + 1) + place.fret] = 1
+    return _Measured(
+        shapes,
+        np.array([rank for rank, _ in ranked]),
+        frames[:, 0],
+        frames[:, 1],
+        np.array([[end.string for end in pair] for pair in ends], np.int16).reshape(-1, 2),
+        np.array([[guitar.midi_at(end) for end in pair] for pair in ends], np.int16).reshape(-1, 2),
+        places,
     )
+
+
+def _same(here: _Measured, there: _Measured) -> np.ndarray:
+    """Where both are one and the same shape: a triad joined to itself."""
+    import numpy as np
+
+    rows = {shape.positions: row for row, shape in enumerate(there.shapes)}
+    same = np.zeros((len(here.shapes), len(there.shapes)), bool)
+    for row, shape in enumerate(here.shapes):
+        if shape.positions in rows:
+            same[row, rows[shape.positions]] = True
+    return same
+
+
+def _smoothest(
+    here: _Measured, there: _Measured, i: np.ndarray, j: np.ndarray, contours: Sequence[str]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """For each pair: index of the smoothest contour (-1 for none), its step and its cost."""
+    import numpy as np
+
+    best = np.full(i.shape, np.inf)
+    which = np.full(i.shape, -1)
+    steps = np.zeros(i.shape, int)
+    for index, contour in enumerate(contours):
+        leave, land = _leaves(contour), _lands(contour)
+        step = there.midi[j, land] - here.midi[i, leave]
+        size = np.abs(step)
+        change = np.abs(there.string[j, land] - here.string[i, leave])
+        cost = (
+            JOIN_COSTS["semitone beyond a whole step"] * np.maximum(0, size - 2)
+            + JOIN_COSTS["the same note twice"] * (step == 0)
+            + JOIN_COSTS["same string"] * (change == 0)
+            + JOIN_COSTS["line goes on in one direction"] * (leave != land)
+        )
+        smoother = (size <= WIDEST_STEP) & (change <= WIDEST_STRING_CHANGE) & (cost < best)
+        best = np.where(smoother, cost, best)
+        which = np.where(smoother, index, which)
+        steps = np.where(smoother, step, steps)
+    return which, steps, best
 
 
 def _step_in_words(step: int) -> str:
     if step == 0:
         return "the same note again at the join"
-    size = ("half step", "whole step", "minor third", "major third")[abs(step) - 1]
+    size = ("half step", "whole step", "minor third")[abs(step) - 1]
     return f"{size} {'up' if step > 0 else 'down'} at the join"

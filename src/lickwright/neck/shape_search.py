@@ -31,6 +31,7 @@ SHAPE_COSTS: dict[str, float] = {
     "inversion": 4.0,  # first inversion once, second twice
     "two notes on an outer string": 2.0,
     "mm beyond a comfortable reach": 1.0,
+    "fret above the 17th": 2.0,
     "mm of frame": 0.1,
 }
 
@@ -200,5 +201,6 @@ def _cost(shape: Shape, guitar: Guitar, hand: HandProfile) -> float:
         + SHAPE_COSTS["open string"] * sum(place.fret == 0 for place in shape.positions)
         + SHAPE_COSTS["inversion"] * shape.inversion(guitar)
         + SHAPE_COSTS["mm beyond a comfortable reach"] * max(0.0, frame - hand.comfortable_reach_mm)
+        + SHAPE_COSTS["fret above the 17th"] * max(0, shape.highest_fret + guitar.capo - 17)
         + SHAPE_COSTS["mm of frame"] * frame
     )
