@@ -70,6 +70,10 @@ class RhythmError(LickwrightError):
     """Durations, bars or tuplets that do not add up, or cannot be read."""
 
 
+class ContourError(LickwrightError):
+    """A contour that cannot be read, or asks for notes that a shape does not have."""
+
+
 class TabError(LickwrightError):
     """A tab block that cannot be read."""
 

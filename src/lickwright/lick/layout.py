@@ -53,6 +53,12 @@ class Meter:
         """The first beat at or after ``moment``."""
         return self.pickup - ((self.pickup - moment) // self.beat) * self.beat
 
+    def bar_of(self, moment: Fraction) -> int:
+        """Which bar a moment lies in, counted from 0; a pickup is a bar."""
+        if moment < self.pickup:
+            return 0
+        return int((moment - self.pickup) // self.bar) + (1 if self.pickup else 0)
+
     def in_bar(self, moment: Fraction) -> Fraction:
         """How far into its bar a moment is; a pickup counts as the end of a full bar."""
         return (moment - self.pickup) % self.bar

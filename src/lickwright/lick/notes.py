@@ -41,6 +41,7 @@ class LickNote:
     stroke : ``None`` for a note that is not picked (hammer-on, pull-off, slide) or not worked out.
     voice : which of the example's triads the note belongs to (0, 1 ...), ``None`` where neither.
     degree : its degree over the sounding bass, such as ``"b3"`` or ``"11"``; a label only.
+    dead : struck on a damped string: a click without its pitch (``x`` in tab).
     """
 
     position: Position
@@ -54,6 +55,7 @@ class LickNote:
     palm_mute: bool = False
     voice: int | None = None
     degree: str | None = None
+    dead: bool = False
 
     @property
     def end(self) -> Fraction:

@@ -283,7 +283,9 @@ def _allowed(picks: _Picks, pins: Mapping[int, Stroke], count: int) -> list[tupl
                 mend="Take the stroke away, or pick the note",
             )
     usual = (Stroke.DOWN,) if picks.picking is Picking.DOWN else _BOTH
-    allowed = [(pins[note],) if note in pins else usual for note in picks.index]
+    allowed: list[tuple[Stroke, ...]] = [
+        (pins[note],) if note in pins else usual for note in picks.index
+    ]
     for note, strokes in zip(picks.index, allowed, strict=True):
         if picks.picking is Picking.DOWN and strokes != (Stroke.DOWN,):
             raise HandError(

@@ -1,0 +1,203 @@
+"""How do shapes, a contour and a rhythm become a lick?
+
+Here a line gets its notes, their spelling and their time; fingers and strokes come after
+(:mod:`lickwright.lick.finish`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from fractions import Fraction
+
+from lickwright.errors import ContourError
+from lickwright.lick.contour import Contour, PathNote, parse_contour, trace
+from lickwright.lick.layout import COMMON_TIME, Ending, Meter, attacks_within, lay_out
+from lickwright.lick.notes import Lick, LickNote
+from lickwright.lick.rhythm import Rhythm, parse_rhythm
+from lickwright.neck.instrument import Guitar, Position
+from lickwright.neck.shapes import Shape
+from lickwright.theory.pitch import NoteName, parse_note_name, pitch_from_midi
+
+#: Spelling of a pitch class where neither its triad nor the caller spells it.
+_PLAIN_NAMES = tuple(
+    map(parse_note_name, ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"))
+)
+
+#: How many notes a line may be played on to meet a strong beat.
+_FURTHEST = 256
+
+
+def compose(
+    shapes: Sequence[Shape | Sequence[Position]],
+    contour: Contour | str,
+    rhythm: Rhythm | str,
+    guitar: Guitar | None = None,
+    *,
+    bars: int | None = None,
+    meter: Meter = COMMON_TIME,
+    ending: Ending | str = Ending.BAR,
+    target: Collection[int] = (),
+    voices: Sequence[int | None] | None = None,
+    names: Mapping[int, NoteName] | None = None,
+    degrees: Mapping[int, str] | None = None,
+) -> Lick:
+    """Write a line: the shapes in turn, in the order of the contour, in the time of the rhythm.
+
+    Parameters
+    ----------
+    shapes : shapes, or bare positions low to high; the hand plays them in this order.
+    contour, rhythm : as text or read.
+    guitar : the instrument; standard where not given.
+    bars : fill this many bars, playing the shapes over and over; ``None`` plays them once.
+    meter : where the bar lines fall.
+    ending : how far the last note is held.
+    target : pitch classes, one of which the line is to end on, on a strong beat; the line is
+        played on until that beat comes, or cut there when ``bars`` are given.
+    voices : which triad each shape belongs to; where not given, equal shapes share a number.
+    names : spelling by pitch class, for notes that no triad spells.
+    degrees : label by pitch class, over the sounding bass.
+
+    Raises
+    ------
+    ContourError, RhythmError, NeckError
+        Where the parts cannot be read or do not fit.
+
+    Examples
+    --------
+    >>> from lickwright.neck.instrument import Position
+    >>> line = compose([[Position(3, 5), Position(2, 6), Position(1, 5)]], "up-down", "16ths")
+    >>> " ".join(str(note.pitch) for note in line.notes)
+    'C4 F4 A4 F4 C4'
+    """
+    guitar = guitar or Guitar()
+    contour = parse_contour(contour) if isinstance(contour, str) else contour
+    rhythm = parse_rhythm(rhythm) if isinstance(rhythm, str) else rhythm
+    places = [tuple(s.positions) if isinstance(s, Shape) else tuple(s) for s in shapes]
+    once = trace(contour, places)
+    count = len(once)
+    if bars is not None:
+        if bars < 1:
+            raise ContourError(f"a line of {bars} bars", mend="Fill at least one bar")
+        count = attacks_within(rhythm, meter.pickup + bars * meter.bar, meter=meter)
+    if target:
+        count = _target_place(rhythm, count, meter, cut=bars is not None)
+    path = trace(contour, places, rounds=-(-count // len(once)) + 1)[:count]
+    if target:
+        path[-1] = _target_note(path, places, target, guitar)
+    laid = lay_out(rhythm, len(path), meter=meter, ending=ending)
+    voice_of = _voices(shapes) if voices is None else list(voices)
+    if len(voice_of) != len(shapes):
+        raise ContourError(
+            f"{len(voice_of)} voices for {len(shapes)} shapes", mend="Give one for each shape"
+        )
+    spelling = [_spelling(shape, names) for shape in shapes]
+    notes = tuple(
+        line_note(
+            note.position,
+            span,
+            guitar,
+            spelling[note.shape],
+            degrees=degrees,
+            voice=voice_of[note.shape],
+        )
+        for note, span in zip(path, laid.spans, strict=True)
+    )
+    return Lick(notes, laid.length, laid.tuplets)
+
+
+def line_note(
+    position: Position,
+    span: tuple[Fraction, Fraction],
+    guitar: Guitar,
+    spelling: Mapping[int, NoteName],
+    *,
+    degrees: Mapping[int, str] | None = None,
+    voice: int | None = None,
+) -> LickNote:
+    """A picked note at a place on the neck, spelled and labelled by its pitch class.
+
+    Raises
+    ------
+    NeckError
+        When the instrument has no such place.
+    """
+    midi = guitar.midi_at(position)
+    return LickNote(
+        position,
+        pitch_from_midi(midi, spelling[midi % 12]),
+        *span,
+        voice=voice,
+        degree=(degrees or {}).get(midi % 12),
+    )
+
+
+def plain_spelling() -> dict[int, NoteName]:
+    """A name for every pitch class where nothing says how to spell it."""
+    return dict(enumerate(_PLAIN_NAMES))
+
+
+def _target_place(rhythm: Rhythm, count: int, meter: Meter, *, cut: bool) -> int:
+    """How many notes make the last one fall on a strong beat."""
+    reach = count if cut else count + _FURTHEST
+    onsets = [onset for onset, _ in lay_out(rhythm, reach, meter=meter).spans]
+    strong = [at for at, onset in enumerate(onsets) if at > 0 and meter.is_strong(onset)]
+    fitting = [at for at in strong if at < count] if cut else [at for at in strong if at >= count]
+    if not fitting:
+        raise ContourError(
+            f"no note of the rhythm '{rhythm}' falls on a strong beat for the target note",
+            mend="Choose a rhythm that meets the first or the middle beat, or leave the target out",
+        )
+    return (fitting[-1] if cut else fitting[0]) + 1
+
+
+def _target_note(
+    path: Sequence[PathNote],
+    places: Sequence[Sequence[Position]],
+    target: Collection[int],
+    guitar: Guitar,
+) -> PathNote:
+    """The place nearest in pitch to the note before that sounds a target tone."""
+    before = path[-2]
+    from_midi = guitar.midi_at(before.position)
+    tones = [
+        PathNote(position, index)
+        for index, shape in enumerate(places)
+        for position in shape
+        if guitar.midi_at(position) % 12 in {pc % 12 for pc in target}
+    ]
+    if not tones:
+        raise ContourError(
+            "no shape holds the target note", mend="Choose a target among the notes of the shapes"
+        )
+    return min(
+        tones,
+        key=lambda note: (
+            note.position == before.position,
+            abs(guitar.midi_at(note.position) - from_midi),
+            abs(note.position.string - before.position.string),
+            note.shape != before.shape,
+            note.position,
+        ),
+    )
+
+
+def _voices(shapes: Sequence[Shape | Sequence[Position]]) -> list[int | None]:
+    """A number for each shape; shapes of one triad, and equal bare shapes, share theirs."""
+    seen: list[object] = []
+    voices: list[int | None] = []
+    for shape in shapes:
+        key: object = shape.triad if isinstance(shape, Shape) else tuple(shape)
+        if key not in seen:
+            seen.append(key)
+        voices.append(seen.index(key))
+    return voices
+
+
+def _spelling(
+    shape: Shape | Sequence[Position], names: Mapping[int, NoteName] | None
+) -> dict[int, NoteName]:
+    """Name by pitch class: the triad's own first, then the caller's, then plain ones."""
+    spelling = plain_spelling() | dict(names or {})
+    if isinstance(shape, Shape):
+        spelling |= {name.pc: name for name in shape.triad.notes}
+    return spelling
