@@ -110,6 +110,13 @@ class Guitar:
         """Where along the string the fret wire stands, in mm from the nut."""
         return fret_mm(self.scale_mm[position.string - 1], position.fret + self.capo)
 
+    def along(self, position: Position) -> float:
+        """Where a finger stops the string, as a fraction of the string's scale length.
+
+        Strings of unlike length (fanned frets) are compared by it: a hand lies along the fan.
+        """
+        return finger_mm(1.0, position.fret + self.capo) if position.fret else 0.0
+
     def across_mm(self, string: int) -> float:
         """Distance across the neck from string 1, in mm."""
         return (string - 1) * self.spacing_mm

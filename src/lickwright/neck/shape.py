@@ -43,10 +43,15 @@ class Shape:
     def frame_mm(self, guitar: Guitar) -> tuple[float, float]:
         """Where the fingers stand: lowest and highest place in mm from the nut.
 
-        Open strings need no finger; a shape of open strings alone stands at the nut.
+        Open strings need no finger; a shape of open strings alone stands at the nut.  On fanned
+        frets the mm are those of the longest string used.
         """
-        places = [guitar.finger_mm(place) for place in self.positions if place.fret > 0]
-        return (min(places), max(places)) if places else (0.0, 0.0)
+        stopped = [place for place in self.positions if place.fret > 0]
+        if not stopped:
+            return (0.0, 0.0)
+        along = [guitar.along(place) for place in stopped]
+        longest = max(guitar.scale_mm[place.string - 1] for place in stopped)
+        return (min(along) * longest, max(along) * longest)
 
     def __str__(self) -> str:
         places = " ".join(f"{place.string}/{place.fret}" for place in self.positions)

@@ -23,6 +23,9 @@ from lickwright.theory.triad import Triad, parse_triad
 
 FEWEST_STRINGS = 3
 
+_Path = tuple[Position, ...]
+_Frame = tuple[float, float, float]  # lowest and highest place along the string; longest scale
+
 #: What makes a shape less usual, each in mm of stretch.
 SHAPE_COSTS: dict[str, float] = {
     "a string of the asked window left out": 60.0,
@@ -150,7 +153,7 @@ def _climbs(
     rise = {a: (b - a) % 12 for a, b in zip(tones, (*tones[1:], tones[0]), strict=True)}
     opens = {s: guitar.midi_at(Position(s, 0)) for s in range(top, bottom + 1)}
     place = {
-        (s, fret): (Position(s, fret), guitar.finger_mm(Position(s, fret)) if fret else None)
+        (s, fret): (Position(s, fret), guitar.along(Position(s, fret)) if fret else None)
         for s in opens
         for fret in range(low_fret, high_fret + 1)
     }
@@ -162,19 +165,18 @@ def _climbs(
     }
     fewest = len(counts) if isinstance(counts, tuple) else FEWEST_STRINGS
 
-    def climb(
-        string: int, index: int, midi: int, low: float, high: float, path: tuple[Position, ...]
-    ) -> Iterator[tuple[Position, ...]]:
+    def climb(string: int, index: int, midi: int, frame: _Frame, path: _Path) -> Iterator[_Path]:
         """Go on from a string whose first note would be ``midi``."""
         for count in allowed[index]:
-            way, lowest, highest, note = path, low, high, midi
+            way, note, (low, high, longest) = path, midi, frame
             for _ in range(count):
                 here = place.get((string, note - opens[string]))
                 if here is None:
                     break
                 if here[1] is not None:
-                    lowest, highest = min(lowest, here[1]), max(highest, here[1])
-                    if highest - lowest > reach:
+                    low, high = min(low, here[1]), max(high, here[1])
+                    longest = max(longest, guitar.scale_mm[string - 1])
+                    if (high - low) * longest > reach:
                         break
                 way = (*way, here[0])
                 note += rise[note % 12]
@@ -182,13 +184,13 @@ def _climbs(
                 if index + 1 >= fewest:
                     yield way
                 if string > top and allowed[index + 1]:
-                    yield from climb(string - 1, index + 1, note, lowest, highest, way)
+                    yield from climb(string - 1, index + 1, note, (low, high, longest), way)
 
-    for string in range(bottom, top - 1 + fewest - 1, -1):
+    for string in range(bottom, top + fewest - 2, -1):
         for fret in range(low_fret, high_fret + 1):
             midi = opens[string] + fret
             if midi % 12 in rise:
-                yield from climb(string, 0, midi, float("inf"), float("-inf"), ())
+                yield from climb(string, 0, midi, (1.0, 0.0, 0.0), ())
 
 
 def _cost(shape: Shape, guitar: Guitar, hand: HandProfile) -> float:
