@@ -60,7 +60,7 @@ FAULTS = [
     ("contour: up down", "contour: upp", r"upp", "contour"),
     ("slow: 60", "slow: 600", r"a tempo of 600", "tempo"),
     ("slow: 60", "slow: 95", r"faster than the target", "tempo"),
-    ("name: Own notes", "name: The pair", r"two examples are named 'The pair'", "examples"),
+    ("name: Own notes", "name: The pair", r"two examples are named 'The pair'", "over: B\n    tab"),
     ("    over: B\n    tab", "    tab", r"has no bass", "name: Own"),
     ("rhythm: q", "rhythm: q\n    frets: 3-5", r"'frets' has no place in .* tab", "frets: 3-5"),
     ("rhythm: q", "rhythm: q\n    strokes: DXU", r"X", "strokes"),
@@ -104,7 +104,7 @@ def test_an_example_without_music_is_told_so(small: str, write: Write) -> None:
 
 def test_a_carried_lick_must_stand_above(small: str, write: Write) -> None:
     text = small + "  - name: Third\n    lick: The pear\n    changes: Bm9 | E13\n"
-    with pytest.raises(LessonError, match="no earlier example is named"):
+    with pytest.raises(LessonError, match="no earlier one is named so"):
         load_lesson(write(text))
 
 

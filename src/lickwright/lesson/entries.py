@@ -21,13 +21,15 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from lickwright.changes.progression import parse_time
 from lickwright.errors import LessonError, LickwrightError
 from lickwright.lick.contour import Contour, parse_contour
 from lickwright.lick.notes import Stroke
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
-from lickwright.lick.strokes import parse_strokes
+from lickwright.lick.stroke_text import parse_strokes
+from lickwright.neck.geometry import parse_scale_lengths
 from lickwright.neck.instrument import Guitar
-from lickwright.neck.tunings import parse_scale_length, parse_tuning
+from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.chord import Chord, parse_chord
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import NoteName, parse_note_name
@@ -36,12 +38,12 @@ from lickwright.theory.triad import Triad, parse_triad
 T = TypeVar("T")
 
 #: The type of every fault found by our own validators; its context holds ``what``, ``mend`` and
-#: ``key``, the key inside the faulty entry where one is to blame.
+#: ``place``, the keys inside the faulty entry that lead to the blame.
 FAULT = "lesson_fault"
 
 
-def _fault(what: str, mend: str, key: str = "") -> PydanticCustomError:
-    return PydanticCustomError(FAULT, "{what}", {"what": what, "mend": mend, "key": key})
+def _fault(what: str, mend: str, *place: str | int) -> PydanticCustomError:
+    return PydanticCustomError(FAULT, "{what}", {"what": what, "mend": mend, "place": place})
 
 
 def _checked(parse: Callable[[Any], T]) -> Any:
@@ -79,15 +81,6 @@ def _parse_range(text: str) -> tuple[int, int]:
         )
     low, high = sorted((int(match[1]), int(match[2])))
     return low, high
-
-
-def _parse_time(text: str) -> tuple[int, int]:
-    match = re.fullmatch(r"\s*(\d{1,2})\s*/\s*(\d{1,2})\s*", text)
-    if match is None or int(match[1]) == 0 or int(match[2]) not in (1, 2, 4, 8, 16):
-        raise LessonError(
-            f"'{text}' is not a time signature", mend="Write beats/unit, such as 4/4 or 7/8"
-        )
-    return int(match[1]), int(match[2])
 
 
 def _parse_beats(text: str) -> Fraction:
@@ -140,7 +133,7 @@ RangeKey = Annotated[
     tuple[int, int], _read("a range", _parse_range), _as_text("9-14", "lowest-highest")
 ]
 TimeKey = Annotated[
-    tuple[int, int], _read("a time signature", _parse_time), _as_text("4/4", "beats/unit")
+    tuple[int, int], _read("a time signature", parse_time), _as_text("4/4", "beats/unit")
 ]
 RhythmKey = Annotated[
     Rhythm, _read("a rhythm", parse_rhythm), _as_text("16ths", "one word, or values in order")
@@ -149,8 +142,8 @@ ContourKey = Annotated[
     Contour, _read("a contour", parse_contour), _as_text("up down", "which way each triad runs")
 ]
 StrokesKey = Annotated[
-    tuple[Stroke, ...],
-    _read("strokes", parse_strokes),
+    tuple[Stroke | None, ...],
+    _read("strokes", lambda text: tuple(parse_strokes(text))),
     _as_text("DDD U UUU D", "D down, U up, in order and repeated"),
 ]
 TriadsKey = Annotated[
@@ -179,6 +172,10 @@ TempoKey = Annotated[
 BeatsKey = Annotated[
     Fraction, _read("beats", _parse_beats), _as_text("1", "beats of the time signature")
 ]
+
+
+Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
+Labels = Literal["degrees", "notes", "fingers"]
 
 
 class _Entry(BaseModel):
@@ -211,17 +208,10 @@ class GuitarEntry(_Entry):
         _as_text("E2 A2 D3 G3 B3 E4", "a name, or open strings from the lowest"),
     ] = Field(default_factory=lambda: parse_tuning("standard"))
     frets: int = Field(24, ge=1, le=36, description="frets on the neck")
-    scale_length: Annotated[
-        tuple[float, ...],
-        _checked(parse_scale_length),
-        WithJsonSchema(
-            {
-                "type": ["string", "number", "array"],
-                "examples": ["648 mm", "25.5 in"],
-                "description": "one length, or a list from the lowest string (fanned frets)",
-            }
-        ),
-    ] = Field(default_factory=lambda: parse_scale_length("648 mm"))
+    scale_length: str | float = Field(
+        "648 mm",
+        description="one length, or the shortest and the longest of fanned frets: 25.5-27 in",
+    )
     string_spacing: float = Field(
         8.0, ge=4.0, le=20.0, description="mm between neighbouring strings under the left hand"
     )
@@ -230,12 +220,10 @@ class GuitarEntry(_Entry):
 
     def guitar(self) -> Guitar:
         """The instrument these keys describe."""
-        count = len(self.tuning)
-        scale = self.scale_length * count if len(self.scale_length) == 1 else self.scale_length
         return Guitar(
             open_strings=self.tuning,
             frets=self.frets,
-            scale_mm=scale,
+            scale_mm=parse_scale_lengths(self.scale_length, len(self.tuning)),
             spacing_mm=self.string_spacing,
             capo=self.capo,
             left_handed=self.left_handed,
@@ -297,12 +285,8 @@ class ExampleEntry(_Entry):
     key: KeyKey | None = Field(None, description="instead of the lesson's key")
     time: TimeKey | None = Field(None, description="instead of the lesson's time signature")
     tempo: TempoEntry | None = Field(None, description="instead of the lesson's tempi")
-    backing: Literal["drone", "chords", "none"] | None = Field(
-        None, description="what plays under the lick"
-    )
-    labels: Literal["degrees", "notes", "fingers"] | None = Field(
-        None, description="what the dots of the neck diagram say"
-    )
+    backing: Backing | None = Field(None, description="what plays under the lick")
+    labels: Labels | None = Field(None, description="what the dots of the neck diagram say")
 
     @property
     def kind(self) -> Literal["triads", "tab", "lick"]:
@@ -345,12 +329,8 @@ class LessonEntry(_Entry):
     key: KeyKey = Field(description="such as D dorian")
     time: TimeKey = Field((4, 4), description="such as 4/4")
     tempo: TempoEntry = Field(default_factory=TempoEntry, description="slow and target")
-    backing: Literal["drone", "chords", "none"] = Field(
-        "chords", description="what plays under each lick"
-    )
-    labels: Literal["degrees", "notes", "fingers"] = Field(
-        "degrees", description="what the dots of the neck diagrams say"
-    )
+    backing: Backing = Field("chords", description="what plays under each lick")
+    labels: Labels = Field("degrees", description="what the dots of the neck diagrams say")
     paper: Literal["a4", "letter"] = Field("a4", description="size of the printed sheet")
     text: str = Field("", max_length=50_000, description="opening text, Markdown")
     examples: list[ExampleEntry] = Field(min_length=1, max_length=64)
@@ -359,13 +339,22 @@ class LessonEntry(_Entry):
     @model_validator(mode="after")
     def _names_are_unique(self) -> Self:
         seen: set[str] = set()
-        for number, example in enumerate(self.examples, start=1):
+        for index, example in enumerate(self.examples):
             if example.lick is not None and example.lick not in seen:
                 raise _fault(
-                    f"example {number} carries '{example.lick}', which no earlier example is named",
+                    f"example {index + 1} carries '{example.lick}', but no earlier one is named so",
                     "Name an example that stands above it",
+                    "examples",
+                    index,
+                    "lick",
                 )
             if example.name in seen:
-                raise _fault(f"two examples are named '{example.name}'", "Rename one of them")
+                raise _fault(
+                    f"two examples are named '{example.name}'",
+                    "Rename one of them",
+                    "examples",
+                    index,
+                    "name",
+                )
             seen.add(example.name)
         return self

@@ -105,9 +105,12 @@ def read_lesson(text: str, path: Path) -> Lesson:
     try:
         entry = LessonEntry.model_validate(raw)
     except ValidationError as error:
-        faults = [_explain(detail, lines, path, raw) for detail in error.errors()]
-        faults.sort(key=lambda fault: fault.where.line or 0 if fault.where else 0)
-        raise faults[0] from error
+        # The first fault in the file comes first; a missing key last, since a misspelt one is
+        # both unknown and missing, and the spelling is what wants mending.
+        details = sorted(
+            error.errors(), key=lambda d: (d["type"] == "missing", lines.of(d["loc"]) or 0)
+        )
+        raise _explain(details[0], lines, path) from error
     lesson = Lesson(path, entry, raw, lines)
     try:
         lesson.guitar  # noqa: B018  built here, so that a bad instrument is told with its line
@@ -214,12 +217,13 @@ class _Plain:
         pairs = node.items() if isinstance(node, dict) else enumerate(node)
         for key, value in pairs:
             here = (*path, key if isinstance(key, int) else str(key))
-            is_list = isinstance(node, list)
-            self.keys[here] = (node.lc.item(key) if is_list else node.lc.key(key))[0] + 1
-            if not is_list:
+            # The parser keeps no places for a collection that it took from an alias.
+            at = (node.lc.data or {}).get(key)
+            self.keys[here] = at[0] + 1 if at else self.keys.get(path, 1)
+            if at and isinstance(node, dict):
                 # A block of text begins on the line below its key, other values where they stand.
                 block = isinstance(value, str) and "\n" in value
-                self.values[here] = node.lc.value(key)[0] + (2 if block else 1)
+                self.values[here] = at[2] + (2 if block else 1)
             yield (key if isinstance(key, int) else str(key)), self.of(value, here)
 
 
@@ -237,15 +241,14 @@ _WANTED = {
 }
 
 
-def _explain(detail: ErrorDetails, lines: Lines, path: Path, raw: Mapping[str, Any]) -> LessonError:
+def _explain(detail: ErrorDetails, lines: Lines, path: Path) -> LessonError:
     """One sentence of what is wrong and one of how to mend it, from a validator's record."""
     place: Path_ = tuple(detail["loc"])
     context = detail.get("ctx", {})
     kind = detail["type"]
     name = _name_of(place)
     if kind == FAULT:
-        if context["key"]:
-            place = (*place, context["key"])
+        place = (*place, *context["place"])
         what, mend = context["what"], context["mend"]
         if not place or isinstance(place[-1], int) or str(place[-1]) in what:
             pass
