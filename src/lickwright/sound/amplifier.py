@@ -23,6 +23,7 @@ from lickwright.sound.convolve import (
     room_response,
 )
 from lickwright.sound.pluck import Pickup
+from lickwright.sound.resample import resample
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,30 +111,12 @@ def overdrive(signal: Samples, drive: float) -> Samples:
     The curve makes overtones without end; at four times the rate those that would fold back into
     the audible band have died away.
     """
-    size = _fast_length(len(signal) + 64)
-    spectrum = np.fft.rfft(signal, size)
-    fine = np.fft.irfft(spectrum, size * _OVERSAMPLING).astype(np.float32) * np.float32(
-        _OVERSAMPLING * drive
-    )
-    bent = np.tanh(fine + np.float32(_BIAS)) - np.float32(np.tanh(_BIAS))
-    shaped = np.fft.rfft(bent)[: size // 2 + 1] / _OVERSAMPLING
-    return np.fft.irfft(shaped, size)[: len(signal)].astype(np.float32)
-
-
-def _fast_length(least: int) -> int:
-    """The next even length without prime factors above 5."""
-    best = 1 << (least - 1).bit_length()
-    three = 1
-    while three < best:
-        five = three
-        while five < best:
-            size = five
-            while size < least or size % 2:
-                size *= 2
-            best = min(best, size)
-            five *= 5
-        three *= 3
-    return best
+    fine = resample(signal, _OVERSAMPLING, 1)
+    fine *= np.float32(drive)
+    fine += np.float32(_BIAS)
+    np.tanh(fine, out=fine)
+    fine -= np.float32(np.tanh(_BIAS))
+    return resample(fine, 1, _OVERSAMPLING)
 
 
 @cache

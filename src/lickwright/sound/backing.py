@@ -114,13 +114,22 @@ def _within(span: ChordSpan, beats: Sequence[_Beat]) -> list[_Beat]:
     return cut
 
 
+def _by_bar(span: ChordSpan, inside: Sequence[_Beat]) -> Iterator[tuple[Fraction, Fraction]]:
+    """Onset and length of a chord in each bar it lasts through: a struck note dies away."""
+    onsets = [span.onset] + [b.onset for b in inside if b.index == 0 and b.onset > span.onset]
+    ends = [*onsets[1:], span.onset + span.length]
+    for onset, end in zip(onsets, ends, strict=True):
+        yield onset, end - onset
+
+
 def _bass(style: Feel, spans: Sequence[ChordSpan], beats: Sequence[_Beat]) -> Iterator[BackingNote]:
     for number, span in enumerate(spans):
         root, fifth = _bass_key(span), _fifth_key(span)
-        if style.bass == "held":
-            yield BackingNote(span.onset, root, span.length, 92)
-            continue
         inside = _within(span, beats)
+        if style.bass == "held":
+            for onset, length in _by_bar(span, inside):
+                yield BackingNote(onset, root, length, 92)
+            continue
         if style.bass == "roots":
             struck = [beat for beat in inside if beat is inside[0] or beat.strong]
             ends = [beat.onset for beat in struck[1:]] + [span.onset + span.length]
@@ -157,7 +166,11 @@ def _voiced(spans: Sequence[ChordSpan]) -> list[tuple[int, ...]]:
 def _chords(
     style: Feel, spans: Sequence[ChordSpan], beats: Sequence[_Beat]
 ) -> Iterator[BackingNote]:
-    if style.chords == "none":
+    if style.chords == "drone":
+        for span in spans:
+            root = _bass_key(span)
+            for key in (root + 12, root + 24):
+                yield BackingNote(span.onset, key, span.length, 70)
         return
     for span, voicing in zip(spans, _voiced(spans), strict=True):
         for onset, duration, velocity in _strikes(style, span, beats):
@@ -169,10 +182,11 @@ def _strikes(
     style: Feel, span: ChordSpan, beats: Sequence[_Beat]
 ) -> Iterator[tuple[Fraction, Fraction, int]]:
     """Onset, duration and velocity of each chord that is struck within a span."""
-    if style.chords == "held":
-        yield span.onset, span.length, 74
-        return
     inside = _within(span, beats)
+    if style.chords == "held":
+        for onset, length in _by_bar(span, inside):
+            yield onset, length, 74
+        return
     end = span.onset + span.length
     for place, beat in enumerate(inside):
         if style.chords == "beats":

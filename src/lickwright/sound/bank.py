@@ -9,12 +9,14 @@ from __future__ import annotations
 import io
 from functools import cache
 from importlib.util import find_spec
+from math import gcd
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 
 from lickwright.errors import OutputError
+from lickwright.sound.resample import resample
 from lickwright.sound.timeline import SAMPLE_RATE
 
 Samples = npt.NDArray[np.float32]
@@ -73,28 +75,8 @@ def sound_midi(midi: bytes) -> Samples:
         raise OutputError(
             f"the backing could not be sounded: {error}", mend="Install midirenderer again"
         ) from error
-    return resample(samples, rate)
-
-
-def resample(samples: Samples, rate: int) -> Samples:
-    """Samples ``(N, C)`` at ``rate`` brought to 44.1 kHz, band-limited, by the FFT."""
     if rate == SAMPLE_RATE:
-        return samples
-    step = int(np.gcd(rate, SAMPLE_RATE))
-    down, up = rate // step, SAMPLE_RATE // step
-    # whole periods of both rates, in a number the FFT divides well
-    periods = _fast(-(-(len(samples) + rate // 10) // down))
-    spectrum = np.fft.rfft(samples, periods * down, axis=0)
-    kept = spectrum[: periods * up // 2 + 1] if up < down else spectrum
-    wave = np.fft.irfft(kept, periods * up, axis=0) * (up / down)
-    return wave[: -(-len(samples) * up // down)].astype(np.float32)
-
-
-def _fast(least: int) -> int:
-    """The next number without prime factors above 3, even."""
-    best = 2
-    while best < least:
-        best *= 2
-    if best * 3 // 4 >= least:
-        return best * 3 // 4
-    return best
+        return samples  # type: ignore[no-any-return]
+    step = gcd(rate, SAMPLE_RATE)
+    channels = [resample(c, SAMPLE_RATE // step, rate // step, taps=64) for c in samples.T]
+    return np.stack(channels, axis=1)

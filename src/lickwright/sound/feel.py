@@ -16,6 +16,9 @@ from lickwright.errors import RhythmError, did_you_mean
 KICK, SIDE_STICK, SNARE, CLOSED_HAT, RIDE = 36, 37, 38, 42, 51
 HIGH_WOOD_BLOCK, LOW_WOOD_BLOCK = 76, 77
 
+#: General MIDI programs, counted from 0.
+ELECTRIC_PIANO, FINGERED_BASS, WARM_PAD, CLEAN_GUITAR = 4, 33, 89, 27
+
 Subdivision = tuple[Fraction, ...]
 _BEAT: Subdivision = (Fraction(0),)
 _HALVES: Subdivision = (Fraction(0), Fraction(1, 2))
@@ -31,8 +34,10 @@ class Feel:
     cymbal, cymbal_at : percussion key, and where in each beat it strikes (fractions of a beat).
     backbeat : "even" strikes beats 2, 4 ..., "middle" the middle beat of the bar.
     snare : percussion key of the backbeat.
-    bass : "held" for the length of the chord, "roots" on strong beats, "walking" on every beat.
-    chords : "held" for the length of the chord, "pushed" on 1 and after 2, "beats" on backbeats.
+    bass : "held" struck anew in each bar, "roots" on strong beats, "walking" on every beat.
+    chords : "held" struck anew in each bar, "pushed" on 1 and after 2, "beats" on backbeats,
+        "drone" the bass note alone, in two octaves, held.
+    program : General MIDI program of the chord player, counted from 0.
     """
 
     name: str
@@ -41,18 +46,19 @@ class Feel:
     backbeat: Literal["none", "even", "middle"]
     snare: int
     bass: Literal["held", "roots", "walking"]
-    chords: Literal["none", "held", "pushed", "beats"]
+    chords: Literal["held", "pushed", "beats", "drone"]
+    program: int
 
 
 FEELS: dict[str, Feel] = {
     feel.name: feel
     for feel in (
-        Feel("drone", None, (), "none", SNARE, "held", "none"),
-        Feel("chords", None, (), "none", SNARE, "held", "held"),
-        Feel("straight", CLOSED_HAT, _HALVES, "even", SNARE, "roots", "held"),
-        Feel("shuffle", RIDE, _SHUFFLED, "even", SNARE, "walking", "beats"),
-        Feel("half-time", CLOSED_HAT, _HALVES, "middle", SNARE, "roots", "held"),
-        Feel("vamp", RIDE, _BEAT, "even", SIDE_STICK, "roots", "pushed"),
+        Feel("drone", None, (), "none", SNARE, "held", "drone", WARM_PAD),
+        Feel("chords", None, (), "none", SNARE, "held", "held", ELECTRIC_PIANO),
+        Feel("straight", CLOSED_HAT, _HALVES, "even", SNARE, "roots", "held", ELECTRIC_PIANO),
+        Feel("shuffle", RIDE, _SHUFFLED, "even", SNARE, "walking", "beats", ELECTRIC_PIANO),
+        Feel("half-time", CLOSED_HAT, _HALVES, "middle", SNARE, "roots", "held", ELECTRIC_PIANO),
+        Feel("vamp", RIDE, _BEAT, "even", SIDE_STICK, "roots", "pushed", ELECTRIC_PIANO),
     )
 }
 

@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from lickwright.errors import OutputError
 from lickwright.sound.loudness import CEILING_DBTP, TARGET_LUFS, level, loudness, true_peak
+from lickwright.sound.ogg import with_serial
 from lickwright.sound.timeline import SAMPLE_RATE
 
 Samples = npt.NDArray[np.float32]
@@ -26,6 +27,7 @@ _CODINGS: dict[str, tuple[str, str]] = {
     "mp3": ("MP3", "MPEG_LAYER_III"),
 }
 _LOSSY = ("ogg", "mp3")
+_LOSSY_MARGIN_DB = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +56,8 @@ def audio_file(
 ) -> AudioFile:
     """Samples ``(N, 2)`` at 44.1 kHz as a file at the target loudness.
 
-    A lossy coding moves peaks: such a file is decoded again, and turned down by what passes the
-    ceiling.
+    A lossy coding moves peaks and may lose loudness: such a file is decoded again, and if need be
+    coded anew with what is missing given back, as far as the ceiling allows.
 
     Raises
     ------
@@ -63,15 +65,20 @@ def audio_file(
         When this kind of file cannot be written here.
     """
     levelled = level(samples, target_lufs, ceiling_dbtp)
-    data = encode(levelled, kind)
-    heard = decode(data) if kind in _LOSSY else levelled
-    peak = true_peak(heard)
-    if peak > ceiling_dbtp:
-        levelled = levelled * np.float32(10.0 ** ((ceiling_dbtp - 0.1 - peak) / 20.0))
-        data = encode(levelled, kind)
-        heard = decode(data) if kind in _LOSSY else levelled
-        peak = true_peak(heard)
-    return AudioFile(data, kind, len(samples) / SAMPLE_RATE, loudness(heard), peak)
+    file = _measured(levelled, kind)
+    if kind in _LOSSY and file.loudness_lufs > -np.inf:
+        wanted = target_lufs - file.loudness_lufs
+        allowed = ceiling_dbtp - _LOSSY_MARGIN_DB - file.true_peak_dbtp
+        change_db = min(wanted, allowed)
+        if abs(wanted) > _LOSSY_MARGIN_DB or allowed < -_LOSSY_MARGIN_DB:
+            file = _measured(levelled * np.float32(10.0 ** (change_db / 20.0)), kind)
+    return file
+
+
+def _measured(samples: Samples, kind: AudioKind) -> AudioFile:
+    data = encode(samples, kind)
+    heard = decode(data) if kind in _LOSSY else samples
+    return AudioFile(data, kind, len(samples) / SAMPLE_RATE, loudness(heard), true_peak(heard))
 
 
 def encode(samples: Samples, kind: AudioKind) -> bytes:
@@ -90,7 +97,8 @@ def encode(samples: Samples, kind: AudioKind) -> bytes:
         raise OutputError(
             f"{kind} audio could not be written: {error}", mend="Use wav or flac"
         ) from error
-    return buffer.getvalue()
+    data = buffer.getvalue()
+    return with_serial(data, 1) if kind == "ogg" else data
 
 
 def decode(data: bytes) -> Samples:

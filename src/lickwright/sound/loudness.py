@@ -7,11 +7,11 @@ of the waveform between samples too, found at four times the sample rate (BS.177
 from __future__ import annotations
 
 import math
-from functools import cache
 
 import numpy as np
 import numpy.typing as npt
 
+from lickwright.sound.resample import resample
 from lickwright.sound.timeline import SAMPLE_RATE
 
 Samples = npt.NDArray[np.float32]
@@ -22,7 +22,7 @@ TARGET_LUFS = -16.0
 CEILING_DBTP = -1.0
 
 _GATING_BLOCK_S = 0.4
-_PHASES, _TAPS = 4, 24
+_OVERSAMPLING = 4
 _LOOK_S = 0.004
 _MARGIN_DB = 0.15
 
@@ -44,36 +44,22 @@ def loudness(samples: Samples) -> float:
 
 def true_peak(samples: Samples) -> float:
     """True peak in dBTP of ``(N, C)`` samples; ``-inf`` for silence."""
-    highest = float(np.abs(samples).max(initial=0.0))
-    if highest == 0.0:
-        return -math.inf
-    # Between samples the wave reaches at most the filter's gain times the samples around it, so
-    # stretches that are too low to matter are left out.
-    reach = np.abs(_interpolator()).sum(axis=1).max()
-    step = 2048
-    for start in range(0, len(samples), step):
-        piece = samples[max(start - _TAPS, 0) : start + step + _TAPS]
-        if np.abs(piece).max() * reach > highest:
-            highest = max(highest, float(_peaks(piece).max()))
-    return 20.0 * math.log10(highest)
+    fine = [_finer(channel) for channel in samples.T]
+    highest = max((max(wave.max(), -wave.min()) for wave in fine if len(wave)), default=0.0)
+    return 20.0 * math.log10(highest) if highest > 0.0 else -math.inf
 
 
-@cache
-def _interpolator() -> Samples:
-    """A windowed sinc at three places between two samples, (3, taps)."""
-    place = np.arange(1, _PHASES)[:, None] / _PHASES
-    at = np.arange(_TAPS) - (_TAPS // 2 - 1) - place
-    window = np.i0(8.0 * np.sqrt(np.maximum(1.0 - (at / (_TAPS / 2)) ** 2, 0.0))) / np.i0(8.0)
-    return (np.sinc(at) * window).astype(np.float32)
+def _finer(channel: Samples) -> Samples:
+    return resample(channel, _OVERSAMPLING, 1)
 
 
 def _peaks(samples: Samples) -> Samples:
     """The highest point in any channel from each sample to the next, ``(N,)``."""
-    peaks = np.abs(samples).max(axis=1)
+    peaks = np.zeros(len(samples), np.float32)
     for channel in samples.T:
-        for taps in _interpolator():
-            between = np.convolve(channel, taps[::-1])[_TAPS // 2 : _TAPS // 2 + len(channel)]
-            np.maximum(peaks, np.abs(between), out=peaks)
+        fine = np.abs(_finer(channel))
+        for phase in range(_OVERSAMPLING):
+            np.maximum(peaks, fine[phase::_OVERSAMPLING], out=peaks)
     return peaks
 
 
@@ -83,29 +69,30 @@ def level(
     """Samples brought to a loudness, their peaks held under a ceiling.
 
     Gain alone where that is enough.  Where it is not, a limiter that looks ahead turns down the
-    few milliseconds around each peak; it works within half a decibel, so that what it takes from
-    the loudness can be given back.  Silence stays silence.
+    few milliseconds around each peak, and the gain makes up for what that takes.  Silence stays
+    silence.
     """
-    out = samples
+    missing = target_lufs - loudness(samples)
+    if not math.isfinite(missing):
+        return samples
     for _ in range(4):
-        missing = target_lufs - loudness(out)
-        if not math.isfinite(missing):
-            return samples
-        if out is not samples and abs(missing) < 0.05:
+        out = samples * np.float32(10.0 ** (missing / 20.0))
+        if true_peak(out) <= ceiling_dbtp:
+            return out
+        out = _limit(out, ceiling_dbtp)
+        lost = target_lufs - loudness(out)
+        if abs(lost) < 0.05:
             break
-        out = limit(out * np.float32(10.0 ** (missing / 20.0)), ceiling_dbtp)
+        missing += lost
     return out
 
 
-def limit(samples: Samples, ceiling_dbtp: float) -> Samples:
-    """Samples whose true peak stays under a ceiling; unchanged where it does already."""
-    if true_peak(samples) <= ceiling_dbtp - _MARGIN_DB / 2:
-        return samples
+def _limit(samples: Samples, ceiling_dbtp: float) -> Samples:
+    """Samples turned down around each of their peaks that passes a ceiling."""
     from scipy.ndimage import minimum_filter1d
 
     ceiling = 10.0 ** ((ceiling_dbtp - _MARGIN_DB) / 20.0)
-    peaks = _peaks(samples)
-    needed = np.minimum(1.0, ceiling / np.maximum(peaks, 1e-9))
+    needed = np.minimum(1.0, ceiling / np.maximum(_peaks(samples), 1e-9))
     half = int(_LOOK_S * SAMPLE_RATE)
     held = minimum_filter1d(needed, 2 * half + 1, mode="nearest")
     window = np.hanning(2 * half + 1)

@@ -17,7 +17,13 @@ from typing import TYPE_CHECKING
 from lickwright.lick.notes import LickNote, Stroke, Technique
 from lickwright.score import Score
 from lickwright.sound.backing import Backing, BackingNote, arrange
-from lickwright.sound.feel import HIGH_WOOD_BLOCK, LOW_WOOD_BLOCK
+from lickwright.sound.feel import (
+    CLEAN_GUITAR,
+    FINGERED_BASS,
+    HIGH_WOOD_BLOCK,
+    LOW_WOOD_BLOCK,
+    feel_named,
+)
 from lickwright.sound.timeline import CountIn, check_tempo, count_in
 
 if TYPE_CHECKING:
@@ -25,8 +31,6 @@ if TYPE_CHECKING:
 
 #: Channels count from 0 here; 9 is General MIDI percussion.  Nine strings take 0 to 8.
 DRUM_CHANNEL, BASS_CHANNEL, CHORD_CHANNEL = 9, 10, 11
-#: General MIDI programs, counted from 0.
-CLEAN_GUITAR, FINGERED_BASS, ELECTRIC_PIANO = 27, 33, 4
 
 # Names of the signatures from seven flats to seven sharps.
 # fmt: off
@@ -53,6 +57,7 @@ def midi_bytes(
     lead: bool = True,
     backing: bool = True,
     click: bool = True,
+    tail_s: float = 0.0,
 ) -> bytes:
     """A score as the bytes of a standard MIDI file, format 1.
 
@@ -62,6 +67,7 @@ def midi_bytes(
     count_in_bars : whole bars of count before the music; the music starts after them.
     feel : how the band plays, a name in :data:`lickwright.sound.feel.FEELS`.
     lead, backing, click : which parts sound.
+    tail_s : seconds of silence from the last bar line to the end of the tracks.
 
     Raises
     ------
@@ -77,16 +83,17 @@ def midi_bytes(
         tracks.append(_lead(score, count.length, ticks))
     drums: list[BackingNote] = list(_clicks(count)) if click else []
     if backing:
-        start = count.length
+        start, player = count.length, feel_named(feel).program
         tracks.append(_band("Bass", BASS_CHANNEL, FINGERED_BASS, band.bass, start, ticks))
-        tracks.append(_band("Chords", CHORD_CHANNEL, ELECTRIC_PIANO, band.chords, start, ticks))
+        tracks.append(_band("Chords", CHORD_CHANNEL, player, band.chords, start, ticks))
         drums += [
             BackingNote(start + hit.onset, hit.key, hit.duration, hit.velocity)
             for hit in band.drums
         ]
     if drums:
         tracks.append(_band("Drums", DRUM_CHANNEL, None, drums, Fraction(0), ticks))
-    return _file_bytes(tracks, ticks, end=_tick(count.length + score.length, ticks))
+    end = _tick(count.length + score.length, ticks) + round(tail_s * tempo_bpm / 60.0 * ticks)
+    return _file_bytes(tracks, ticks, end)
 
 
 def ticks_per_quarter(times: Iterable[Fraction]) -> int:
@@ -142,8 +149,8 @@ def _conductor(score: Score, tempo_bpm: float, count: CountIn, ticks: int) -> li
             events.append((at, 1, _time_signature(*meter)))
         if bar.key != key:
             key = bar.key
-            signature = mido.MetaMessage("key_signature", key=_signature(key.fifths, key.mode))
-            events.append((at, 1, signature))
+            signature = _signature(key.fifths, key.signature_mode)
+            events.append((at, 1, mido.MetaMessage("key_signature", key=signature)))
     chord_starts = {span.onset for span in score.chords}
     for bar in score.bars:
         if bar.onset not in chord_starts:
@@ -168,9 +175,7 @@ def _time_signature(beats: int, unit: int) -> mido.MetaMessage:
 def _signature(fifths: int, mode: str) -> str:
     """A key signature as mido names it.  The format knows major and minor; other modes are
     written as the major key of the same signature."""
-    minor = mode in ("minor", "aeolian", "harmonic minor", "melodic minor")
-    names = _MINOR_KEYS if minor else _MAJOR_KEYS
-    return names[max(-7, min(7, fifths)) + 7]
+    return (_MINOR_KEYS if mode == "minor" else _MAJOR_KEYS)[fifths + 7]
 
 
 def _lead(score: Score, start: Fraction, ticks: int) -> list[_Timed]:

@@ -1,0 +1,80 @@
+"""A tempo ladder: the same example from slow to target, rung by rung, in one piece of audio."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from lickwright.errors import RhythmError
+from lickwright.score import Score
+from lickwright.sound.render import Playing, render, start_s
+from lickwright.sound.timeline import SAMPLE_RATE, seconds
+
+Samples = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One tempo of a ladder; times in seconds from the start of the audio.
+
+    Parameters
+    ----------
+    start_s : the first click of its count-in.
+    music_s, end_s : its first and last bar line.
+    """
+
+    tempo_bpm: float
+    start_s: float
+    music_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """The audio of a ladder, ``(samples, 2)`` at 44.1 kHz, and where its rungs are."""
+
+    samples: Samples
+    rungs: tuple[Rung, ...]
+
+
+def tempo_rungs(slow_bpm: float, target_bpm: float, count: int = 5) -> tuple[float, ...]:
+    """Tempi from slow to target, each faster than the last by the same share.
+
+    Those between are whole numbers; where whole numbers leave no room there are fewer of them.
+    """
+    if count < 2 or not 0 < slow_bpm <= target_bpm:
+        raise RhythmError(
+            f"a ladder of {count} rungs from {slow_bpm:g} to {target_bpm:g}",
+            mend="Give at least two rungs, from the slow tempo up to the target",
+        )
+    ratio = target_bpm / slow_bpm
+    between = (
+        float(round(slow_bpm * ratio ** (step / (count - 1)))) for step in range(1, count - 1)
+    )
+    inside = dict.fromkeys(tempo for tempo in between if slow_bpm < tempo < target_bpm)
+    return (slow_bpm,) if slow_bpm == target_bpm else (slow_bpm, *inside, target_bpm)
+
+
+def ladder(
+    score: Score, tempi: Sequence[float] | None = None, playing: Playing | None = None
+) -> Ladder:
+    """Each tempo in turn, with its count-in, the former one rung out.
+
+    Parameters
+    ----------
+    tempi : quarter notes a minute; the score's own slow and target tempo with three between where
+        none are given.
+    """
+    playing = playing or Playing()
+    pieces, rungs, start = [], [], 0
+    for tempo_bpm in tempi or tempo_rungs(score.slow_bpm, score.target_bpm):
+        piece = render(score, tempo_bpm, playing)
+        begin = start / SAMPLE_RATE
+        music = begin + start_s(score, tempo_bpm, playing)
+        rungs.append(Rung(tempo_bpm, begin, music, music + seconds(score.length, tempo_bpm)))
+        pieces.append(piece)
+        start += len(piece)
+    return Ladder(np.concatenate(pieces), tuple(rungs))
