@@ -122,13 +122,12 @@ def meter(beats: int, unit: int) -> Meter:
         beat_lengths = [one] * beats
         compound = False
     counted = _running(beat_lengths)
+    halves: tuple[Fraction, ...] = ()
     if len(beat_lengths) == 4:
         halves = (counted[0], counted[2], counted[4])
     elif unit < 8 and beats in (5, 7):
         halves = (counted[0], counted[3 if beats == 5 else 4], counted[-1])
-    else:
-        halves = ()
-    whole = (Fraction(0), counted[-1])
+    whole: tuple[Fraction, ...] = (Fraction(0), counted[-1])
     tiers: list[tuple[Fraction, ...]] = [whole]
     seen = set(whole)
     for tier in (halves, counted, units):
@@ -142,7 +141,7 @@ def meter(beats: int, unit: int) -> Meter:
 def tuplet_grid(actual: int, unit: Fraction) -> Grid:
     """The moments of a tuplet in written time: ``actual`` equal units of one plain value."""
     moments = tuple(count * unit for count in range(actual + 1))
-    tiers = [(moments[0], moments[-1])]
+    tiers: list[tuple[Fraction, ...]] = [(moments[0], moments[-1])]
     if actual > 1:
         tiers.append(moments[1:-1])
     return Grid(tuple(tiers), unit)

@@ -31,7 +31,19 @@ _HEAD = (
 )
 
 #: Modes that MusicXML names; any other scale is known by its signature alone.
-_MODES = frozenset(["major", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "ionian", "locrian"])
+_MODES = frozenset(
+    {
+        "major",
+        "minor",
+        "dorian",
+        "phrygian",
+        "lydian",
+        "mixolydian",
+        "aeolian",
+        "ionian",
+        "locrian",
+    }
+)
 
 
 def musicxml(score: Score) -> str:
@@ -61,7 +73,6 @@ def musicxml(score: Score) -> str:
 def _part_list(root: Element) -> None:
     parts = SubElement(root, "part-list")
     group = SubElement(parts, "part-group", type="start", number="1")
-    text_element(group, "group-symbol", "line")
     text_element(group, "group-barline", "yes")
     for name, title in (("P1", "Notation"), ("P2", "Tablature")):
         part = SubElement(parts, "score-part", id=name)
@@ -76,8 +87,10 @@ def _measure(part: Element, bar: WrittenBar) -> Element:
     return SubElement(part, "measure", number=number)
 
 
-def _attributes(measure: Element, written: WrittenScore, index: int) -> Element:
-    """Divisions, key and meter, where they begin or change."""
+def _attributes(
+    measure: Element, written: WrittenScore, index: int, *, tablature: bool = False
+) -> Element:
+    """Divisions, key and meter, where they begin or change; a tablature prints no meter."""
     bar = written.score.bars[index]
     before = written.score.bars[index - 1] if index else None
     attributes = SubElement(measure, "attributes")
@@ -89,7 +102,7 @@ def _attributes(measure: Element, written: WrittenScore, index: int) -> Element:
         if bar.key.mode in _MODES:
             text_element(key, "mode", bar.key.mode)
     if before is None or (before.beats, before.unit) != (bar.beats, bar.unit):
-        time = SubElement(attributes, "time")
+        time = SubElement(attributes, "time", {"print-object": "no"} if tablature else {})
         text_element(time, "beats", str(bar.beats))
         text_element(time, "beat-type", str(bar.unit))
     if len(attributes) == 0:
@@ -126,7 +139,7 @@ def _notation_bar(part: Element, written: WrittenScore, index: int, book: Accide
 def _tablature_bar(part: Element, written: WrittenScore, index: int) -> None:
     bar = written.bars[index]
     measure = _measure(part, bar)
-    attributes = _attributes(measure, written, index)
+    attributes = _attributes(measure, written, index, tablature=True)
     if index == 0:
         clef = SubElement(attributes, "clef")
         text_element(clef, "sign", "TAB")

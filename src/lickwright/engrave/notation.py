@@ -29,7 +29,10 @@ Stretch = tuple[Fraction, Fraction]
 
 @dataclass(frozen=True, slots=True)
 class TupletPart:
-    """A piece's place in a tuplet: ``actual`` values of ``unit`` in the room of ``normal``."""
+    """A piece's place in a tuplet: ``actual`` values of ``unit`` in the room of ``normal``.
+
+    The first piece says whether a ``bracket`` shows how far the tuplet reaches.
+    """
 
     index: int
     actual: int
@@ -37,6 +40,7 @@ class TupletPart:
     unit: Value
     starts: bool = False
     stops: bool = False
+    bracket: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +56,7 @@ class Piece:
     tied_to : the note goes on into the piece after.
     tuplet : the tuplet that it stands in.
     beams : per beam, the outermost (eighths) first, what happens to it at this note.
+    stem_up : which way the stem points; settled when the clef is.
     """
 
     onset: Fraction
@@ -62,6 +67,7 @@ class Piece:
     tied_to: bool = False
     tuplet: TupletPart | None = None
     beams: tuple[Beam, ...] = ()
+    stem_up: bool = False
 
     @property
     def end(self) -> Fraction:
@@ -85,6 +91,11 @@ class WrittenBar:
     bar: Bar
     pickup: bool
     pieces: tuple[Piece, ...]
+
+    @property
+    def zero(self) -> Fraction:
+        """Where a full bar of the meter would begin: before the onset of a pickup."""
+        return _zero(self.bar, self.pickup)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,9 +192,9 @@ def _write_bar(score: Score, index: int) -> WrittenBar:
     measure = meter(bar.beats, bar.unit)
     # A short first bar is a pickup: its end, not its start, is a bar line of the meter.
     pickup = index == 0 and bar.length < measure.grid.length and len(score.bars) > 1
-    zero = bar.end - measure.grid.length if pickup else bar.onset
+    zero = _zero(bar, pickup)
     spans = list(_spans(score.lick, bar))
-    if all(note is None for note, _, _ in spans):
+    if bar.length == measure.grid.length and all(note is None for note, _, _ in spans):
         return WrittenBar(bar, pickup, (Piece(bar.onset, bar.length, None),))
     edges = [start for _, start, _ in spans]
     pieces: list[Piece] = []
@@ -194,6 +205,10 @@ def _write_bar(score: Score, index: int) -> WrittenBar:
                 pieces.extend(segment.cut(start, end, note))
     pieces = _bound_tuplets(pieces)
     return WrittenBar(bar, pickup, tuple(_beam(pieces, score.lick, measure, zero)))
+
+
+def _zero(bar: Bar, pickup: bool) -> Fraction:
+    return bar.end - meter(bar.beats, bar.unit).grid.length if pickup else bar.onset
 
 
 def _spans(lick: Lick, bar: Bar) -> Iterator[tuple[int | None, Fraction, Fraction]]:
@@ -325,11 +340,10 @@ def _bound_tuplets(pieces: list[Piece]) -> list[Piece]:
 def _tie(pieces: Iterable[Piece], lick: Lick, parts: list[int]) -> Iterator[Piece]:
     """Number the pieces of each note and tie them; ``parts`` counts those met so far."""
     for piece in pieces:
-        if piece.note is not None:
-            piece = replace(
-                piece, part=parts[piece.note], tied_to=piece.end < lick.notes[piece.note].end
-            )
-            parts[piece.note] += 1
+        note = piece.note
+        if note is not None:
+            piece = replace(piece, part=parts[note], tied_to=piece.end < lick.notes[note].end)
+            parts[note] += 1
         yield piece
 
 

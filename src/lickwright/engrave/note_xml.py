@@ -47,6 +47,8 @@ def notation_note(written: WrittenScore, piece: Piece, book: AccidentalBook) -> 
         marks = {"cautionary": "yes", "parentheses": "yes"} if sign.reminder else {}
         text_element(element, "accidental", sign.sign, **marks)
     _time_modification(element, piece)
+    if note is not None and piece.value is not None and piece.value.plain < 4:
+        text_element(element, "stem", "up" if piece.stem_up else "down")
     for number, beam in enumerate(piece.beams, start=1):
         text_element(element, "beam", beam.value, number=str(number))
     notations = [*_bonds(written, piece), *_tuplet(piece, shown=True)]
@@ -132,9 +134,10 @@ def _tuplet(piece: Piece, *, shown: bool) -> Iterator[Element]:
     if piece.tuplet is None:
         return
     if piece.tuplet.starts:
-        hidden = {} if shown else {"bracket": "no", "show-number": "none"}
-        place = {"placement": "below"} if shown else {}
-        yield Element("tuplet", {"type": "start", "number": "1", **hidden, **place})
+        look = {"bracket": "no", "show-number": "none"}
+        if shown:
+            look = {"bracket": "yes" if piece.tuplet.bracket else "no", "placement": "below"}
+        yield Element("tuplet", {"type": "start", "number": "1", **look})
     if piece.tuplet.stops:
         yield Element("tuplet", type="stop", number="1")
 

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lickwright.errors import OutputError
 from lickwright.neck.instrument import Guitar
 from lickwright.theory.pitch import Pitch, parse_pitch
 
@@ -32,6 +31,10 @@ class Clef:
     @property
     def top_step(self) -> int:
         return self.bottom_step + 8
+
+    @property
+    def middle_step(self) -> int:
+        return self.bottom_step + 4
 
     def written_step(self, pitch: Pitch) -> int:
         """The staff step of a sounding pitch as this clef shows it."""
@@ -57,10 +60,10 @@ TREBLE_BOTTOM_MIDI = 55
 SHIFTS = (-2, -1, 0, 1)
 #: Ledger lines that read without effort; beyond them each costs its square.
 EASY_LEDGERS = 2
-#: What a change of bracket costs beside them: at a bar line, and inside a bar.
-CHANGE_AT_BAR, CHANGE_IN_BAR = 24, 40
-#: What a note under a bracket costs, by the octaves it is shifted.
-SHIFTED = 2
+#: What a change of bracket costs beside them: at a bar line, on a beat, inside a beat.
+CHANGE = (20, 26, 36)
+#: What a note under a bracket costs, for each octave and for each ledger line the bracket causes.
+SHIFTED = 3
 
 
 def clef_for(guitar: Guitar, pitches: Sequence[Pitch]) -> Clef:
@@ -84,22 +87,21 @@ def clef_for(guitar: Guitar, pitches: Sequence[Pitch]) -> Clef:
     return GUITAR
 
 
-def octave_shifts(clef: Clef, pitches: Sequence[Pitch], bars: Sequence[int]) -> tuple[int, ...]:
+def octave_shifts(clef: Clef, pitches: Sequence[Pitch], breaks: Sequence[int]) -> tuple[int, ...]:
     """Per note the octaves by which a bracket moves it on the page: -1 under 8va, 0 for none.
 
     Parameters
     ----------
     pitches : sounding pitches in time.
-    bars : per note, which bar it starts in; brackets change more readily at bar lines.
+    breaks : per note 0 where a bar begins with it, 1 for a beat, 2 for neither; brackets change
+        more readily in that order.
     """
-    if len(pitches) != len(bars):
-        raise OutputError(f"{len(pitches)} pitches in {len(bars)} bars")
     if not pitches:
         return ()
     best = [_reading_cost(clef, pitches[0], shift) for shift in SHIFTS]
     came_from: list[list[int]] = []
     for index in range(1, len(pitches)):
-        change = CHANGE_AT_BAR if bars[index] != bars[index - 1] else CHANGE_IN_BAR
+        change = CHANGE[breaks[index]]
         origins, costs = [], []
         for here, shift in enumerate(SHIFTS):
             origin = min(
@@ -122,5 +124,9 @@ def octave_shifts(clef: Clef, pitches: Sequence[Pitch], bars: Sequence[int]) -> 
 
 
 def _reading_cost(clef: Clef, pitch: Pitch, shift: int) -> int:
-    ledgers = clef.ledger_lines(clef.written_step(pitch) + 7 * shift)
-    return max(0, ledgers - EASY_LEDGERS) ** 2 * 4 + SHIFTED * abs(shift)
+    step = clef.written_step(pitch) + 7 * shift
+    ledgers = clef.ledger_lines(step)
+    cost = 4 * max(0, ledgers - EASY_LEDGERS) ** 2 + SHIFTED * abs(shift)
+    if (shift < 0) == (step < clef.middle_step):
+        cost += 2 * SHIFTED * abs(shift) * ledgers
+    return cost

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
 from lickwright.engrave.legato import Run, mute_runs, slides, slur_runs
+from lickwright.engrave.meter import meter
 from lickwright.engrave.notation import Piece, WrittenBar, write_bars
 from lickwright.engrave.staff import Clef, clef_for, octave_shifts
+from lickwright.engrave.stems import set_stems
 from lickwright.lick.notes import LickNote
 from lickwright.score import Score
 
@@ -60,14 +63,35 @@ def write(score: Score) -> WrittenScore:
     moments += [chord.onset for chord in score.chords]
     pitches = [note.pitch for note in notes]
     clef = clef_for(score.guitar, pitches)
-    starts = [sum(1 for bar in score.bars if bar.onset <= note.onset) for note in notes]
+    shifts = octave_shifts(clef, pitches, _breaks(bars, notes))
+    heights = [
+        clef.written_step(pitch) + 7 * shift - clef.middle_step
+        for pitch, shift in zip(pitches, shifts, strict=True)
+    ]
     return WrittenScore(
         score=score,
-        bars=bars,
+        bars=tuple(_with_stems(bar, heights) for bar in bars),
         divisions=lcm(*(moment.denominator for moment in moments)),
         clef=clef,
-        shifts=octave_shifts(clef, pitches, starts),
+        shifts=shifts,
         slurs=slur_runs(notes),
         slides=slides(notes),
         mutes=mute_runs(notes),
     )
+
+
+def _with_stems(bar: WrittenBar, heights: Sequence[int]) -> WrittenBar:
+    own = [None if piece.note is None else heights[piece.note] for piece in bar.pieces]
+    return replace(bar, pieces=set_stems(bar.pieces, own))
+
+
+def _breaks(bars: Sequence[WrittenBar], notes: Sequence[LickNote]) -> list[int]:
+    """Per note 0 where it is the first of its bar, 1 of a beat, 2 for neither."""
+    breaks, before = [], (-1, -1)
+    for note in notes:
+        index = max(0, sum(1 for bar in bars if bar.bar.onset <= note.onset) - 1)
+        bar = bars[index]
+        beat = meter(bar.bar.beats, bar.bar.unit).beat_of(note.onset - bar.zero)
+        breaks.append(0 if before[0] != index else 1 if before[1] != beat else 2)
+        before = (index, beat)
+    return breaks
