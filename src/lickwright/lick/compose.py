@@ -74,17 +74,18 @@ def compose(
     rhythm = parse_rhythm(rhythm) if isinstance(rhythm, str) else rhythm
     places = [tuple(s.positions) if isinstance(s, Shape) else tuple(s) for s in shapes]
     once = trace(contour, places)
-    count = len(once)
+    count, limit = len(once), None
     if bars is not None:
         if bars < 1:
             raise ContourError(f"a line of {bars} bars", mend="Fill at least one bar")
-        count = attacks_within(rhythm, meter.pickup + bars * meter.bar, meter=meter)
+        limit = meter.pickup + bars * meter.bar
+        count = attacks_within(rhythm, limit, meter=meter)
     if target:
         count = _target_place(rhythm, count, meter, cut=bars is not None)
     path = trace(contour, places, rounds=-(-count // len(once)) + 1)[:count]
     if target:
         path[-1] = _target_note(path, places, target, guitar)
-    laid = lay_out(rhythm, len(path), meter=meter, ending=ending)
+    laid = lay_out(rhythm, len(path), meter=meter, ending=ending, limit=limit)
     voice_of = _voices(shapes) if voices is None else list(voices)
     if len(voice_of) != len(shapes):
         raise ContourError(

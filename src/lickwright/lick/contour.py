@@ -134,7 +134,7 @@ def _described(word: str, argument: str, text: str) -> tuple[str, int | bool, in
         if argument in GROUPS:
             return "group", GROUPS[argument], 1
         raise ContourError(
-            f"the contour '{text}' has 'in {argument}'".rstrip(),
+            f"the contour '{text}' has '{' '.join(['in', argument]).strip()}'",
             mend=f"Write one of: {', '.join('in ' + name for name in GROUPS)}",
         )
     if word == "from":
@@ -143,7 +143,7 @@ def _described(word: str, argument: str, text: str) -> tuple[str, int | bool, in
         if argument.isascii() and argument.isdigit() and 1 <= int(argument) <= 64:
             return "start", int(argument), 1
         raise ContourError(
-            f"the contour '{text}' has 'from {argument}'".rstrip(),
+            f"the contour '{text}' has '{' '.join(['from', argument]).strip()}'",
             mend="Write the number of a note, such as from 2, or from nearest",
         )
     raise _unknown(word, text)

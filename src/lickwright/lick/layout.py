@@ -92,8 +92,12 @@ def lay_out(
     *,
     meter: Meter = COMMON_TIME,
     ending: Ending | str = Ending.WRITTEN,
+    limit: Fraction | None = None,
 ) -> LaidOut:
     """Give ``count`` notes their places in time, playing the cycle as often as needed.
+
+    ``ending`` says how far the last note is held; nothing sounds beyond ``limit``, which every
+    note must start before.
 
     Raises
     ------
@@ -104,29 +108,27 @@ def lay_out(
     tuplets: list[Tuplet] = []
     for onset, length, tuplet in _play(rhythm, meter):
         if tuplet is not None:
-            tuplets.append(tuplet)
+            tuplets += _within_bars(tuplet, meter)
         elif onset is None:
             spans[-1] = (spans[-1][0], spans[-1][1] + length)
         elif len(spans) == count:
             break
         else:
             spans.append((onset, length))
+    end = Fraction(0)
     if spans:
-        end = spans[-1][0] + spans[-1][1]
+        end = sum(spans[-1], end)
         tuplets = [tuplet for tuplet in tuplets if tuplet.onset < end]
         held = {
             Ending.WRITTEN: end,
             Ending.BEAT: meter.beat_end(end),
             Ending.BAR: meter.bar_end(end),
         }[Ending(ending)]
-        spans[-1] = (spans[-1][0], held - spans[-1][0])
-    ends = [onset + length for onset, length in spans[-1:]]
-    ends += [tuplet.onset + tuplet.length for tuplet in tuplets[-1:]]
-    return LaidOut(
-        spans=tuple(spans),
-        tuplets=tuple(piece for tuplet in tuplets for piece in _within_bars(tuplet, meter)),
-        length=meter.bar_end(max(ends, default=Fraction(0))),
-    )
+        end = held if limit is None else min(held, limit)
+        spans[-1] = (spans[-1][0], end - spans[-1][0])
+        tuplets = [tuplet for tuplet in tuplets if tuplet.onset < end]
+    end = max([end, *(tuplet.onset + tuplet.length for tuplet in tuplets[-1:])])
+    return LaidOut(tuple(spans), tuple(tuplets), meter.bar_end(end))
 
 
 def attacks_within(rhythm: Rhythm, length: Fraction, *, meter: Meter = COMMON_TIME) -> int:

@@ -164,7 +164,8 @@ def parse_rhythm(text: str) -> Rhythm:
     if not plain:
         raise RhythmError("the rhythm is empty", mend="Write a rhythm such as 16ths, or q e e s x4")
     items = _Reader(FLOWS.get(plain.replace("-", " "), FLOWS.get(plain, plain)), text).read()
-    values = _flat(items)
+    rhythm = cycle_of(items)
+    values = _flat(rhythm.items)
     if not any(not value.rest for value in values):
         raise RhythmError(f"the rhythm '{text.strip()}' has no notes", mend="Add a note value")
     for index, value in enumerate(values):
@@ -173,13 +174,17 @@ def parse_rhythm(text: str) -> Rhythm:
             raise RhythmError(
                 f"a tie in '{text.strip()}' joins a rest", mend="Tie a note to a note"
             )
-    rhythm = Rhythm(_shortest_cycle(items))
     if rhythm.attacks == 0:
         raise RhythmError(
             f"the rhythm '{text.strip()}' ties every value to the next, so no note ever starts",
             mend="Leave one value without a tie",
         )
     return rhythm
+
+
+def cycle_of(items: tuple[Item, ...]) -> Rhythm:
+    """The rhythm of some items, written as its shortest cycle."""
+    return Rhythm(_shortest_cycle(items))
 
 
 def _flat(items: tuple[Item, ...]) -> list[Value]:
@@ -227,7 +232,7 @@ def _print_items(items: tuple[Item, ...]) -> str:
 def _flow_names() -> dict[tuple[Item, ...], str]:
     names: dict[tuple[Item, ...], str] = {}
     for name, cycle in FLOWS.items():
-        names.setdefault(_shortest_cycle(_Reader(cycle, cycle).read()), name)
+        names.setdefault(cycle_of(_Reader(cycle, cycle).read()).items, name)
     return names
 
 

@@ -2,7 +2,7 @@
 
 A block has one line for each string, the highest first, as guitarists write it::
 
-       PM----|
+       PM-----|
     e|------------------10-12~-|
     B|------------10-13--------|
     G|--------10---------------|

@@ -116,8 +116,7 @@ def _systems(text: str, guitar: Guitar, where: Spot | None) -> list[_System]:
                 where,
                 first,
                 None,
-                f"the block has {len(rows)} of the {guitar.string_count} lines that the guitar's strings"
-                " need",
+                f"the number of lines is {len(rows)}, but of strings {guitar.string_count}",
                 "Write one line for each string, the highest first",
             )
         lines = tuple(
