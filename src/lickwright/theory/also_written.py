@@ -17,15 +17,13 @@ from collections.abc import Sequence
 from lickwright.theory.chord import Chord, parse_chord
 from lickwright.theory.degree import degree_note, degree_semitones
 from lickwright.theory.house_style import kind_from_degrees
-from lickwright.theory.naming import is_grip, name_on_root
+from lickwright.theory.naming import TENSIONS, is_grip, name_on_root
 from lickwright.theory.pitch import NoteName, mask_of, rotate_mask
 from lickwright.theory.spelling import spell_root
 from lickwright.theory.triad import Triad
 from lickwright.theory.vocabulary import ChordKind
 
-_TENSIONS = frozenset("b9 9 #9 11 #11 b13 13".split())
 _SLASHED = frozenset({"", "m", "dim", "m7", "maj7", "m7b5"})
-_UPPER = frozenset({"", "m"})
 
 
 def other_symbols(chord: Chord, degrees: Sequence[str]) -> tuple[str, ...]:
@@ -63,10 +61,10 @@ def _slash(chord: Chord, degrees: Sequence[str]) -> str:
 
 
 def _polychord(chord: Chord, degrees: Sequence[str]) -> str:
-    tensions = [name for name in degrees if name in _TENSIONS]
+    tensions = [name for name in degrees if name in TENSIONS]
     if chord.bass is not None or len(tensions) < 2 or "5" not in degrees:
         return ""
-    lower = kind_from_degrees(name for name in degrees if name not in _TENSIONS)
+    lower = kind_from_degrees(name for name in degrees if name not in TENSIONS)
     if lower is None or lower.suffix not in ("7", "maj7", "m7", "m(maj7)"):
         return ""
     over_root = mask_of(degree_semitones(name) for name in degrees)

@@ -26,13 +26,13 @@ from lickwright.theory.degree import (
     degree_semitones,
 )
 from lickwright.theory.key import Key, parse_key
+from lickwright.theory.naming import TENSIONS
 from lickwright.theory.pitch import NoteName
 from lickwright.theory.sounding import NoteLike, Notes, Sounding, read_sounding
-from lickwright.theory.spelling import spell, spell_root
+from lickwright.theory.spelling import spell_root
 from lickwright.theory.strength import Heard, Term, hear
 
 _GUIDES = frozenset({"b3", "3", "b7", "7", "bb7"})
-_TENSIONS = frozenset("b9 9 #9 11 #11 b13 13 b6".split())
 _FOREIGN_DEGREES = frozenset({*PLAIN_DEGREES, "#9", "b5", "#5", "6"})
 
 
@@ -152,13 +152,13 @@ def spelled_chord(way: Heard, sounding: Sounding, key: Key | None = None) -> tup
     root = _root_name(way, sounding, key)
     degree = way.bass_degree
     if way.foreign:
-        degree = _foreign_degree(root, _bass_name(sounding, key))
+        degree = _foreign_degree(root, sounding.bass_name(key))
     bass = degree_note(root, degree) if way.root else None
     return Chord(root, way.naming.kind, bass), degree
 
 
 def _nameless(sounding: Sounding, key: Key | None) -> Reading:
-    bass = _bass_name(sounding, key)
+    bass = sounding.bass_name(key)
     over_bass = sounding.over_bass
     degrees = tuple(PLAIN_DEGREES[at] for at in range(12) if over_bass >> at & 1)
     polychord = polychord_of(sounding.triads, bass)
@@ -170,7 +170,7 @@ def _nameless(sounding: Sounding, key: Key | None) -> Reading:
         notes=tuple(degree_note(bass, name) for name in degrees),
         degrees=degrees,
         missing=(),
-        tensions=tuple(name for name in degrees if name in _TENSIONS),
+        tensions=tuple(name for name in degrees if name in TENSIONS),
         guide_tones=tuple(name for name in degrees if name in _GUIDES),
         clashes=(),
         root_sounds=True,
@@ -186,10 +186,6 @@ def _diatonic(sounding: Sounding, key: Key | None) -> bool | None:
     return None if key is None else not sounding.mask & ~key.mask
 
 
-def _bass_name(sounding: Sounding, key: Key | None) -> NoteName:
-    return _name(sounding.bass, sounding, key) or spell_root(sounding.bass)
-
-
 def _root_name(way: Heard, sounding: Sounding, key: Key | None) -> NoteName:
     """The key's name, or the caller's, or the usual one.
 
@@ -198,18 +194,11 @@ def _root_name(way: Heard, sounding: Sounding, key: Key | None) -> NoteName:
     """
     pc = (sounding.bass + way.root) % 12
     usual = spell_root(pc, minor="b3" in way.naming.kind.degrees)
-    given = _name(pc, sounding, key)
+    given = sounding.name(pc, key)
     if given is None or given == usual:
         return usual
     if way.root and _has_doubles(given, way) and not _has_doubles(usual, way):
         return usual
-    return given
-
-
-def _name(pc: int, sounding: Sounding, key: Key | None) -> NoteName | None:
-    given = sounding.spellings[pc]
-    if key is not None and (key.has(pc) or given is None):
-        return spell(pc, key)
     return given
 
 

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from lickwright.theory.degree import degree_semitones
-from lickwright.theory.house_style import kind_from_degrees, plain_kind
+from lickwright.theory.house_style import plain_kind
 from lickwright.theory.vocabulary import KIND_BY_DEGREES, ChordKind
 
 #: The basic chord | how far it is from a plain one (0 = a plain one) | the tensions stacked on
@@ -62,6 +62,8 @@ _EVERYDAY, _NOW_AND_THEN = 1.0, 5.0
 #: What a fifth adds that a symbol must say is left out, as in C6(no5).
 _NO_FIFTH = 16.0
 
+#: The degrees above the seventh (a b6 on a triad is one too).
+TENSIONS = frozenset({"b9", "9", "#9", "11", "#11", "b6", "b13", "13"})
 _CORE = frozenset({"1", "2", "b3", "3", "4", "b5", "5", "#5", "6", "bb7", "b7", "7"})
 _THIRDS = frozenset({"3", "b3"})
 
@@ -106,7 +108,7 @@ class Naming:
     @property
     def tensions(self) -> tuple[str, ...]:
         """The sounding degrees beyond third, fifth and seventh (or sixth)."""
-        return tuple(name for name in self.degrees if name not in _CORE)
+        return tuple(name for name in self.degrees if name in TENSIONS)
 
 
 @cache
@@ -120,9 +122,9 @@ def name_on_root(mask: int) -> Naming | None:
     names = _degree_names(mask | 1)
     if names is None:
         return None
-    exact = kind_from_degrees(names)
-    found = (exact, ()) if exact in _VOCABULARY_ROWS else plain_kind(names)
-    if found is None or found[0] is None:
+    exact = KIND_BY_DEGREES.get(frozenset(names))
+    found = (exact, ()) if exact is not None and exact.suffix == "7alt" else plain_kind(names)
+    if found is None:
         return None
     kind, missing = found
     if not mask & 1:

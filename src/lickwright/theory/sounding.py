@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from lickwright.errors import TheoryError
-from lickwright.theory.pitch import NoteName, Pitch, parse_note_name, rotate_mask
+from lickwright.theory.key import Key
+from lickwright.theory.pitch import NoteName, Pitch, mask_of, parse_note_name, rotate_mask
+from lickwright.theory.spelling import spell, spell_root
 from lickwright.theory.triad import Triad
 
 #: A note as callers may give it: a spelled name, a spelled pitch, or a number (a pitch class,
@@ -45,32 +47,44 @@ class Sounding:
         """The mask relative to the bass: bit 0 is the bass."""
         return rotate_mask(self.mask, -self.bass)
 
+    def name(self, pc: int, key: Key | None = None) -> NoteName | None:
+        """The name of a pitch class: the key's for its own notes, else the caller's, if any."""
+        given = self.spellings[pc]
+        if key is not None and (key.has(pc) or given is None):
+            return spell(pc, key)
+        return given
 
-def read_sounding(notes: Notes, over: NoteLike) -> Sounding:
+    def bass_name(self, key: Key | None = None) -> NoteName:
+        """The name of the bass; the usual one where neither key nor caller names it."""
+        return self.name(self.bass, key) or spell_root(self.bass)
+
+
+def read_sounding(notes: Notes, over: NoteLike | None = None) -> Sounding:
     """Read notes or triads over a bass; the bass joins the notes if it is not among them.
+
+    Where no bass is given, the first note is the bass.
 
     Raises
     ------
     TheoryError
         When there are no notes, or a note cannot be read.
     """
-    bass_pc, bass_name = _read_note(over)
-    spellings: list[NoteName | None] = [None] * 12
-    spellings[bass_pc] = bass_name
-    mask = 1 << bass_pc
-    played = 0
-    triads = []
-    for note in _each(notes):
-        if isinstance(note, Triad):
-            triads.append(note)
-        for pc, name in _tones(note):
-            played |= 1 << pc
-            spellings[pc] = spellings[pc] or name
+    played = list(_each(notes))
     if not played:
         raise TheoryError(
             "there are no notes to name", mend="Give a triad, or notes such as 'F A C'"
         )
-    return Sounding(mask | played, bass_pc, tuple(spellings), tuple(triads))
+    tones = [tone for note in played for tone in _tones(note)]
+    bass = tones[0] if over is None else _read_note(over)
+    spellings: list[NoteName | None] = [None] * 12
+    for pc, name in (bass, *tones):
+        spellings[pc] = spellings[pc] or name
+    return Sounding(
+        mask=mask_of(pc for pc, _ in (bass, *tones)),
+        bass=bass[0],
+        spellings=tuple(spellings),
+        triads=tuple(note for note in played if isinstance(note, Triad)),
+    )
 
 
 def _each(notes: Notes) -> Iterable[NoteLike | Triad]:

@@ -216,7 +216,6 @@ def _clashes(naming: Naming) -> tuple[str, ...]:
         clashes.append("11 against 3")
     if "b9" in degrees and not dominant and not half_diminished:
         clashes.append("b9 against 1")
-    for high in ("b13", "b6"):
-        if {"5", high} <= degrees and not dominant:
-            clashes.append(f"{high} against 5")
+    if "5" in degrees and not dominant:
+        clashes.extend(f"{high} against 5" for high in ("b13", "b6") if high in degrees)
     return tuple(clashes)
