@@ -18,16 +18,15 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lickwright.errors import TheoryError, did_you_mean
+from lickwright.errors import TheoryError
 from lickwright.theory.degree import degree_note
 from lickwright.theory.house_style import kind_from_degrees
 from lickwright.theory.interval import Interval, note_above
-from lickwright.theory.pitch import NoteName, mask_of, parse_note_name
+from lickwright.theory.pitch import LETTER_PC, NoteName, mask_of, parse_note_name
 from lickwright.theory.symbol_text import parse_suffix, tidy
 from lickwright.theory.vocabulary import ChordKind
 
 _ROOT = re.compile(r"([A-Ga-g])(##|#|bb|b|x|♯♯|♯|♭♭|♭|𝄪|𝄫)?")
-_HINT = "Write a root A to G and a quality, such as F#m7b5 or Bb13"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,21 +134,29 @@ def transpose_chord(chord: Chord, interval: Interval) -> Chord:
 
 
 def _is_note(text: str) -> bool:
-    match = _ROOT.fullmatch(text)
-    return match is not None
+    return _ROOT.fullmatch(text) is not None
 
 
 def _parts(text: str) -> list[str]:
-    """A symbol cut at the slashes (or bars) that part chords, not at those inside 6/9."""
-    parts = [""]
-    symbol = tidy(text)
-    pieces = re.split(r"([/|])", symbol)
+    """A symbol cut at the slashes (or bars) that part chords, not at those inside 6/9.
+
+    Raises
+    ------
+    TheoryError
+        When nothing, or no note and no chord, follows a slash.
+    """
+    pieces = re.split(r"([/|])", tidy(text))
     parts = [pieces[0]]
     for sign, piece in zip(pieces[1::2], pieces[2::2], strict=True):
         if sign == "|" and _is_note(piece):
-            piece += "maj"
-        if sign == "|" or _is_note(piece) or (piece[:1].isupper() and _ROOT.match(piece)):
+            parts.append(f"{piece}maj")
+        elif sign == "|" or _is_note(piece) or piece[:1] in LETTER_PC:
             parts.append(piece)
+        elif not piece or (piece[0].isupper() and piece[0] != "M"):
+            raise TheoryError(
+                f"'{text}' is not a chord: no note or chord follows the slash",
+                mend=_root_hint(piece) if piece else "Write a bass note or a chord after it",
+            )
         else:
             parts[-1] += sign + piece
     return parts
@@ -172,4 +179,4 @@ def _plain(symbol: str, text: str) -> Chord:
 def _root_hint(symbol: str) -> str:
     if symbol[:1] in ("H", "h"):
         return f"The note H of German naming is B here: write 'B{symbol[1:]}'"
-    return did_you_mean(symbol, ["C", "Cm", "C7"]) or _HINT
+    return "Write a root A to G and a quality, such as F#m7b5 or Bb13"

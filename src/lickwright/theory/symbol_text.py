@@ -18,7 +18,8 @@ import re
 from functools import lru_cache
 
 from lickwright.errors import TheoryError, did_you_mean
-from lickwright.theory.house_style import kind_from_degrees, normal_degrees
+from lickwright.theory.degree import print_degrees
+from lickwright.theory.house_style import CHORD_DEGREES, kind_from_degrees, normal_degrees
 from lickwright.theory.vocabulary import VOCABULARY, ChordKind
 
 _GLYPHS = str.maketrans(
@@ -54,9 +55,9 @@ _LONGEST_FIRST = sorted(SPELLINGS, key=lambda spelling: (-len(spelling), spellin
 
 _CHANGE = re.compile(
     r"""
-      (?P<sep> [(),/\s]+ )
-    | (?P<add> add ) (?P<added> (?:bb|b|\#|maj|M)? (?:13|11|9|7|6|5|4|3|2) )
-    | (?P<no> no | omit ) (?P<left_out> 13|11|9|7|6|5|3|1|root ) (?:rd|th)?
+      (?P<mark> [(),/]+ )
+    | (?P<add> add ) (?P<added> (?:maj|M)7 | [b\#]?(?:13|11|9|7|6|5|4|3|2) )
+    | (?P<no> no | omit ) (?P<left_out> 13|11|9|7|6|5|3|1|root ) (?: rd|th )?
     | (?P<sus> sus (?: 2/?4 | 4/?2 | 4 | 2 )? )
     | (?P<maj> (?: maj | Maj | MAJ | ma | M | Δ ) 7? )
     | (?P<alter> [#b+-] ) (?P<altered> 13|11|9|6|5|4|2 )
@@ -64,7 +65,13 @@ _CHANGE = re.compile(
     """,
     re.VERBOSE,
 )
+#: Other names of tones that are altered or added.
+_ALTERED = {"b2": "b9", "#2": "#9", "#4": "#11"}
+_ADDED = _ALTERED | {"maj7": "7", "M7": "7", "2": "9", "4": "11"}
+#: What each number of an omission may be in a chord.
 _SLOTS = {
+    "1": ("1",),
+    "root": ("1",),
     "2": ("b9", "9", "#9"),
     "3": ("b3", "3"),
     "5": ("b5", "5", "#5"),
@@ -76,12 +83,27 @@ _SLOTS = {
 }
 
 
-class _UnreadError(Exception):
-    """A change that cannot be read or applied; carries where the trouble starts and why."""
+#: Suffixes that players read in two ways; the house reads neither.
+AMBIGUOUS = {
+    "2": ("sus2", "add9"),
+    "4": ("sus4", "add11"),
+    "+11": ("aug11", "(add#11)"),
+}
 
-    def __init__(self, start: int, why: str) -> None:
+#: What can be done to a chord, for hints.
+_CHANGES = (
+    *("b5", "#5", "b9", "#9", "#11", "b13", "add9", "add11", "add13", "(addb6)"),
+    *("sus2", "sus4", "(no3)", "(no5)"),
+)
+
+
+class _UnreadError(Exception):
+    """A change that cannot be read or applied: where the trouble starts, why, how to mend it."""
+
+    def __init__(self, start: int, why: str, mend: str = "") -> None:
         self.start = start
         self.why = why
+        self.mend = mend
 
 
 def tidy(text: str) -> str:
@@ -99,117 +121,133 @@ def parse_suffix(text: str) -> ChordKind:
         With what cannot be read and the nearest spelling that can.
     """
     suffix = tidy(text)
-    if suffix in ("2", "(2)"):
-        raise TheoryError("a bare '2' is read both as sus2 and as add9", mend="Write sus2 or add9")
-    furthest: tuple[int, str] = (-1, "")
+    readings = AMBIGUOUS.get(suffix.strip("()"))
+    if readings:
+        raise TheoryError(
+            f"'{suffix}' is read both as {readings[0]} and as {readings[1]}",
+            mend=f"Write {readings[0]} or {readings[1]}",
+        )
+    furthest = _UnreadError(-1, f"'{suffix}' cannot be read")
     for base in _LONGEST_FIRST:
         if not suffix.startswith(base):
             continue
         try:
-            degrees = _changed(SPELLINGS[base], suffix, len(base))
+            kind = kind_from_degrees(_changed(SPELLINGS[base], suffix, len(base)))
         except _UnreadError as trouble:
-            furthest = max(furthest, (trouble.start, trouble.why), key=lambda found: found[0])
+            if trouble.start > furthest.start:
+                furthest = trouble
             continue
-        kind = kind_from_degrees(degrees)
         if kind is not None:
             return kind
-        furthest = max(furthest, (0, "no chord holds all of these tones"), key=lambda f: f[0])
-    start, why = furthest
-    mend = _nearest(suffix, start) or "Write a quality, then its alterations, such as m7 or 7#9b13"
-    raise TheoryError(why or f"'{text}' is not a chord quality", mend=mend)
+    mend = furthest.mend or _nearest(suffix, furthest.start)
+    raise TheoryError(
+        furthest.why, mend=mend or "Write a quality, then its alterations, such as m7 or 7#9b13"
+    )
 
 
 def _nearest(suffix: str, start: int) -> str:
-    near = did_you_mean(suffix, [spelling for spelling in SPELLINGS if spelling])
-    if near or start <= 0:
-        return near
-    head, rest = suffix[:start], suffix[start:].strip("()")
-    changes = ("b5", "#5", "b9", "#9", "#11", "b13", "add9", "add11", "add13", "sus4", "no3", "no5")
-    return did_you_mean(rest, changes).replace("'", f"'{head}", 1)
+    """A hint: the nearest change to what could be read, else the nearest spelling of all."""
+    head, rest = suffix[: max(start, 0)], suffix[max(start, 0) :].strip("()")
+    if head:
+        near = did_you_mean(rest, _CHANGES)
+        if near:
+            return near.replace("'", f"'{head}", 1)
+    return did_you_mean(suffix, [spelling for spelling in SPELLINGS if spelling])
 
 
 def _changed(degrees: tuple[str, ...], suffix: str, start: int) -> set[str]:
+    """The degrees of a spelling after every change that follows it.
+
+    Raises
+    ------
+    _UnreadError
+        Where the rest of the suffix cannot be read or does not fit the chord.
+    """
     names = set(degrees)
-    depth = 0
-    fresh = False
-    at = start
     added: set[str] = set()
+    depth = 0
+    after_mark = False
+    at = start
     while at < len(suffix):
         match = _CHANGE.match(suffix, at)
         if match is None:
             raise _UnreadError(at, f"'{suffix[at:]}' cannot be read")
-        if match["sep"]:
-            depth += match["sep"].count("(") - match["sep"].count(")")
+        if match["mark"]:
+            depth += match["mark"].count("(") - match["mark"].count(")")
             if depth < 0:
-                raise _UnreadError(at, "a bracket closes that was never opened")
-            fresh = True
-        elif match["figure"] and not (fresh and depth):
-            raise _UnreadError(at, f"'{match['figure']}' needs 'add' or brackets")
+                raise _UnreadError(at, "a bracket closes that was never opened", "Remove it")
+            after_mark = True
+        elif match["figure"] and not (after_mark and depth):
+            raise _UnreadError(
+                at, f"'{match['figure']}' stands alone", f"Write (add{match['figure']})"
+            )
         else:
-            trouble = _apply(match, names, added)
-            if trouble:
-                raise _UnreadError(at, trouble)
-            fresh = False
+            _apply(match, names, added)
+            after_mark = False
         at = match.end()
     if depth:
-        raise _UnreadError(at, "a bracket is not closed")
+        raise _UnreadError(at, "a bracket is not closed", "Close it")
     return names
 
 
-def _apply(match: re.Match[str], names: set[str], added: set[str]) -> str:
-    """Change the names in place; returns what is wrong, ``""`` where nothing is."""
+def _apply(match: re.Match[str], names: set[str], added: set[str]) -> None:
+    """Make one change to the degrees, in place."""
     if match["add"] or match["figure"]:
-        return _add(match["added"] or match["figure"], names, added)
-    if match["no"]:
-        return _leave_out(match["left_out"], names)
-    if match["sus"]:
-        if not names & {"3", "b3", "2", "4"}:
-            return "there is no third to suspend"
-        names -= {"3", "b3"}
-        if "4" in match["sus"] or match["sus"] == "sus":
-            names -= {"11"}
-            names.add("4")
-        if "2" in match["sus"]:
-            names.add("2")
-        return ""
-    if match["maj"]:
-        return _add("maj7", names, added)
-    sign = {"+": "#", "-": "b"}.get(match["alter"], match["alter"])
-    name = sign + match["altered"]
-    name = {"b2": "b9", "#2": "#9", "#4": "#11", "b4": "3"}.get(name, name)
-    if name not in ("b5", "#5", "b6", "b9", "#9", "#11", "b13"):
-        return f"'{name}' is not an alteration"
-    if name == "b6" and names & {"b7", "7"}:
-        name = "b13"
-    natural = name[1:]
-    if natural not in added:
-        names.discard(natural)
-    names.add(name)
-    return ""
+        _add(match, match["added"] or match["figure"], names, added)
+    elif match["maj"]:
+        _add(match, "maj7", names, added)
+    elif match["no"]:
+        _leave_out(match, match["left_out"], names)
+    elif match["sus"]:
+        _suspend(match, names)
+    else:
+        _alter(match, names, added)
 
 
-def _add(text: str, names: set[str], added: set[str]) -> str:
+def _add(match: re.Match[str], text: str, names: set[str], added: set[str]) -> None:
     if text == "7":
-        return "'add7' leaves open which seventh: write 7 or maj7"
-    name = {"maj7": "7", "M7": "7", "2": "9", "4": "11", "b2": "b9", "#2": "#9", "#4": "#11"}.get(
-        text, text
-    )
-    if "maj" in name or "M" in name:
-        return f"'{text}' is not a tone to add"
-    if name in ("b4", "#3", "#6", "#13", "b11", "#7", "bb7", "b7"):
-        return f"'{text}' is not a tone to add"
-    if name == "7" and "b7" in names:
-        return "a chord cannot hold both a minor and a major seventh"
-    if normal_degrees({*names, name}) is None and normal_degrees(names) is not None:
-        return f"'{text}' does not go into this chord"
+        raise _UnreadError(match.start(), "'add7' leaves open which seventh", "Write 7 or maj7")
+    name = _ADDED.get(text, text)
+    trial = normal_degrees({*names, name}) if name in CHORD_DEGREES else None
+    if trial is None or len(trial) == len(names):
+        raise _UnreadError(
+            match.start(),
+            f"'{text}' does not go into a chord of {print_degrees(names)}",
+            "Leave it out, or write what it should replace",
+        )
     names.add(name)
     added.add(name)
-    return ""
 
 
-def _leave_out(text: str, names: set[str]) -> str:
-    slot = {"root": ("1",), "1": ("1",)}.get(text) or _SLOTS[text]
-    if not names & set(slot):
-        return f"there is no {text} to leave out"
-    names -= set(slot)
-    return ""
+def _leave_out(match: re.Match[str], text: str, names: set[str]) -> None:
+    slot = set(_SLOTS[text])
+    if not names & slot:
+        raise _UnreadError(
+            match.start(), f"there is no {text} to leave out", f"Remove '{match[0]}'"
+        )
+    names -= slot
+
+
+def _suspend(match: re.Match[str], names: set[str]) -> None:
+    if not names & {"3", "b3", "2", "4"}:
+        raise _UnreadError(
+            match.start(), "there is no third to suspend", "Write sus4 or sus2 after the root"
+        )
+    names -= {"3", "b3"}
+    if "2" in match[0]:
+        names.add("2")
+    if "4" in match[0] or "2" not in match[0]:
+        names.discard("11")
+        names.add("4")
+
+
+def _alter(match: re.Match[str], names: set[str], added: set[str]) -> None:
+    sign = {"+": "#", "-": "b"}.get(match["alter"], match["alter"])
+    name = _ALTERED.get(sign + match["altered"], sign + match["altered"])
+    if name not in ("b5", "#5", "b6", "b9", "#9", "#11", "b13"):
+        raise _UnreadError(match.start(), f"'{match[0]}' is not an alteration")
+    if name == "b6" and names & {"b7", "7"}:
+        name = "b13"
+    if name[1:] not in added:
+        names.discard(name[1:])
+    names.add(name)

@@ -79,7 +79,7 @@ m           | 1 b3 5             |            | {min}                           
 dim         | 1 b3 b5            |            | {dim} {min}b5 {min}(b5)              | triad      | HX
 aug         | 1 3 #5             |            | {aug} {maj}#5 {maj}(#5) (#5) +5      | triad      | HX
 sus2        | 1 2 5              |            |                                      | suspended  | X
-sus4        | 1 4 5              |            | sus 4                                | suspended  | HX
+sus4        | 1 4 5              |            | sus                                  | suspended  | HX
 5           | 1 5                |            | (no3) power                          | power      | X
 6           | 1 3 5 6            |            | {maj}6 add6 (add6) add13             | sixth      | HX
 m6          | 1 b3 5 6           |            | {min}6 {min}add6 {min}(add6)         | sixth      | HX
@@ -88,7 +88,7 @@ m6/9        | 1 b3 5 6 9         | 5          | {min}6/9 {min}69 {min}6(9) {min}
 7           | 1 3 5 b7           | 5          | dom7 dom                             | seventh    | HX
 maj7        | 1 3 5 7            | 5          | {maj}7 Δ Δ7 7M j7 {maj}(maj7)        | seventh    | HX
 m7          | 1 b3 5 b7          | 5          | {min}7                               | seventh    | HX
-m(maj7)     | 1 b3 5 7           | 5          | {min}{maj}7 {min}(M7) {min}(maj7) {min}Δ {min}Δ7 | seventh | HX
+m(maj7)     | 1 b3 5 7           | 5          | {min}{maj}7 {min}(M7) {min}(maj7) {min}Δ {min}Δ7 {min}#7 | seventh | HX
 m7b5        | 1 b3 b5 b7         |            | {min}7b5 {min}7(b5) ø ø7 hdim hdim7 half-diminished {min}7-5 | seventh | HX
 dim7        | 1 b3 b5 bb7        |            | {dim}7                               | seventh    | HX
 dim(maj7)   | 1 b3 b5 7          |            | {dim}{maj}7 {dim}(M7) {dim}(maj7) {dim}Δ {dim}Δ7 {min}{maj}7b5 | seventh | -
@@ -119,6 +119,7 @@ m9          | 1 b3 5 b7 9        | 5          | {min}9 {min}7(9) {min}7add9     
 m(maj9)     | 1 b3 5 7 9         | 5          | {min}{maj}9 {min}(M9) {min}(maj9) {min}Δ9 | ninth | -
 m9b5        | 1 b3 b5 b7 9       |            | {min}9b5 ø9                          | ninth      | -
 dim7(add9)  | 1 b3 b5 bb7 9      |            | {dim}9 {dim}7(9) {dim}7add9          | ninth      | -
+dim7(addb9) | 1 b3 b5 bb7 b9     |            | {dim}b9 {dim}7b9 {dim}7(b9)          | ninth      | -
 9#5         | 1 3 #5 b7 9        |            | {aug}9 9+                            | ninth      | -
 9b5         | 1 3 b5 b7 9        |            |                                      | ninth      | -
 maj9#5      | 1 3 #5 7 9         |            | {aug}{maj}9 {aug}(maj9) Δ9#5         | ninth      | -
@@ -146,6 +147,9 @@ maj11       | 1 3 5 7 9 11       | 5 9        | {maj}11 Δ11                    
 m11         | 1 b3 5 b7 9 11     | 5 9        | {min}11 {min}9(11) {min}9add11       | eleventh   | X
 m(maj11)    | 1 b3 5 7 9 11      | 5 9        | {min}{maj}11 {min}(M11) {min}(maj11) | eleventh   | -
 m11b5       | 1 b3 b5 b7 9 11    | 9          | {min}11b5 ø11                        | eleventh   | -
+dim7(add9)(add11) | 1 b3 b5 bb7 9 11 |          | {dim}11                              | eleventh   | -
+11#5        | 1 3 #5 b7 9 11     | 3 9        | aug11                                | eleventh   | -
+maj11#5     | 1 3 #5 7 9 11      | 9          | {aug}{maj}11                         | eleventh   | -
 7b13        | 1 3 5 b7 b13       | 5          | 7(b13) 7b6                           | thirteenth | -
 9b13        | 1 3 5 b7 9 b13     | 5          | 9(b13)                               | thirteenth | -
 7b9b13      | 1 3 5 b7 b9 b13    | 5          |                                      | thirteenth | -
@@ -154,13 +158,16 @@ m7b13       | 1 b3 5 b7 b13      | 5          | {min}7b13 {min}7(b13) {min}7b6  
 13          | 1 3 5 b7 9 13      | 5 9        | 7(9)(13) 9(13) 9add13 dom13          | thirteenth | X
 maj13       | 1 3 5 7 9 13       | 5 9        | {maj}13 Δ13 {maj}9(13) {maj}9add13   | thirteenth | X
 m13         | 1 b3 5 b7 9 11 13  | 5 9 11     | {min}13                              | thirteenth | X
+m13b5       | 1 b3 b5 b7 9 11 13 | 9 11       | {min}13b5 ø13                        | thirteenth | -
 m9(add13)   | 1 b3 5 b7 9 13     | 5 9        | {min}9add13 {min}9(13)               | thirteenth | -
 m(maj13)    | 1 b3 5 7 9 11 13   | 5 9 11     | {min}{maj}13 {min}(M13) {min}(maj13) | thirteenth | -
 13b9        | 1 3 5 b7 b9 13     | 5          | 13(b9) 7b9(13) 7b9add13              | thirteenth | -
 13#9        | 1 3 5 b7 #9 13     | 5          | 13(#9) 7#9(13) 7#9add13              | thirteenth | -
 13#11       | 1 3 5 b7 9 #11 13  | 5 9        | 13(#11)                              | thirteenth | -
 13b9#11     | 1 3 5 b7 b9 #11 13 | 5          |                                      | thirteenth | -
+13#5        | 1 3 #5 b7 9 13     | 9          | {aug}13                              | thirteenth | -
 maj13#11    | 1 3 5 7 9 #11 13   | 5 9        | {maj}13#11 {maj}13(#11) Δ13#11       | thirteenth | -
+maj13#5     | 1 3 #5 7 9 13      | 9          | {aug}{maj}13                         | thirteenth | -
 13sus4      | 1 4 5 b7 9 13      | 5 9        | 13{sus} sus13                        | suspended  | -
 13sus4b9    | 1 4 5 b7 b9 13     | 5          | 13{sus}b9 13{sus}(b9) 13b9{sus}      | suspended  | -
 7alt        | 1 3 b7 b9 #9 #11 b13 | b9 #9 #11 b13 | alt 7alt. altered                | thirteenth | -

@@ -1,0 +1,160 @@
+"""A chord as MusicXML's ``harmony`` element says it: root, kind, changed degrees, bass.
+
+Source: MusicXML 4.0, W3C Music Notation Community Group 2021, the ``harmony`` element, its
+``kind-value`` enumeration and the meaning of ``degree-alter``: an altered or subtracted degree
+counts from the degree in the chord, an added one from a dominant chord (major and perfect
+intervals, a minor seventh).
+
+The kinds stack every third below their name there, so a ``dominant-13th`` holds an 11 that
+players leave out; it is subtracted here, and reading the element back gives exactly our notes.
+A reader that prints should show ``root_text`` and ``kind_text`` and none of the degrees: the
+text already says them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from lickwright.theory.chord import Chord
+from lickwright.theory.degree import (
+    MAJOR_SEMITONES,
+    as_tension,
+    degree_alter,
+    degree_between,
+    degree_number,
+    degree_semitones,
+    engraved_degree,
+)
+
+#: ``kind-value`` -> its degrees, in the order of the enumeration's documentation.
+KIND_VALUES: dict[str, tuple[str, ...]] = {
+    "major": ("1", "3", "5"),
+    "minor": ("1", "b3", "5"),
+    "augmented": ("1", "3", "#5"),
+    "diminished": ("1", "b3", "b5"),
+    "dominant": ("1", "3", "5", "b7"),
+    "major-seventh": ("1", "3", "5", "7"),
+    "minor-seventh": ("1", "b3", "5", "b7"),
+    "diminished-seventh": ("1", "b3", "b5", "bb7"),
+    "augmented-seventh": ("1", "3", "#5", "b7"),
+    "half-diminished": ("1", "b3", "b5", "b7"),
+    "major-minor": ("1", "b3", "5", "7"),
+    "major-sixth": ("1", "3", "5", "6"),
+    "minor-sixth": ("1", "b3", "5", "6"),
+    "dominant-ninth": ("1", "3", "5", "b7", "9"),
+    "major-ninth": ("1", "3", "5", "7", "9"),
+    "minor-ninth": ("1", "b3", "5", "b7", "9"),
+    "dominant-11th": ("1", "3", "5", "b7", "9", "11"),
+    "major-11th": ("1", "3", "5", "7", "9", "11"),
+    "minor-11th": ("1", "b3", "5", "b7", "9", "11"),
+    "dominant-13th": ("1", "3", "5", "b7", "9", "11", "13"),
+    "major-13th": ("1", "3", "5", "7", "9", "11", "13"),
+    "minor-13th": ("1", "b3", "5", "b7", "9", "11", "13"),
+    "suspended-second": ("1", "2", "5"),
+    "suspended-fourth": ("1", "4", "5"),
+    "power": ("1", "5"),
+}
+
+#: The degree that an added number stands on before its ``degree-alter``.
+_DOMINANT_SEVENTH = 10
+
+
+@dataclass(frozen=True, slots=True)
+class HarmonyDegree:
+    """One ``degree`` element: ``value`` 1-13, ``alter`` in semitones."""
+
+    value: int
+    alter: int
+    type: Literal["add", "alter", "subtract"]
+
+
+@dataclass(frozen=True, slots=True)
+class Harmony:
+    """What one ``harmony`` element holds.
+
+    Parameters
+    ----------
+    root_step, root_alter : letter and semitones of the root (of the lower chord of a polychord).
+    root_text : what is printed for the root: a polychord's upper chord stands before it.
+    kind : a value of the ``kind-value`` enumeration.
+    kind_text : what is printed after the root, with the signs of the printed page.
+    degrees : what changes the kind into the chord.
+    bass_step, bass_alter : of a slash chord, else ``None`` and 0.
+    """
+
+    root_step: str
+    root_alter: int
+    root_text: str
+    kind: str
+    kind_text: str
+    degrees: tuple[HarmonyDegree, ...]
+    bass_step: str | None = None
+    bass_alter: int = 0
+
+
+def musicxml_harmony(chord: Chord) -> Harmony:
+    """The MusicXML view of a chord.
+
+    MusicXML has no polychord: the lower chord is given with the upper one's notes as added
+    degrees, and ``root_text`` prints the upper symbol and a slash before the lower root.
+    """
+    degrees = chord.kind.degrees
+    root_text = str(chord.root)
+    kind_text = chord.kind.suffix
+    if chord.upper is not None:
+        own = {degree_semitones(name) for name in degrees}
+        above = (as_tension(degree_between(chord.root, note)) for note in chord.upper.tones)
+        degrees += tuple(name for name in above if degree_semitones(name) not in own)
+        root_text = f"{chord.upper}/{root_text}"
+        kind_text = kind_text or "maj"
+    kind, changed = _kind_and_degrees(degrees)
+    return Harmony(
+        chord.root.letter,
+        chord.root.alter,
+        engraved_symbol(root_text),
+        kind,
+        engraved_symbol(kind_text),
+        changed,
+        None if chord.bass is None else chord.bass.letter,
+        0 if chord.bass is None else chord.bass.alter,
+    )
+
+
+def engraved_symbol(text: str) -> str:
+    """A symbol with the signs of a printed page: ``B♭7♯9`` for ``Bb7#9``."""
+    return engraved_degree(text)
+
+
+@lru_cache(maxsize=4096)
+def _kind_and_degrees(degrees: tuple[str, ...]) -> tuple[str, tuple[HarmonyDegree, ...]]:
+    """The kind that needs fewest changed degrees; the simpler kind where two need as many."""
+    return min(
+        ((kind, _changes(tones, degrees)) for kind, tones in KIND_VALUES.items()),
+        key=lambda found: len(found[1]),
+    )
+
+
+def _changes(kind: tuple[str, ...], wanted: tuple[str, ...]) -> tuple[HarmonyDegree, ...]:
+    missing = [name for name in kind if name not in wanted]
+    extra = [name for name in wanted if name not in kind]
+    changes: list[HarmonyDegree] = []
+    for name in missing:
+        number = degree_number(name)
+        other = next((found for found in extra if degree_number(found) == number), None)
+        if other is None:
+            changes.append(HarmonyDegree(number, 0, "subtract"))
+        else:
+            extra.remove(other)
+            alter = degree_alter(other) - degree_alter(name)
+            changes.append(HarmonyDegree(number, alter, "alter"))
+    changes.extend(HarmonyDegree(degree_number(name), _added_alter(name), "add") for name in extra)
+    return tuple(sorted(changes, key=lambda change: (change.value, change.alter)))
+
+
+def _added_alter(name: str) -> int:
+    """Semitones from the tone of a dominant chord on that letter."""
+    number = degree_number(name)
+    plain = _DOMINANT_SEVENTH if number == 7 else MAJOR_SEMITONES[(number - 1) % 7]
+    return (degree_semitones(name) - plain + 6) % 12 - 6
