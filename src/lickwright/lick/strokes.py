@@ -54,6 +54,7 @@ __all__ = [
     "mirror_strokes",
     "parse_strokes",
     "print_strokes",
+    "read_policy",
     "stroke_costs",
 ]
 
