@@ -1,0 +1,224 @@
+"""Which states can the hand be in at each moment, and what does each way between them cost?
+
+A moment with one stopped note has a state for each entry of
+:data:`~lickwright.lick.fingering_costs.OFFSETS`.  Notes that start together are a *grip*: a state
+for each way of stopping them all at once in one place (:mod:`~lickwright.lick.grips`).  A moment of
+open strings has no state: the hand stays, or moves on with its fingers off the strings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from lickwright.errors import HandError
+from lickwright.lick.fingering_costs import (
+    IMPOSSIBLE,
+    STATE_COST,
+    STATE_FINGER,
+    STATE_OFFSET,
+    UNHURRIED_S,
+    Array,
+    Flags,
+    Floats,
+    Held,
+    Spreads,
+    finger_terms,
+    haste,
+    hold,
+    move_terms,
+    out_of_reach,
+    spreads,
+)
+from lickwright.lick.fingering_paths import Trellis, blocked_at
+from lickwright.lick.fingering_task import HandTask, Pin
+from lickwright.lick.grips import Grips, check_strings, grips
+from lickwright.neck.instrument import Position
+
+#: Rows of the table of distinct steps that are worked out at once: bounds the memory.
+_CHUNK = 2048
+
+
+@dataclass(frozen=True, slots=True)
+class FingeringTrellis:
+    """The states of a line.
+
+    Parameters
+    ----------
+    columns : the notes that fingers stop, for each moment that has any.
+    hurry : haste of the step into each column.
+    free : whether an open string sounded alone before each column.
+    singles : states of every note of the line, were it stopped alone; a row for each note.
+    grips : states of the columns with more than one note.
+    trellis : the costs.
+    """
+
+    columns: tuple[tuple[int, ...], ...]
+    hurry: Floats
+    free: Flags
+    singles: Held
+    grips: Mapping[int, Grips]
+    trellis: Trellis
+
+    def held(self, column: int) -> tuple[Held, ...]:
+        """What each note of a column has in each state."""
+        if column in self.grips:
+            return self.grips[column].held
+        return (self.singles.rows(self.columns[column][0]),)
+
+
+def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTrellis:
+    """All states of the hand along a line of notes, with every cost.
+
+    Raises
+    ------
+    HandError
+        When no hand can stop the notes of a moment, or not as pinned: says which note and why.
+    """
+    columns: list[tuple[int, ...]] = []
+    seconds: list[float] = []
+    frees: list[bool] = []
+    found: dict[int, Grips] = {}
+    free = False
+    for moment in task.moments:
+        stopped = tuple(index for index in moment.notes if places[index].fret > 0)
+        if len(stopped) > 1:
+            found[len(columns)] = grips(moment.notes, task, places)
+        elif len(moment.notes) > 1:
+            check_strings(moment.notes, places)
+        if stopped:
+            columns.append(stopped)
+            seconds.append(UNHURRIED_S if moment.seconds is None else moment.seconds)
+            frees.append(free)
+        free = not stopped
+    string = np.array([place.string for place in places], np.int64)[:, None]
+    fret = np.array([place.fret for place in places], np.int64)[:, None]
+    singles = hold(task.guitar, STATE_FINGER, string, fret, fret + 1 - STATE_FINGER - STATE_OFFSET)
+    costs = np.where(
+        out_of_reach(singles, spreads(task.hand), task.guitar.last_fret), IMPOSSIBLE, STATE_COST
+    )
+    _keep_pins(costs, singles, task)
+    nodes = list(costs[[notes[0] for notes in columns]]) if columns else []
+    labels = [STATE_FINGER] * len(columns)
+    for column, grip in found.items():
+        nodes[column], labels[column] = grip.node, grip.labels
+    for column, node in enumerate(nodes):
+        if node.min() >= IMPOSSIBLE:
+            raise _no_finger(columns[column][0], places[columns[column][0]], task)
+    lattice = FingeringTrellis(
+        tuple(columns),
+        haste(np.array(seconds)),
+        np.array(frees, bool),
+        singles,
+        found,
+        Trellis(nodes, [], labels),
+    )
+    return replace(lattice, trellis=Trellis(nodes, _steps(lattice, task), labels))
+
+
+def step_terms(a: Held, b: Held, hurry: Floats, free: Flags, spread: Spreads) -> dict[str, Array]:
+    """Every term of the step from ``a`` to ``b``; after an open string only the move counts."""
+    fingers = finger_terms(a, b, hurry, spread)
+    return {
+        **move_terms(a, b, hurry, free),
+        **{name: np.where(free, 0, cost) for name, cost in fingers.items()},
+    }
+
+
+def moment_terms(
+    a: Sequence[Held], b: Sequence[Held], hurry: Floats, free: Flags, spread: Spreads
+) -> dict[str, Array]:
+    """Every term of the step between two moments: of each, the dearest over pairs of notes.
+
+    A finger that keeps its string through a shift guides the hand, whatever the others do, so
+    that the missing guide is the cheapest over pairs.
+    """
+    pairs = [step_terms(one, two, hurry, free, spread) for one in a for two in b]
+    return {
+        name: np.stack([terms[name] for terms in pairs]).min(axis=0)
+        if name == "no guide finger"
+        else np.stack([terms[name] for terms in pairs]).max(axis=0)
+        for name in pairs[0]
+    }
+
+
+def refuse_blocked(lattice: FingeringTrellis, places: Sequence[Position], task: HandTask) -> None:
+    """Say which pinned note cannot follow the one before it, where there is no way through."""
+    column = blocked_at(lattice.trellis)
+    if column is None:
+        return
+    before, after = lattice.columns[column - 1][-1], lattice.columns[column][0]
+    said = [
+        f"finger {pin.finger} on {place}"
+        if pin.finger is not None
+        else f"{place} in position {pin.place}"
+        for pin, place in (
+            (task.pins.get(index, Pin()), places[index]) for index in (before, after)
+        )
+    ]
+    raise HandError(
+        f"note {after + 1}: {said[1]} cannot follow {said[0]} (note {before + 1}) in one place of "
+        "the hand",
+        mend="Free one of the pins, or let the hand shift",
+    )
+
+
+def _keep_pins(costs: Array, singles: Held, task: HandTask) -> None:
+    for index, pin in task.pins.items():
+        if pin.finger is not None:
+            costs[index, singles.finger[index] != pin.finger] = IMPOSSIBLE
+        if pin.place is not None:
+            costs[index, singles.place[index] != pin.place] = IMPOSSIBLE
+
+
+def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
+    """The step into every column; the first is not read."""
+    count = len(lattice.columns)
+    spread = spreads(task.hand)
+    steps: list[Array] = [np.zeros((0, 0), np.int64)] * count
+    alone = np.array([column not in lattice.grips for column in range(count)], bool)
+    plain = np.flatnonzero(alone[1:] & alone[:-1]) + 1
+    notes = np.array([notes[0] for notes in lattice.columns], np.int64)
+    # Equal steps are worked out once: a line repeats few pairs of notes.
+    place = lattice.singles.string[:, 0] * 64 + lattice.singles.fret[:, 0]
+    hurries, hurry = np.unique(lattice.hurry, return_inverse=True)
+    key = (place[notes[plain - 1]] << 10 | place[notes[plain]]) * (2 * len(hurries))
+    key += 2 * hurry[plain] + lattice.free[plain]
+    _, first, which = np.unique(key, return_index=True, return_inverse=True)
+    table = np.empty((len(first), len(STATE_FINGER), len(STATE_FINGER)), np.int64)
+    for start in range(0, len(first), _CHUNK):
+        columns = plain[first[start : start + _CHUNK]]
+        terms = step_terms(
+            lattice.singles.rows(notes[columns - 1]).before(),
+            lattice.singles.rows(notes[columns]).after(),
+            lattice.hurry[columns, None, None],
+            lattice.free[columns, None, None],
+            spread,
+        )
+        table[start : start + _CHUNK] = sum(terms.values())
+    for column, row in zip(plain.tolist(), which.tolist(), strict=True):
+        steps[column] = table[row]
+    for column in (np.flatnonzero(~(alone[1:] & alone[:-1])) + 1).tolist():
+        terms = moment_terms(
+            [held.before() for held in lattice.held(column - 1)],
+            [held.after() for held in lattice.held(column)],
+            lattice.hurry[column],
+            lattice.free[column],
+            spread,
+        )
+        steps[column] = np.minimum(sum(terms.values()), IMPOSSIBLE)
+    return steps
+
+
+def _no_finger(index: int, place: Position, task: HandTask) -> HandError:
+    """Why the pins of a note leave it no finger."""
+    pin = task.pins.get(index, Pin())
+    if pin.finger is None:
+        what = f"{place} cannot be reached from position {pin.place}"
+    elif pin.place is None:
+        what = f"finger {pin.finger} cannot reach {place}: the index would lie behind the nut"
+    else:
+        what = f"finger {pin.finger} cannot reach {place} from position {pin.place}"
+    return HandError(f"note {index + 1}: {what}", mend="Pin another finger, or leave it free")
