@@ -120,10 +120,10 @@ def _window(
             )
         return max(1, min([low, *stopped])), max([high, 1, *stopped]), has_open or low == 0
     low, high = (min(stopped), max(stopped)) if stopped else (1, 1)
-    high = min(max(high, low + 3), guitar.last_fret)
-    low = max(1, min(low, high - 3))
     # A nut that would stand just outside the picture tells more than a cut edge.
-    return (1 if low <= 2 else low), high, has_open
+    low = 1 if low <= 2 else low
+    high = min(max(high, low + 3), guitar.last_fret)
+    return max(1, min(low, high - 3)), high, has_open
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,10 @@ QUIET = "#8a8178"
 PAPER = "#fffdf9"
 
 #: Print finds the serif face of the typesetter, a screen its own sans-serif.
-FONTS = "Libertinus Serif, Avenir Next, Segoe UI, Helvetica Neue, Arial, DejaVu Sans, sans-serif"
+FONTS = (
+    "Libertinus Serif, Avenir Next, Segoe UI, Helvetica Neue, Arial, Liberation Sans, "
+    "DejaVu Sans Condensed, sans-serif"
+)
 
 # XML 1.0 (fifth edition), section 2.2: what is not a Char cannot be written, escaped or not.
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -32,7 +35,8 @@ def number(value: float) -> str:
     return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
 
 
-#: The widest advance of each kind of letter in DejaVu Sans, the widest face of FONTS, in em.
+#: The widest advance of each kind of letter, in em, in DejaVu Sans: a face as wide as any that a
+#: reader is likely to have.
 _ADVANCES_EM = (
     (frozenset("mMW@%"), 1.0),
     (frozenset("wOQGDHNU&#<>=+~^_"), 0.84),
@@ -43,7 +47,7 @@ _ADVANCES_EM = (
 
 
 def text_width(text: str, size: float) -> float:
-    """A width in px that ``text`` does not exceed, whichever face of :data:`FONTS` sets it."""
+    """A width in px that ``text`` does not exceed, whichever face sets it."""
     return size * sum(next((em for kind, em in _ADVANCES_EM if char in kind), 1.1) for char in text)
 
 

@@ -9,14 +9,13 @@ its template walks: no text is ever spliced into a program.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from lickwright.engrave.ink import escape_xml
 
 if TYPE_CHECKING:
-    from markdown_it.tree import SyntaxTreeNode
+    from markdown_it.token import Token
 
 #: A link keeps its address only with one of these schemes; any other is shown as bare words.
 SAFE_SCHEMES = ("http://", "https://", "mailto:")
@@ -59,65 +58,110 @@ class Node:
         return "".join(child.words() for child in self.children)
 
 
+#: How deep blocks and emphasis may stand inside each other; what is deeper loses its own setting,
+#: never its words.  No page can show more, and no text can exhaust whoever walks the tree.
+DEEPEST = 10
+
+
 def parse_markdown(text: str) -> tuple[Node, ...]:
     """Read Markdown into blocks.  Every text is valid; nothing is raised."""
     from markdown_it import MarkdownIt
-    from markdown_it.tree import SyntaxTreeNode
 
     reader = MarkdownIt("commonmark", {"html": False, "typographer": True})
     reader.enable(["table", "smartquotes"])
-    return tuple(_nodes(SyntaxTreeNode(reader.parse(text)).children))
-
-
-def _nodes(sources: Iterable[SyntaxTreeNode]) -> Iterator[Node]:
-    for source in sources:
-        yield from _node(source)
+    tree = _Tree()
+    for token in reader.parse(text):
+        if token.type == "inline":
+            for piece in token.children or ():
+                tree.add(piece)
+        else:
+            tree.add(token)
+    return tree.nodes()
 
 
 _CONTAINERS = {
-    "blockquote": "quote",
-    "bullet_list": "bullets",
-    "list_item": "item",
     "paragraph": "paragraph",
+    "heading": "heading",
+    "bullet_list": "bullets",
+    "ordered_list": "numbers",
+    "list_item": "item",
+    "blockquote": "quote",
+    "table": "table",
     "tr": "row",
     "th": "head-cell",
     "td": "cell",
-    "table": "table",
     "em": "emphasis",
     "strong": "strong",
+    "link": "link",
+}
+#: What is part of a whole, and of which.
+_PARTS = {
+    "item": {"bullets", "numbers"},
+    "row": {"table"},
+    "head-cell": {"row"},
+    "cell": {"row"},
 }
 _LEAVES = {"text": "text", "code_inline": "literal", "fence": "code", "code_block": "code"}
 
 
-def _node(source: SyntaxTreeNode) -> Iterator[Node]:
-    kind = source.type
-    if kind in {"inline", "thead", "tbody"} or (kind == "paragraph" and source.hidden):
-        # A hidden paragraph is the line of a tight list.
-        yield from _nodes(source.children)
-    elif kind in _LEAVES:
-        yield Node(_LEAVES[kind], text=_printable(source.content))
-    elif kind == "softbreak":
-        yield Node("text", text=" ")
-    elif kind == "hardbreak":
-        yield Node("break")
-    elif kind == "hr":
-        yield Node("rule")
-    elif kind == "heading":
-        yield Node("heading", children=tuple(_nodes(source.children)), number=int(source.tag[1]))
-    elif kind == "ordered_list":
-        first = source.attrs.get("start", 1)
-        yield Node("numbers", children=tuple(_nodes(source.children)), number=int(first))
-    elif kind == "link":
-        address = str(source.attrs.get("href", ""))
-        if address.lower().startswith(SAFE_SCHEMES):
-            yield Node("link", text=address, children=tuple(_nodes(source.children)))
-        else:
-            yield from _nodes(source.children)
-    elif kind == "image":
-        # A lesson carries its own pictures; a picture from elsewhere is named, not fetched.
-        yield Node("emphasis", children=(Node("text", text=_printable(source.content)),))
-    else:
-        yield Node(_CONTAINERS[kind], children=tuple(_nodes(source.children)))
+class _Tree:
+    """Builds nodes out of the reader's flat run of opening, closing and standing tokens."""
+
+    def __init__(self) -> None:
+        self._open: list[tuple[Node | None, list[Node]]] = [(None, [])]
+
+    def nodes(self) -> tuple[Node, ...]:
+        return tuple(self._open[0][1])
+
+    def add(self, token: Token) -> None:
+        if token.nesting > 0:
+            container = _container(token)
+            if container is not None and not self._has_place_for(container):
+                container = None
+            # A container that is not kept passes its children to the one around it.
+            self._open.append((container, [] if container else self._open[-1][1]))
+        elif token.nesting < 0:
+            container, children = self._open.pop()
+            if container is not None:
+                self._open[-1][1].append(replace(container, children=tuple(children)))
+        elif (leaf := _leaf(token)) is not None:
+            self._open[-1][1].append(leaf)
+
+    def _has_place_for(self, node: Node) -> bool:
+        if node.kind not in _PARTS:
+            return len(self._open) <= DEEPEST
+        around = next((kept.kind for kept, _ in reversed(self._open) if kept), "")
+        return around in _PARTS[node.kind]
+
+
+def _container(token: Token) -> Node | None:
+    kind = _CONTAINERS.get(token.type.removesuffix("_open"))
+    if kind is None or token.hidden:
+        # The head and body of a table, and the lines of a tight list.
+        return None
+    if kind == "heading":
+        return Node(kind, number=int(token.tag[1]))
+    if kind == "numbers":
+        return Node(kind, number=int(token.attrs.get("start", 1)))
+    if kind == "link":
+        address = str(token.attrs.get("href", ""))
+        return Node(kind, address) if address.lower().startswith(SAFE_SCHEMES) else None
+    return Node(kind)
+
+
+def _leaf(token: Token) -> Node | None:
+    if token.type in _LEAVES:
+        text = _printable(token.content)
+        return Node(_LEAVES[token.type], text) if text else None
+    if token.type == "softbreak":
+        return Node("text", " ")
+    if token.type == "hardbreak":
+        return Node("break")
+    if token.type == "hr":
+        return Node("rule")
+    # What is left is an image.  A lesson carries its own pictures; one from elsewhere is named,
+    # not fetched.
+    return Node("emphasis", children=(Node("text", _printable(token.content)),))
 
 
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")

@@ -134,11 +134,14 @@ def _policy(styles: Iterable[str], script: str) -> str:
 # --- parts of the page ------------------------------------------------------------------------
 
 
-def _hung(label: str, body: str, words: bool = True, tag: str = "h3") -> str:
-    """A part of the page with its label hung at the left."""
+def _hung(label: str, body: str, kind: str = "words", tag: str = "h3") -> str:
+    """A part of the page with its label hung at the left.
+
+    ``kind``: ``words`` keeps to the width that reads well, ``wide`` takes all there is, ``screen``
+    too but is left out of print.
+    """
     heading = f'<{tag} class="label">{esc(label)}</{tag}>' if label else "<div></div>"
-    kind = ' class="words"' if words else ""
-    return f'<div class="hung">{heading}<div{kind}>{body}</div></div>\n'
+    return f'<div class="hung {kind}">{heading}<div>{body}</div></div>\n'
 
 
 def _head(lesson: WebLesson) -> str:
@@ -162,9 +165,9 @@ def _head(lesson: WebLesson) -> str:
             for index, example in enumerate(sheet.examples, 1)
         )
         contents = f'<nav aria-label="Examples"><ol>{entries}</ol></nav>'
-        parts.append(_hung("Examples", contents, words=False, tag="p"))
+        parts.append(_hung("Examples", contents, "screen", tag="p"))
     if lesson.downloads:
-        parts.append(_hung("To keep", _files(lesson.downloads), words=False, tag="p"))
+        parts.append(_hung("To keep", _files(lesson.downloads), "screen", tag="p"))
     return f"<header>\n{''.join(parts)}</header>\n"
 
 
@@ -184,7 +187,7 @@ def _example(
     number = prefix[1:]
     setting = f'<p class="setting">{esc(example.setting)}</p>' if example.setting else ""
     head = (
-        f'<div class="hung"><p class="label">Example {esc(example.number)}</p>'
+        f'<div class="hung head"><p class="label">Example {esc(example.number)}</p>'
         f'<div><h2 id="example-{number}-name">{esc(example.name)}</h2>{setting}</div></div>\n'
     )
     parts = [head]
@@ -192,16 +195,16 @@ def _example(
         parts.append(_hung("", markdown_html(example.text)))
     parts.append(_music(example, prefix, widest, styles))
     if media.tracks:
-        parts.append(f'<div class="listen">{_hung("Listen", _tracks(media.tracks), False)}</div>\n')
+        parts.append(_hung("Listen", _tracks(media.tracks), "screen"))
     parts.append(_necks(example, prefix, styles))
     if example.implied:
-        parts.append(_hung("Implied", _implied(example.implied), words=False))
+        parts.append(_hung("Implied", _implied(example.implied), "wide"))
     if example.notes.strip():
         parts.append(_hung("How to play it", markdown_html(example.notes, top_heading=4)))
     if example.playability:
         parts.append(_hung("In the hands", f'<p class="soft">{esc(example.playability)}</p>'))
     if media.downloads:
-        parts.append(_hung("To keep", _files(media.downloads), words=False))
+        parts.append(_hung("To keep", _files(media.downloads), "screen"))
     return (
         f'<section class="example" id="example-{number}" '
         f'aria-labelledby="example-{number}-name">\n{"".join(parts)}</section>\n'
@@ -280,7 +283,8 @@ def _implied(rows: Iterable[ImpliedRow]) -> str:
 def _closing(closing: str) -> str:
     if not closing.strip():
         return ""
-    return f'<section class="closing">{_hung("To close", markdown_html(closing), tag="h2")}</section>\n'
+    part = _hung("To close", markdown_html(closing), tag="h2")
+    return f'<section class="closing">{part}</section>\n'
 
 
 _OUTSIDE = re.compile(r"[a-zA-Z][\w+.-]*:|/|\\|.*\\|.*(?:^|/)\.\.(?:/|$)")
