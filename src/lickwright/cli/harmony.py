@@ -1,0 +1,304 @@
+"""Commands on harmony: implies, rebass, pairs, triads."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from lickwright.theory.hexatonics import ScalePair
+    from lickwright.theory.implied import Reading
+    from lickwright.theory.pairs import TriadGroup
+    from lickwright.theory.pitch import NoteName
+    from lickwright.theory.triad import Triad
+
+PLAYED = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="TRIAD...", help="triads such as F Am 'F# dim', or notes such as 'F A C'"
+    ),
+]
+LOOSE = Annotated[
+    list[str] | None, typer.Option("--note", metavar="NOTE", help="a loose note beside the triads")
+]
+KEY = Annotated[
+    str | None, typer.Option("--key", metavar="KEY", help="a key that spells, such as 'D dorian'")
+]
+SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, help="how many to print")]
+AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this room's commands."""
+    app.command()(implies)
+    app.command()(rebass)
+    app.command()(pairs)
+    app.command()(triads)
+
+
+def implies(
+    played: PLAYED,
+    over: Annotated[str, typer.Option("--over", metavar="BASS", help="the sounding bass")],
+    note: LOOSE = None,
+    key: KEY = None,
+    show: SHOW = 5,
+    why: Annotated[bool, typer.Option("--why", help="show every part of the strength")] = False,
+    as_json: AS_JSON = False,
+) -> None:
+    """Name what triads, or loose notes, imply over a bass."""
+    from lickwright.theory.implied import implied_chords
+
+    readings = implied_chords(_notes(played, note), over, key)
+    if as_json:
+        _print_json([_reading_data(reading) for reading in readings])
+        return
+    _print_lines([f"{' '.join([*played, *(note or ())])} over {over}"])
+    _print_table(_readings_table(readings[:show]))
+    for reading in readings[:show] if why else ():
+        _print_lines(["", f"{_symbol(reading)}  {reading.strength:.0%}"])
+        _print_lines([f"  {term}" for term in reading.why])
+    if len(readings) > show:
+        _print_lines([f"{len(readings) - show} less likely: --show {len(readings)}"])
+
+
+def rebass(
+    played: PLAYED,
+    note: LOOSE = None,
+    key: KEY = None,
+    as_json: AS_JSON = False,
+) -> None:
+    """Name the same triads, or notes, over each of the twelve basses."""
+    from lickwright.theory.rebass import over_every_bass
+
+    rows = over_every_bass(_notes(played, note), key)
+    if as_json:
+        _print_json(
+            [
+                {"over": str(bass), "readings": [_reading_data(reading) for reading in readings]}
+                for bass, readings in rows.items()
+            ]
+        )
+        return
+    _print_lines([f"{' '.join([*played, *(note or ())])} over every bass"])
+    table = _table("over", "implies", "heard", "notes", "or")
+    for bass, readings in rows.items():
+        first = readings[0]
+        others = [*first.also, *(reading.symbol for reading in readings[1:3])]
+        table.add_row(
+            str(bass),
+            _symbol(first),
+            _heard(first),
+            _degrees(first),
+            "  ".join(dict.fromkeys(others)),
+        )
+    _print_table(table)
+
+
+def pairs(
+    chord: Annotated[str, typer.Argument(metavar="CHORD", help="the wanted chord, such as Bbmaj9")],
+    over: Annotated[
+        str | None, typer.Option("--over", metavar="BASS", help="another sounding bass")
+    ] = None,
+    key: KEY = None,
+    with_triad: Annotated[
+        str | None, typer.Option("--with", metavar="TRIAD", help="only groups with this triad")
+    ] = None,
+    rootless: Annotated[
+        bool, typer.Option("--rootless", help="only groups that leave the root to the bass")
+    ] = False,
+    max_avoid: Annotated[
+        int | None,
+        typer.Option("--max-avoid", metavar="N", min=0, help="at most so many avoid notes"),
+    ] = None,
+    added: Annotated[
+        int, typer.Option("--added", metavar="N", min=0, help="tensions the groups may add")
+    ] = 0,
+    show: SHOW = 12,
+    as_json: AS_JSON = False,
+) -> None:
+    """Find the pairs and triples of triads that imply a chord."""
+    from lickwright.theory.pairs import pairs_for
+
+    groups = pairs_for(chord, over, key, with_triad, rootless, max_avoid, added_tones=added)
+    if as_json:
+        _print_json([_group_data(group) for group in groups])
+        return
+    if not groups:
+        _print_lines([f"No triads say {chord} by themselves; let them add tensions: --added 1"])
+        return
+    table = _table("triads", "implies", "complete", "heard", "each gives", "shared", "step")
+    for group in groups[:show]:
+        table.add_row(
+            " ".join(map(str, group.triads)),
+            group.reading.symbol,
+            f"{group.completeness:.0%}",
+            _heard(group.reading) + ("" if group.place == 1 else f" (no. {group.place})"),
+            " | ".join(" ".join(colour) for colour in group.colours),
+            " ".join(map(str, group.shared)),
+            str(group.step_semitones),
+        )
+    _print_table(table)
+    if len(groups) > show:
+        _print_lines([f"{len(groups) - show} more: --show {len(groups)}"])
+
+
+def triads(
+    scale: Annotated[str, typer.Argument(metavar="SCALE", help="such as 'D dorian'")],
+    sharing: Annotated[
+        int,
+        typer.Option("--sharing", metavar="N", min=0, max=2, help="notes a pair may share"),
+    ] = 0,
+    as_json: AS_JSON = False,
+) -> None:
+    """List the triads of a scale, its hexatonic pairs and what each leaves out."""
+    from lickwright.theory.hexatonics import pairs_in, triads_in
+
+    inside, found = triads_in(scale), pairs_in(scale, sharing=sharing)
+    if as_json:
+        _print_json(
+            {"triads": [str(triad) for triad in inside], "pairs": [_pair_data(p) for p in found]}
+        )
+        return
+    _print_lines([f"{scale}: {' '.join(map(str, inside))}", ""])
+    table = _table("pair", "notes", "leaves out", "shared", "step", "implies over the tonic")
+    for pair in found:
+        table.add_row(
+            f"{pair.first} {pair.second}",
+            " ".join(map(str, pair.notes)),
+            " ".join(map(str, pair.complement)),
+            " ".join(map(str, pair.shared)),
+            str(pair.step_semitones),
+            _symbol(pair.reading),
+        )
+    _print_table(table)
+
+
+def _notes(played: list[str], loose: list[str] | None) -> list[Triad | NoteName]:
+    """Triads, and notes where one argument lists several or ``--note`` gives them."""
+    from lickwright.errors import TheoryError
+    from lickwright.theory.pitch import parse_note_name
+    from lickwright.theory.triad import parse_triad
+
+    notes: list[Triad | NoteName] = []
+    for text in played:
+        words = text.replace(",", " ").split()
+        try:
+            several = [parse_note_name(word) for word in words] if len(words) > 1 else []
+        except TheoryError:  # not a list of notes: a triad in two words, such as F# dim
+            several = []
+        notes += several or [parse_triad(text)]
+    return [*notes, *(parse_note_name(text) for text in loose or ())]
+
+
+def _symbol(reading: Reading) -> str:
+    return reading.symbol or "no common name"
+
+
+def _heard(reading: Reading) -> str:
+    return f"{reading.strength:.0%}" if reading.named else ""
+
+
+def _degrees(reading: Reading) -> str:
+    return "  ".join(
+        f"{note}={degree}" for note, degree in zip(reading.notes, reading.degrees, strict=True)
+    )
+
+
+def _remarks(reading: Reading) -> str:
+    remarks = []
+    if not reading.root_sounds:
+        remarks.append("rootless")
+    absent = [name for name in reading.missing if name != "1"]
+    if absent:
+        remarks.append(f"no {' '.join(absent)}")
+    remarks += reading.clashes
+    if reading.diatonic is False:
+        remarks.append("outside the key")
+    if reading.also:
+        remarks.append(f"also {', '.join(reading.also)}")
+    return "; ".join(remarks)
+
+
+def _readings_table(readings: list[Reading]) -> Table:
+    table = _table("", "implies", "heard", "notes", "remarks")
+    for place, reading in enumerate(readings, start=1):
+        table.add_row(
+            str(place), _symbol(reading), _heard(reading), _degrees(reading), _remarks(reading)
+        )
+    return table
+
+
+def _reading_data(reading: Reading) -> dict[str, Any]:
+    return {
+        "symbol": reading.symbol,
+        "named": reading.named,
+        "root": str(reading.root),
+        "bass": str(reading.bass),
+        "notes": [str(note) for note in reading.notes],
+        "degrees": list(reading.degrees),
+        "missing": list(reading.missing),
+        "tensions": list(reading.tensions),
+        "guide_tones": list(reading.guide_tones),
+        "clashes": list(reading.clashes),
+        "root_sounds": reading.root_sounds,
+        "diatonic": reading.diatonic,
+        "strength": round(reading.strength, 4),
+        "why": [
+            {"name": term.name, "points": round(term.points, 2), "words": term.words}
+            for term in reading.why
+        ],
+        "also": list(reading.also),
+    }
+
+
+def _group_data(group: TriadGroup) -> dict[str, Any]:
+    return {
+        "triads": [str(triad) for triad in group.triads],
+        "place": group.place,
+        "completeness": round(group.completeness, 4),
+        "colours": [list(colour) for colour in group.colours],
+        "added": list(group.added),
+        "shared": [str(note) for note in group.shared],
+        "step_semitones": group.step_semitones,
+        "without_root": group.without_root,
+        "reading": _reading_data(group.reading),
+    }
+
+
+def _pair_data(pair: ScalePair) -> dict[str, Any]:
+    return {
+        "triads": [str(pair.first), str(pair.second)],
+        "notes": [str(note) for note in pair.notes],
+        "complement": [str(note) for note in pair.complement],
+        "shared": [str(note) for note in pair.shared],
+        "step_semitones": pair.step_semitones,
+        "over_tonic": _reading_data(pair.reading),
+    }
+
+
+def _table(*columns: str) -> Table:
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
+    for column in columns:
+        table.add_column(column, overflow="fold")
+    return table
+
+
+def _print_table(table: Table) -> None:
+    from rich.console import Console
+
+    Console(highlight=False, markup=False).print(table)
+
+
+def _print_lines(lines: list[str]) -> None:
+    for line in lines:
+        typer.echo(line)
+
+
+def _print_json(data: object) -> None:
+    typer.echo(json.dumps(data, ensure_ascii=False, indent=1))
