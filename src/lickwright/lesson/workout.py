@@ -1,0 +1,377 @@
+"""Working an example out: from what the teacher wrote to a Score that every medium reads.
+
+The three kinds of example begin differently (a line composed from shapes, the teacher's own tab,
+an earlier line carried over changes) and end alike: every note is named by the chord it sounds
+under and gets its finger and its stroke.  Nothing is judged here: what makes the music impossible
+is raised, what is doubtful is for :mod:`lickwright.lesson.checks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from lickwright.changes.progression import Changes, parse_changes
+from lickwright.errors import LickwrightError, RhythmError
+from lickwright.lesson.entries import ExampleEntry
+from lickwright.lesson.read import Lesson
+from lickwright.lick.compose import compose
+from lickwright.lick.contour import Contour, Way, parse_contour
+from lickwright.lick.finish import finish
+from lickwright.lick.from_tab import lick_from_tab
+from lickwright.lick.layout import Meter
+from lickwright.lick.meter import felt_beats
+from lickwright.lick.notes import Lick, LickNote
+from lickwright.lick.rhythm import parse_rhythm
+from lickwright.lick.tab_read import parse_tab
+from lickwright.neck.shape_chain import chain_shapes
+from lickwright.score import Bar, ChordSpan, Score
+from lickwright.theory.chord import Chord
+from lickwright.theory.degree import degree_between
+from lickwright.theory.implied import Reading, implied_chords
+from lickwright.theory.key import Key
+from lickwright.theory.pitch import NoteName, pitch_from_midi
+from lickwright.theory.spelling import spell
+from lickwright.theory.triad import Triad
+
+#: Where triads are placed when the lesson names no frets: above the wide frets near the nut,
+#: below the cramped end of the neck.  Common practice, no source.
+USUAL_FRETS = (2, 17)
+USUAL_RHYTHM = parse_rhythm("16ths")
+USUAL_CONTOUR = parse_contour("up down")
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of an example under one bass: what is claimed, and what the notes imply.
+
+    Parameters
+    ----------
+    onset, length : quarter notes.
+    claim : the chord of the changes, or the teacher's claim; ``None`` where there is neither.
+    triads : by voice, of the notes that start here.
+    notes : the pitch classes that start here, once each, in playing order.
+    readings : ranked, of those notes over the bass; empty where none starts.
+    """
+
+    onset: Fraction
+    length: Fraction
+    over: NoteName
+    key: Key
+    claim: Chord | None
+    triads: tuple[Triad, ...]
+    notes: tuple[int, ...]
+    readings: tuple[Reading, ...]
+
+    @property
+    def end(self) -> Fraction:
+        return self.onset + self.length
+
+    @property
+    def chord(self) -> Chord | None:
+        """What the page prints and the backing plays: the claim, or what is heard first."""
+        if self.claim is not None:
+            return self.claim
+        return self.readings[0].chord if self.readings else None
+
+    @property
+    def reading(self) -> Reading | None:
+        """The reading on the printed chord's root, or the first."""
+        for reading in self.readings:
+            if self.claim is not None and reading.root.pc == self.claim.root.pc:
+                return reading
+        return self.readings[0] if self.readings else None
+
+    def name_of(self, note: LickNote) -> NoteName:
+        """A note's spelling: its triad's, else the chord's, else the key's."""
+        pc = note.pitch.midi % 12
+        triads = self.triads if note.voice is None else self.triads[note.voice : note.voice + 1]
+        chord = () if self.chord is None else self.chord.notes
+        reading = () if self.reading is None else self.reading.notes
+        for name in (*(name for triad in triads for name in triad.notes), *chord, *reading):
+            if name.pc == pc:
+                return name
+        return spell(pc, self.key)
+
+    def degree_of(self, name: NoteName) -> str:
+        """A note's degree over the printed chord's root."""
+        if self.reading is not None:
+            for own, degree in zip(self.reading.notes, self.reading.degrees, strict=True):
+                if own.pc == name.pc:
+                    return degree
+        root = self.over if self.chord is None else self.chord.root
+        return degree_between(root, name)
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """One example, worked out.
+
+    Parameters
+    ----------
+    spans : in time, covering every bar.
+    choices : for a carried lick, one line a chord: what was chosen and why.
+    """
+
+    entry: ExampleEntry
+    score: Score
+    spans: tuple[Span, ...]
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line before it is named and fingered; ``triads`` by voice, for every chord or for all."""
+
+    lick: Lick
+    triads: tuple[tuple[Triad, ...], ...]
+    changes: Changes | None
+    choices: tuple[str, ...] = ()
+
+
+class Workshop:
+    """Works the examples of one lesson out, each at most once."""
+
+    def __init__(self, lesson: Lesson) -> None:
+        self.lesson = lesson
+        self._done: dict[int, Worked] = {}
+
+    def worked(self, index: int) -> Worked:
+        """The example at ``index``, and whatever it carries, worked out.
+
+        Raises
+        ------
+        LickwrightError
+            Where the music is impossible, with the file and the line.
+        """
+        if index not in self._done:
+            with self.at(index):
+                self._done[index] = self._work_out(index)
+        return self._done[index]
+
+    @contextmanager
+    def at(self, index: int, *keys: str) -> Iterator[None]:
+        """Gives an error that knows no place the place of a key of the example."""
+        try:
+            yield
+        except LickwrightError as error:
+            raise error.at(self.lesson.spot("examples", index, *keys)) from error
+
+    def key(self, entry: ExampleEntry) -> Key:
+        return entry.key or self.lesson.entry.key
+
+    def time(self, entry: ExampleEntry) -> tuple[int, int]:
+        return entry.time or self.lesson.entry.time
+
+    def meter(self, entry: ExampleEntry) -> Meter:
+        """Where the bar lines and beats of an example fall."""
+        beats, unit = self.time(entry)
+        return Meter(
+            bar=Fraction(4 * beats, unit),
+            pickup=(entry.pickup or Fraction(0)) * Fraction(4, unit),
+            beat=felt_beats(beats, unit)[0],
+        )
+
+    def _work_out(self, index: int) -> Worked:
+        entry = self.lesson.examples[index]
+        start = {"triads": self._composed, "tab": self._from_tab, "lick": self._carried}
+        line = start[entry.kind](index)
+        meter = self.meter(entry)
+        length = line.lick.length
+        if line.changes is not None:
+            length = max(length, line.changes.length)
+        length = meter.bar_end(length)
+        spans = tuple(self._spans(index, line, length))
+        named = replace(line.lick, notes=tuple(_named(line.lick, spans)), length=length)
+        tempo = self.lesson.tempo_of(entry)
+        score = Score(
+            name=entry.name,
+            guitar=self.lesson.guitar,
+            lick=self._finished(index, named, tempo.target),
+            bars=tuple(self._bars(entry, line.changes, length)),
+            chords=tuple(_printed(spans)),
+            slow_bpm=tempo.slow,
+            target_bpm=tempo.target,
+        )
+        return Worked(entry, score, spans, line.choices)
+
+    # --- how an example begins ------------------------------------------------------------------
+
+    def _composed(self, index: int) -> _Line:
+        entry = self.lesson.examples[index]
+        triads = entry.triads or ()
+        contour = entry.contour or USUAL_CONTOUR
+        last = self.lesson.guitar.last_fret
+        with self.at(index, "triads"):
+            shapes = chain_shapes(
+                triads,
+                self.lesson.guitar,
+                entry.frets or (min(USUAL_FRETS[0], last), min(USUAL_FRETS[1], last)),
+                entry.strings,
+                contours=_joins(contour, len(triads)),
+                hand=self.lesson.entry.hand,
+            )
+        with self.at(index, "rhythm"):
+            lick = compose(
+                shapes,
+                contour,
+                entry.rhythm or USUAL_RHYTHM,
+                self.lesson.guitar,
+                bars=entry.bars,
+                meter=self.meter(entry),
+                voices=range(len(triads)),
+            )
+        return _Line(lick, (triads,), self._changes(index))
+
+    def _from_tab(self, index: int) -> _Line:
+        entry = self.lesson.examples[index]
+        triads = entry.triads or ()
+        voices: dict[int, int] = {}
+        for voice, triad in enumerate(triads):
+            for note in triad.notes:
+                voices.setdefault(note.pc, voice)
+        with self.at(index, "tab"):
+            first_line = self.lesson.spot("examples", index, "tab", line=1)
+            block = parse_tab(entry.tab or "", self.lesson.guitar, where=first_line)
+        with self.at(index, "rhythm" if entry.rhythm else "tab"):
+            lick = lick_from_tab(
+                block,
+                entry.rhythm or USUAL_RHYTHM,
+                self.lesson.guitar,
+                meter=self.meter(entry),
+                voices=voices,
+            )
+        return _Line(lick, (triads,), self._changes(index))
+
+    def _carried(self, index: int) -> _Line:
+        raise NotImplementedError
+
+    def _changes(self, index: int) -> Changes | None:
+        entry = self.lesson.examples[index]
+        if entry.changes is None:
+            return None
+        with self.at(index, "changes"):
+            return parse_changes(entry.changes, self.key(entry), self.time(entry))
+
+    # --- how every example ends -----------------------------------------------------------------
+
+    def _spans(self, index: int, line: _Line, length: Fraction) -> Iterator[Span]:
+        entry = self.lesson.examples[index]
+        if line.changes is None:
+            whole = (Fraction(0), length)
+            bass = entry.over
+            assert bass is not None, "an example without changes names its bass"
+            yield _span(line.lick, whole, bass, self.key(entry), entry.implies, line.triads[0])
+            return
+        pickup = self.meter(entry).pickup
+        if pickup + line.changes.length < length:
+            with self.at(index, "changes"):
+                raise RhythmError(
+                    f"the lick lasts {length} quarter notes, its changes {line.changes.length}",
+                    mend="Add bars to the changes, or shorten the lick",
+                )
+        for place, placed in enumerate(line.changes.chords):
+            onset = pickup + placed.onset if place else Fraction(0)
+            yield _span(
+                line.lick,
+                (onset, pickup + placed.end - onset),
+                placed.chord.bass_note,
+                placed.key or self.key(entry),
+                placed.chord,
+                line.triads[place if len(line.triads) > 1 else 0],
+            )
+
+    def _finished(self, index: int, lick: Lick, tempo_bpm: float) -> Lick:
+        entry = self.lesson.examples[index]
+        fingers = entry.fingers or ()
+        if len(fingers) > len(lick.notes):
+            with self.at(index, "fingers"):
+                raise RhythmError(
+                    f"there are {len(fingers)} fingers for {len(lick.notes)} notes",
+                    mend="Give one finger a note, and . where it is left open",
+                )
+        strokes = entry.strokes
+        with self.at(index, "fingers" if entry.fingers else "strokes"):
+            return finish(
+                lick,
+                self.lesson.guitar,
+                tempo_bpm,
+                entry.picking,
+                strokes=strokes and [strokes[i % len(strokes)] for i in range(len(lick.notes))],
+                pins={i: finger for i, finger in enumerate(fingers) if finger is not None},
+                hand=self.lesson.entry.hand,
+                meter=self.meter(entry),
+            )
+
+    def _bars(
+        self, entry: ExampleEntry, changes: Changes | None, length: Fraction
+    ) -> Iterator[Bar]:
+        meter, key = self.meter(entry), self.key(entry)
+        if meter.pickup:
+            yield Bar(0, Fraction(0), meter.pickup, *self.time(entry), key)
+        if changes is not None:
+            for bar in changes.bars:
+                onset = meter.pickup + bar.onset
+                yield Bar(bar.number, onset, bar.length, bar.beats, bar.unit, bar.key or key)
+            return
+        count = (length - meter.pickup) / meter.bar
+        for number in range(int(count)):
+            onset = meter.pickup + number * meter.bar
+            yield Bar(number + 1, onset, meter.bar, *self.time(entry), key)
+
+
+def _joins(contour: Contour, count: int) -> list[str]:
+    """For each pair of neighbours, which end of a shape the line leaves and lands on."""
+    ways = [contour.ways[i % len(contour.ways)] for i in range(count)]
+    return [
+        f"{'up' if _ends_high(way) else 'down'}-{'down' if _starts_high(after) else 'up'}"
+        for way, after in pairwise(ways)
+    ]
+
+
+def _ends_high(way: Way) -> bool:
+    return way.direction.endswith("up")
+
+
+def _starts_high(way: Way) -> bool:
+    return way.direction.startswith("down")
+
+
+def _span(
+    lick: Lick,
+    time: tuple[Fraction, Fraction],
+    over: NoteName,
+    key: Key,
+    claim: Chord | None,
+    triads: tuple[Triad, ...],
+) -> Span:
+    onset, length = time
+    inside = [note for note in lick.notes if onset <= note.onset < onset + length]
+    pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in inside))
+    spelled = {name.pc: name for triad in reversed(triads) for name in triad.notes}
+    readings = implied_chords([spelled.get(pc, pc) for pc in pcs], over, key) if pcs else []
+    return Span(onset, length, over, key, claim, triads, pcs, tuple(readings))
+
+
+def _named(lick: Lick, spans: tuple[Span, ...]) -> Iterator[LickNote]:
+    """The notes spelled, each with its degree over the chord it starts under."""
+    for note in lick.notes:
+        span = next(span for span in reversed(spans) if span.onset <= note.onset)
+        name = span.name_of(note)
+        pitch = pitch_from_midi(note.pitch.midi, name)
+        yield replace(note, pitch=pitch, degree=span.degree_of(name))
+
+
+def _printed(spans: tuple[Span, ...]) -> Iterator[ChordSpan]:
+    """The chords as the page prints and the backing plays them."""
+    for span in spans:
+        chord = span.chord
+        if chord is not None:
+            yield ChordSpan(span.onset, span.length, str(chord), chord.notes, span.over)
+        elif span.readings:
+            # No common name: the bass alone is printed, and the notes themselves are the chord.
+            notes = span.readings[0].notes
+            yield ChordSpan(span.onset, span.length, "", notes, span.over)
