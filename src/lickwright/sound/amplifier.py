@@ -64,15 +64,15 @@ _CABINET = (
 TONES: dict[str, Tone] = {
     tone.name: tone
     for tone in (
-        Tone("clean", Pickup(105.0, 14.0), (_PICKUP,), _CABINET, 0.0, 0.16, 0.134),
+        Tone("clean", Pickup(88.0, 14.0), (_PICKUP,), _CABINET, 0.0, 0.16, 0.150),
         Tone(
             "driven",
             Pickup(52.0, 26.0),
             (_PICKUP, high_pass(170.0, 0.6), bell(800.0, 5.0, 0.7)),
             _CABINET,
-            5.0,
+            2.8,
             0.14,
-            0.082,
+            0.097,
         ),
     )
 }

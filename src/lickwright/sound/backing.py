@@ -205,7 +205,7 @@ def _drums(style: Feel, bars: Sequence[Bar]) -> Iterator[BackingNote]:
         beats = list(_beats(bar))
         for beat in beats:
             hit = beat.length / 4
-            for at in style.cymbal_at:
+            for at in style.cymbal_in(beat.length):
                 velocity = 74 if at == 0 else 58
                 yield BackingNote(beat.onset + at * beat.length, style.cymbal, hit, velocity)
             if beat.strong and not (style.backbeat == "middle" and beat.index > 0):

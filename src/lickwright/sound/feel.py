@@ -22,6 +22,7 @@ ELECTRIC_PIANO, FINGERED_BASS, WARM_PAD, CLEAN_GUITAR = 4, 33, 89, 27
 Subdivision = tuple[Fraction, ...]
 _BEAT: Subdivision = (Fraction(0),)
 _HALVES: Subdivision = (Fraction(0), Fraction(1, 2))
+_THIRDS: Subdivision = (Fraction(0), Fraction(1, 3), Fraction(2, 3))
 _SHUFFLED: Subdivision = (Fraction(0), Fraction(2, 3))
 
 
@@ -48,6 +49,11 @@ class Feel:
     bass: Literal["held", "roots", "walking"]
     chords: Literal["held", "pushed", "beats", "drone"]
     program: int
+
+    def cymbal_in(self, beat: Fraction) -> Subdivision:
+        """Where the cymbal strikes in a beat of this length: a dotted beat has thirds, not halves."""
+        dotted = beat.numerator % 3 == 0
+        return _THIRDS if dotted and self.cymbal_at == _HALVES else self.cymbal_at
 
 
 FEELS: dict[str, Feel] = {

@@ -60,10 +60,10 @@ class Touch:
     down: tuple[float, float] = (0.80, 0.60)
     up: tuple[float, float] = (-0.67, -0.74)
     up_nearer_mm: float = 8.0
-    lift_per_s: float = 70.0
+    lift_per_s: float = 80.0
     stop_per_s: float = 700.0
     stop_lead_s: float = 0.004
-    mute_per_s: float = 15.0
+    mute_per_s: float = 9.0
     slide_s: float = 0.12
     vibrato_hz: float = 5.4
     vibrato_cents: float = 24.0
@@ -84,12 +84,12 @@ class Pickup:
 
 
 # Frequencies at which hand damping doubles: flesh takes the high partials first.
-_LIFT_KNEE_HZ, _MUTE_KNEE_HZ = 1500.0, 450.0
+_LIFT_KNEE_HZ, _MUTE_KNEE_HZ = 1500.0, 600.0
 # Strength of a hammer-on, a pull-off and of passing a fret, against a pick stroke of 1.
-_HAMMER, _PULL, _PASS = 0.22, 0.75, 0.04
+_HAMMER, _PULL, _PASS = 0.22, 0.75, 0.08
 _HAMMER_S = 0.0011  # how long a fingertip takes to bring the string to the fret
 _FINGER_MM = 9.0  # a fingertip does not fix the string in one point
-_NOISE_LEVEL, _NOISE_S = 0.05, 0.0011
+_NOISE_LEVEL, _NOISE_S = 0.16, 0.0025
 
 
 def lead(
@@ -211,7 +211,7 @@ class _Voice:
     def scrape(self, onset_s: float, index: int, strength: float) -> None:
         """The scratch of the pick's edge as it leaves the string."""
         first = int(np.ceil(onset_s * SAMPLE_RATE))
-        noise = _scratch()[(index * 97) % 256 :][:256] * np.float32(strength * _NOISE_LEVEL)
+        noise = _scratch()[(index * 97) % 512 :][:512] * np.float32(strength * _NOISE_LEVEL)
         room = self.out[first : first + len(noise)]
         room += noise[: len(room)] * _scratch_decay()[: len(room)]
 
@@ -296,14 +296,14 @@ class _Voice:
 
 @cache
 def _scratch() -> Samples:
-    """Noise with its low end taken away, 512 samples."""
-    noise = np.random.default_rng(1).standard_normal(513)
+    """Noise with its low end taken away, 1024 samples."""
+    noise = np.random.default_rng(1).standard_normal(1025)
     return np.diff(noise).astype(np.float32)
 
 
 @cache
 def _scratch_decay() -> Samples:
-    return np.exp(-np.arange(256) / (_NOISE_S * SAMPLE_RATE)).astype(np.float32)
+    return np.exp(-np.arange(512) / (_NOISE_S * SAMPLE_RATE)).astype(np.float32)
 
 
 def _corner(modes: Modes, place_m: float, width_m: float) -> Floats:
