@@ -24,7 +24,8 @@ _DRAWING = frozenset(
 )
 _WORDS = frozenset({"text", "tspan", "title", "desc"})
 _REFERENCE = re.compile(r"url\(\s*['\"]?#([^)'\"]*)['\"]?\s*\)")
-_FETCHES = re.compile(r"@import|url\(|expression|javascript:|<", re.IGNORECASE)
+#: Style that loads or acts; a backslash could spell any of it.
+_FETCHES = re.compile(r"@import|url\((?!#)|expression|javascript:|[<\\]", re.IGNORECASE)
 _NAME = re.compile(r"[A-Za-z_][\w.-]*")
 
 
@@ -111,10 +112,14 @@ def _attributes(element: ElementTree.Element, prefix: str) -> dict[str, str]:
                 property_name, _, property_value = declaration.partition(":")
                 if _NAME.fullmatch(property_name.strip()) and not _FETCHES.search(property_value):
                     kept[property_name.strip()] = property_value.strip()
-        elif name.startswith("aria-") and name.endswith("by"):
+        elif name in {"aria-labelledby", "aria-describedby"}:
             kept[name] = " ".join(f"{prefix}-{part}" for part in value.split())
-        elif "javascript:" not in value.lower():
-            kept[name] = _REFERENCE.sub(lambda match: f"url(#{prefix}-{match[1]})", value)
+        elif name == "aria-label":
+            kept[name] = value
+        else:
+            value = _REFERENCE.sub(lambda match: f"url(#{prefix}-{match[1]})", value)
+            if not _FETCHES.search(value):
+                kept[name] = value
     return kept
 
 
