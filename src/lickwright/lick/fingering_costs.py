@@ -40,9 +40,9 @@ IMPOSSIBLE = 10**12
 #: states: the earlier wins a tie.
 OFFSETS: dict[tuple[int, int], int] = {
     (1, 0): 0,
-    (1, -1): 500,  # the index reaches back
+    (1, -1): 900,  # the index reaches back
     (2, 0): 0,
-    (2, 1): 250,  # as in two whole steps on one string: 1-2-4
+    (2, 1): 150,  # as in two whole steps on one string: 1-2-4
     (2, -1): 1600,
     (3, 0): 0,
     (3, 1): 800,
@@ -59,21 +59,25 @@ WEAK_FINGER: dict[int, int] = {1: 0, 2: 0, 3: 30, 4: 60}
 #: Hand moves to another place.
 PIVOT_MM = 30.0  # the hand turns about the thumb; further is a shift
 PIVOT = 1000
-SHIFT = 1800
+SHIFT = 1300
 MOVE_PER_MM = 20
-NO_GUIDE_FINGER = 500  # no finger keeps its string through a shift
+NO_GUIDE_FINGER = 300  # no finger keeps its string through a shift
+#: After an open string the hand belongs in first position, where finger and fret agree.
+OFF_OPEN_POSITION = 250
+LAST_OPEN_PLACE = 4  # higher up, open strings are a colour and ask for no place
 
 #: One finger plays two notes running.
-SAME_FINGER_SLIDE = 700  # along its string
+GUIDE_SLIDE = 400  # along its string, while the hand moves with it
+FINGER_SLIDE = 1400  # along its string, while the hand stays
 SAME_FINGER_JUMP = 2000  # to another string
 ROLL: dict[int, int] = {1: 300, 2: 550, 3: 450, 4: 900}  # same fret, neighbouring string
 INDEX_BARRE = 600  # index lies over strings that are not neighbours
 BARRE_PER_STRING = 200
-ROLL_HASTE = 0.25  # power of the haste: a roll loses clarity at speed, but less than a leap does
 
 #: Two fingers in one place.
-STRETCH_PER_MM = 60  # beyond a comfortable spread
-STACKED = 400  # on one fret, the higher finger on the thinner string
+STRETCH_PER_MM = 60  # beyond a comfortable spread, on one string
+STRETCH_ACROSS_PER_MM = 30  # to another string: the finger behind may leave at once
+STACKED = 500  # on one fret, the higher finger on the thinner string
 CROSSED_FINGERS = 1500  # the higher finger on the lower fret
 CROSSED_ON_ONE_FRET = 800  # the higher finger on the thicker string
 FINGER_SWAP = 1200  # another finger on the note that sounds
@@ -81,6 +85,7 @@ FINGER_SWAP = 1200  # another finger on the note that sounds
 #: Haste: 1 at this time from note to note, within these bounds.
 UNHURRIED_S = 0.25
 HASTE_BOUNDS = (0.5, 4.0)
+SMALL_MOVE = 0.25  # power of the haste for pivots and rolls: hurry costs them less than a leap
 
 TERMS: dict[str, str] = {
     "off its fret": "a finger leaves its own fret of the position",
@@ -88,6 +93,7 @@ TERMS: dict[str, str] = {
     "pivot": "the hand turns about the thumb to a neighbouring position",
     "shift": "the whole hand moves",
     "no guide finger": "no finger keeps its string through the shift",
+    "off open position": "beside open strings each finger has the fret of its number",
     "slide": "one finger slides from note to note",
     "jump": "one finger leaps to another string",
     "roll": "one finger rolls to the neighbouring string",
@@ -230,10 +236,17 @@ def move_terms(a: Held, b: Held, hurry: Floats, free: Flags) -> dict[str, Array]
     guided = (a.finger == b.finger) & (a.string == b.string)
     distance = MOVE_PER_MM * mm
     return {
-        "pivot": _priced(pivots, (PIVOT + distance) * hurry),
+        "pivot": _priced(pivots, (PIVOT + distance) * hurry**SMALL_MOVE),
         "shift": _priced(shifts, (SHIFT + distance) * hurry),
         "no guide finger": _priced(shifts & ~guided & ~free, NO_GUIDE_FINGER * hurry),
+        "off open position": np.where(free, open_position_cost(b.place), 0),
     }
+
+
+def open_position_cost(place: Array) -> Array:
+    """What lying in a place costs after an open string."""
+    off = (place > 1) & (place <= LAST_OPEN_PLACE)
+    return OFF_OPEN_POSITION * off.astype(np.int64)
 
 
 def finger_terms(a: Held, b: Held, hurry: Floats, spread: Spreads) -> dict[str, Array]:
@@ -245,12 +258,15 @@ def finger_terms(a: Held, b: Held, hurry: Floats, spread: Spreads) -> dict[str, 
     lies = one_finger & one_fret & ~one_string
     barres = lies & (gap > 1) & (a.finger == 1)
     return {
-        "slide": _priced(one_finger & one_string & ~one_fret, SAME_FINGER_SLIDE * hurry),
+        "slide": _priced(
+            one_finger & one_string & ~one_fret,
+            np.where(a.place == b.place, FINGER_SLIDE, GUIDE_SLIDE) * hurry,
+        ),
         "jump": _priced(
             one_finger & ~one_string & (~one_fret | ((gap > 1) & (a.finger > 1))),
             SAME_FINGER_JUMP * hurry,
         ),
-        "roll": _priced(lies & (gap == 1), _ROLL[a.finger] * hurry**ROLL_HASTE),
+        "roll": _priced(lies & (gap == 1), _ROLL[a.finger] * hurry**SMALL_MOVE),
         "barre": _priced(barres, INDEX_BARRE + BARRE_PER_STRING * gap.astype(np.float64)),
         "finger swap": _priced(~one_finger & one_string & one_fret, np.float64(FINGER_SWAP)),
         **held_terms(a, b, spread),
@@ -258,8 +274,13 @@ def finger_terms(a: Held, b: Held, hurry: Floats, spread: Spreads) -> dict[str, 
 
 
 def held_terms(a: Held, b: Held, spread: Spreads) -> dict[str, Array]:
-    """What two different fingers cost each other while the hand lies in one place."""
-    together = (a.finger != b.finger) & (a.place == b.place)
+    """What two different fingers cost each other while the hand stays.
+
+    In one place they must not cross on a string, nor stand further apart than the hand opens.  The
+    thumb stays through a pivot too, so that a spread is felt there as well.
+    """
+    others = a.finger != b.finger
+    together = others & (a.place == b.place)
     mm = spread_mm(a, b)
     b_higher = b.finger > a.finger
     ahead = np.where(b_higher, b.fret - a.fret, a.fret - b.fret)
@@ -268,9 +289,11 @@ def held_terms(a: Held, b: Held, spread: Spreads) -> dict[str, Array]:
     level = together & (ahead == 0) & (thicker != 0)
     askew = level & (thicker > 0)
     barred = (together & (mm > spread.greatest[a.finger, b.finger])) | (behind & (thicker == 0))
+    spreads_out = others & (ahead > 0) & (travel_mm(a, b) <= PIVOT_MM)
     beyond = np.maximum(0.0, mm - spread.comfortable[a.finger, b.finger])
+    per_mm = np.where(thicker == 0, STRETCH_PER_MM, STRETCH_ACROSS_PER_MM)
     return {
-        "stretch": np.where(barred, IMPOSSIBLE, _priced(together, STRETCH_PER_MM * beyond)),
+        "stretch": np.where(barred, IMPOSSIBLE, _priced(spreads_out, per_mm * beyond)),
         "stacked fingers": STACKED * (level & ~askew).astype(np.int64),
         "crossed fingers": CROSSED_FINGERS * behind.astype(np.int64)
         + CROSSED_ON_ONE_FRET * askew.astype(np.int64),

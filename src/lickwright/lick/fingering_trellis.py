@@ -29,6 +29,7 @@ from lickwright.lick.fingering_costs import (
     haste,
     hold,
     move_terms,
+    open_position_cost,
     out_of_reach,
     spreads,
 )
@@ -104,6 +105,10 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
     labels = [STATE_FINGER] * len(columns)
     for column, grip in found.items():
         nodes[column], labels[column] = grip.node, grip.labels
+    if frees and frees[0]:
+        nodes[0] = nodes[0] + open_position_cost(
+            found[0].held[0].place if 0 in found else singles.place[columns[0][0]]
+        )
     for column, node in enumerate(nodes):
         if node.min() >= IMPOSSIBLE:
             raise _no_finger(columns[column][0], places[columns[column][0]], task)

@@ -20,11 +20,11 @@ FINGER_NAMES = {0: "open string", 1: "index", 2: "middle", 3: "ring", 4: "little
 #: Pair of fingers -> (comfortable, greatest) spread along the string in mm, medium hand.
 _MEDIUM_MM: Mapping[tuple[int, int], tuple[float, float]] = {
     (1, 2): (48.0, 76.0),
-    (1, 3): (68.0, 100.0),
-    (1, 4): (90.0, 126.0),
-    (2, 3): (29.0, 56.0),
-    (2, 4): (58.0, 88.0),
-    (3, 4): (27.0, 52.0),
+    (1, 3): (70.0, 100.0),
+    (1, 4): (94.0, 126.0),
+    (2, 3): (31.0, 56.0),
+    (2, 4): (60.0, 88.0),
+    (3, 4): (29.0, 52.0),
 }
 #: The pairs of fingers, in the order in which a profile gives its spreads.
 PAIRS: tuple[tuple[int, int], ...] = tuple(_MEDIUM_MM)
