@@ -20,13 +20,16 @@ from typing import Literal
 from lickwright.theory.chord import Chord
 from lickwright.theory.degree import (
     MAJOR_SEMITONES,
+    PLAIN_DEGREES,
     as_tension,
     degree_alter,
     degree_between,
     degree_number,
     degree_semitones,
     engraved_degree,
+    stacked,
 )
+from lickwright.theory.house_style import CHORD_DEGREES, normal_degrees
 
 #: ``kind-value`` -> its degrees, in the order of the enumeration's documentation.
 KIND_VALUES: dict[str, tuple[str, ...]] = {
@@ -104,39 +107,53 @@ def musicxml_harmony(chord: Chord) -> Harmony:
     root_text = str(chord.root)
     kind_text = chord.kind.suffix
     if chord.upper is not None:
-        own = {degree_semitones(name) for name in degrees}
-        above = (as_tension(degree_between(chord.root, note)) for note in chord.upper.tones)
-        degrees += tuple(name for name in above if degree_semitones(name) not in own)
+        degrees = _stacked_degrees(chord, chord.upper)
         root_text = f"{chord.upper}/{root_text}"
         kind_text = kind_text or "maj"
     kind, changed = _kind_and_degrees(degrees)
     return Harmony(
         chord.root.letter,
         chord.root.alter,
-        engraved_symbol(root_text),
+        engraved_degree(root_text),
         kind,
-        engraved_symbol(kind_text),
+        engraved_degree(kind_text),
         changed,
         None if chord.bass is None else chord.bass.letter,
         0 if chord.bass is None else chord.bass.alter,
     )
 
 
-def engraved_symbol(text: str) -> str:
-    """A symbol with the signs of a printed page: ``B♭7♯9`` for ``Bb7#9``."""
-    return engraved_degree(text)
+def _stacked_degrees(lower: Chord, upper: Chord) -> tuple[str, ...]:
+    """The degrees of both chords over the lower root, named as one chord's where that can be."""
+    own = {degree_semitones(name) for name in lower.kind.degrees}
+    spelled = (as_tension(degree_between(lower.root, note)) for note in upper.tones)
+    above = [
+        name if name in CHORD_DEGREES else PLAIN_DEGREES[degree_semitones(name)] for name in spelled
+    ]
+    both = (*lower.kind.degrees, *(name for name in above if degree_semitones(name) not in own))
+    return stacked(normal_degrees(both) or both)
 
 
 @lru_cache(maxsize=4096)
 def _kind_and_degrees(degrees: tuple[str, ...]) -> tuple[str, tuple[HarmonyDegree, ...]]:
-    """The kind that needs fewest changed degrees; the simpler kind where two need as many."""
-    return min(
-        ((kind, _changes(tones, degrees)) for kind, tones in KIND_VALUES.items()),
-        key=lambda found: len(found[1]),
-    )
+    """The kind that needs fewest changed degrees; of two such, the one that keeps more of them.
+
+    An added 7 counts double: readers differ on which seventh it is, so a kind that has its own
+    seventh is preferred.
+    """
+
+    def cost(kind: str, changes: tuple[HarmonyDegree, ...]) -> tuple[int, int, int]:
+        sevenths = sum(change.value == 7 and change.type == "add" for change in changes)
+        kept = len(set(KIND_VALUES[kind]) & set(degrees))
+        return len(changes) + sevenths, -kept, sum(abs(change.alter) for change in changes)
+
+    candidates = ((kind, _changes(tones, degrees)) for kind, tones in KIND_VALUES.items())
+    return min(candidates, key=lambda candidate: cost(*candidate))
 
 
 def _changes(kind: tuple[str, ...], wanted: tuple[str, ...]) -> tuple[HarmonyDegree, ...]:
+    # A suspended fourth is the 11 of a kind that has one, and a suspended second the 9.
+    wanted = tuple(as_tension(name) if as_tension(name) in kind else name for name in wanted)
     missing = [name for name in kind if name not in wanted]
     extra = [name for name in wanted if name not in kind]
     changes: list[HarmonyDegree] = []

@@ -14,13 +14,14 @@ although ``7+`` by itself is a raised fifth.
 
 from __future__ import annotations
 
+import difflib
 import re
 from functools import lru_cache
 
-from lickwright.errors import TheoryError, did_you_mean
+from lickwright.errors import TheoryError
 from lickwright.theory.degree import print_degrees
 from lickwright.theory.house_style import CHORD_DEGREES, kind_from_degrees, normal_degrees
-from lickwright.theory.vocabulary import VOCABULARY, ChordKind
+from lickwright.theory.vocabulary import KIND_BY_DEGREES, VOCABULARY, ChordKind
 
 _GLYPHS = str.maketrans(
     {
@@ -146,13 +147,15 @@ def parse_suffix(text: str) -> ChordKind:
 
 
 def _nearest(suffix: str, start: int) -> str:
-    """A hint: the nearest change to what could be read, else the nearest spelling of all."""
+    """A hint: what could be read with the nearest change, else the nearest kind of all."""
     head, rest = suffix[: max(start, 0)], suffix[max(start, 0) :].strip("()")
-    if head:
-        near = did_you_mean(rest, _CHANGES)
-        if near:
-            return near.replace("'", f"'{head}", 1)
-    return did_you_mean(suffix, [spelling for spelling in SPELLINGS if spelling])
+    changes = difflib.get_close_matches(rest, _CHANGES, n=1) if head else []
+    if changes:
+        return f"Did you mean '{head}{changes[0]}'?"
+    spellings = difflib.get_close_matches(suffix, filter(None, SPELLINGS), n=1)
+    if spellings:
+        return f"Did you mean '{KIND_BY_DEGREES[frozenset(SPELLINGS[spellings[0]])].suffix}'?"
+    return ""
 
 
 def _changed(degrees: tuple[str, ...], suffix: str, start: int) -> set[str]:
