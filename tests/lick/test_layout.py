@@ -95,6 +95,15 @@ def test_the_meter_knows_its_bars_and_strong_beats() -> None:
     assert [pickup.bar_end(F(n)) for n in (0, 1, 2, 5, 6)] == [1, 1, 5, 5, 9]
 
 
+def test_beats_may_differ() -> None:
+    # 7/8 felt as 2+2+3 (common practice, no source).
+    meter = Meter(bar=F(7, 2), beats=(F(1), F(1), F(3, 2)))
+    eighths = [F(n, 2) for n in range(8)]
+    assert [n for n, moment in enumerate(eighths) if meter.on_beat(moment)] == [0, 2, 4, 7]
+    assert [meter.beat_end(moment) for moment in eighths[3:8]] == [2, 2, F(7, 2), F(7, 2), F(7, 2)]
+    assert [n for n, moment in enumerate(eighths) if meter.is_strong(moment)] == [0, 7]
+
+
 meters = st.sampled_from([Meter(), Meter(bar=F(3)), Meter(bar=F(7, 2)), Meter(pickup=F(1))])
 
 

@@ -25,6 +25,7 @@ from lickwright.lick.strokes import (
 )
 from lickwright.neck.instrument import Position
 
+F = Fraction
 D, U = Stroke.DOWN, Stroke.UP
 PICK, HAMMER, PULL = Technique.PICK, Technique.HAMMER_ON, Technique.PULL_OFF
 
@@ -89,6 +90,13 @@ def test_the_beat_asks_for_a_downstroke() -> None:
     onsets = [Fraction(n, 2) for n in range(1, 6)]  # begins off the beat
     assert letters(assign_strokes(on_strings(3, 3, 3, 3, 3), onsets=onsets)) == "UDUDU"
     assert letters(assign_strokes(on_strings(3, 3, 3, 3, 3))) == "DUDUD"
+
+
+def test_beats_of_different_length_are_known() -> None:
+    # From the last eighth of one 7/8 bar (2+2+3) over the next bar's first beat.
+    onsets = [F(n, 2) for n in range(6, 10)]
+    strokes = assign_strokes(on_strings(3, 3, 3, 3), onsets=onsets, beat=(F(1), F(1), F(3, 2)))
+    assert letters(strokes) == "UDUD"
 
 
 def test_a_quarter_note_of_time_frees_the_hand() -> None:

@@ -76,7 +76,7 @@ def finish(
             policy,
             techniques=techniques,
             onsets=onsets,
-            beat=meter.beat,
+            beat=meter.beats or meter.beat,
             pins=strokes,
         )
     else:

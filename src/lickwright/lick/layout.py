@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from itertools import cycle
+from itertools import accumulate, cycle
 
 from lickwright.errors import RhythmError
 from lickwright.lick.notes import Tuplet
@@ -30,11 +30,20 @@ class Ending(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Meter:
-    """Where the bar lines are: after ``pickup`` quarters, then every ``bar`` quarters."""
+    """Where the bar lines and the beats are.
+
+    Parameters
+    ----------
+    bar : length of a bar.
+    pickup : length of the short bar before the first, or 0.
+    beat : length of a beat, where all are equal.
+    beats : lengths of a bar's beats in turn, where they differ (7/8 felt as 2+2+3).
+    """
 
     bar: Fraction = Fraction(4)
     pickup: Fraction = Fraction(0)
     beat: Fraction = Fraction(1)
+    beats: tuple[Fraction, ...] = ()
 
     def bar_end(self, moment: Fraction) -> Fraction:
         """The first bar line at or after ``moment``."""
@@ -49,10 +58,6 @@ class Meter:
             return self.pickup
         return self.pickup + ((moment - self.pickup) // self.bar + 1) * self.bar
 
-    def beat_end(self, moment: Fraction) -> Fraction:
-        """The first beat at or after ``moment``."""
-        return self.pickup - ((self.pickup - moment) // self.beat) * self.beat
-
     def bar_of(self, moment: Fraction) -> int:
         """Which bar a moment lies in, counted from 0; a pickup is a bar."""
         if moment < self.pickup:
@@ -63,15 +68,28 @@ class Meter:
         """How far into its bar a moment is; a pickup counts as the end of a full bar."""
         return (moment - self.pickup) % self.bar
 
+    @property
+    def beat_starts(self) -> tuple[Fraction, ...]:
+        """Where in a bar its beats begin."""
+        beats = self.beats or (self.beat,) * int(-(-self.bar // self.beat))
+        return (Fraction(0), *accumulate(beats[:-1]))
+
     def on_beat(self, moment: Fraction) -> bool:
-        return self.in_bar(moment) % self.beat == 0
+        """Whether a beat begins at a moment."""
+        return self.in_bar(moment) in self.beat_starts
+
+    def beat_end(self, moment: Fraction) -> Fraction:
+        """The first beat at or after ``moment``."""
+        place = self.in_bar(moment)
+        later = (start for start in (*self.beat_starts, self.bar) if start >= place)
+        return moment + next(later) - place
 
     def is_strong(self, moment: Fraction) -> bool:
-        """On the first beat, or on the middle beat of a bar of four or more even beats."""
-        place = self.in_bar(moment)
-        beats = self.bar / self.beat
-        middle = beats.denominator == 1 and beats >= 4 and beats % 2 == 0
-        return place == 0 or (middle and place == self.bar / 2)
+        """On the first beat, or on the middle one of four or more beats of even number."""
+        starts = self.beat_starts
+        even = len(starts) >= 4 and len(starts) % 2 == 0
+        strong = {starts[0], starts[len(starts) // 2]} if even else {starts[0]}
+        return self.in_bar(moment) in strong
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,13 @@ from fractions import Fraction
 from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.lick.pick_motion import (
+    Beat,
     Gap,
     Motion,
     Picking,
     as_techniques,
     motion,
+    on_beat,
     picked_pairs,
 )
 from lickwright.neck.instrument import Position
@@ -100,7 +102,7 @@ def pick_steps(
     places: Sequence[Position],
     techniques: Sequence[Technique] | None,
     onsets: Sequence[Fraction] | None,
-    beat: Fraction,
+    beat: Beat,
 ) -> tuple[list[int], list[PickStep]]:
     """The indexes of the picked notes, and what the cost of each depends on."""
     check_onsets(len(places), onsets)
@@ -111,7 +113,7 @@ def pick_steps(
         PickStep(
             towards_treble=strings[max(number - 1, 0)] - strings[number],
             gap=gap,
-            on_beat=onsets is not None and onsets[note] % beat == 0,
+            on_beat=onsets is not None and on_beat(onsets[note], beat),
             last=number == len(pairs) - 1,
         )
         for number, (note, gap) in enumerate(pairs)

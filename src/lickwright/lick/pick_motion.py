@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import StrEnum
 from fractions import Fraction
+from itertools import accumulate
 
 from lickwright.errors import HandError, did_you_mean
 from lickwright.lick.notes import Stroke, Technique
@@ -22,6 +23,9 @@ from lickwright.neck.instrument import Position
 
 #: Quarter notes between two picked notes from which on the hand has time to go anywhere.
 REST_GAP = Fraction(1)
+
+#: Length of a beat in quarter notes, or the lengths of a bar's beats in turn (7/8 as 2+2+3).
+Beat = Fraction | Sequence[Fraction]
 
 
 class Motion(StrEnum):
@@ -89,6 +93,13 @@ def motion(from_string: int, from_stroke: Stroke, to_string: int, to_stroke: Str
 def opposite(stroke: Stroke) -> Stroke:
     """The other stroke."""
     return Stroke.UP if stroke is Stroke.DOWN else Stroke.DOWN
+
+
+def on_beat(onset: Fraction, beat: Beat) -> bool:
+    """Whether a beat begins at an onset, counted from a bar line."""
+    if isinstance(beat, Fraction):
+        return onset % beat == 0
+    return onset % sum(beat, Fraction(0)) in (Fraction(0), *accumulate(beat))
 
 
 def picked_pairs(

@@ -17,12 +17,14 @@ from itertools import pairwise
 from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.lick.pick_motion import (
+    Beat,
     Gap,
     Motion,
     Picking,
     as_positions,
     as_techniques,
     motion,
+    on_beat,
     opposite,
     picked_pairs,
     read_policy,
@@ -133,7 +135,7 @@ def stroke_report(
     strokes: Sequence[Stroke | None],
     *,
     onsets: Sequence[Fraction] | None = None,
-    beat: Fraction = Fraction(1),
+    beat: Beat = Fraction(1),
 ) -> StrokeReport:
     """Count what the picking hand does: string changes, sweeps, turns, phase (as above)."""
     places = as_positions(positions)
@@ -149,10 +151,10 @@ def stroke_report(
             sweeps.append(Sweep(first, note, stroke))
         elif open_sweep and stroke is not strokes[before]:
             turns.append(note)
-    on_beat = [
+    beats = [
         index
         for index, stroke in enumerate(strokes)
-        if stroke is not None and onsets is not None and onsets[index] % beat == 0
+        if stroke is not None and onsets is not None and on_beat(onsets[index], beat)
     ]
     return StrokeReport(
         picked=sum(stroke is not None for stroke in strokes),
@@ -165,8 +167,8 @@ def stroke_report(
         ),
         sweeps=tuple(sweeps),
         turns=tuple(turns),
-        down_on_beat=tuple(index for index in on_beat if strokes[index] is Stroke.DOWN),
-        up_on_beat=tuple(index for index in on_beat if strokes[index] is Stroke.UP),
+        down_on_beat=tuple(index for index in beats if strokes[index] is Stroke.DOWN),
+        up_on_beat=tuple(index for index in beats if strokes[index] is Stroke.UP),
     )
 
 

@@ -42,6 +42,7 @@ from lickwright.lick.pick_costs import (
 )
 from lickwright.lick.pick_motion import (
     REST_GAP,
+    Beat,
     Gap,
     Picking,
     as_positions,
@@ -81,7 +82,7 @@ def assign_strokes(
     *,
     techniques: Sequence[Technique] | None = None,
     onsets: Sequence[Fraction] | None = None,
-    beat: Fraction = Fraction(1),
+    beat: Beat = Fraction(1),
     pins: Mapping[int, Stroke] | None = None,
     costs: StrokeCosts = USUAL_COSTS,
 ) -> list[Stroke | None]:
@@ -95,7 +96,7 @@ def assign_strokes(
         :func:`legato_techniques`).
     onsets : quarter notes from a bar line; with them the beat counts, and a gap of a quarter note
         frees the hand.
-    beat : length of a beat in quarter notes.
+    beat : length of a beat in quarter notes, or the lengths of a bar's beats in turn.
     pins : strokes that are settled, by note index from 0.
     costs : the terms.
 
@@ -146,7 +147,7 @@ def stroke_costs(
     *,
     techniques: Sequence[Technique] | None = None,
     onsets: Sequence[Fraction] | None = None,
-    beat: Fraction = Fraction(1),
+    beat: Beat = Fraction(1),
     costs: StrokeCosts = USUAL_COSTS,
 ) -> list[tuple[Term, ...]]:
     """Why any strokes cost what they do: the terms of each note (parameters as above)."""
