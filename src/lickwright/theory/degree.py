@@ -13,8 +13,7 @@ from collections.abc import Iterable
 from functools import cache
 
 from lickwright.errors import TheoryError
-from lickwright.theory.pitch import LETTERS, NoteName
-from lickwright.theory.triad import name_above
+from lickwright.theory.pitch import LETTERS, NoteName, name_above
 
 #: Semitones above the tonic of the seven tones of the major scale.
 MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)

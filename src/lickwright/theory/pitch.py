@@ -119,6 +119,13 @@ def pitch_from_midi(midi: int, name: NoteName) -> Pitch:
     return Pitch(name, octave - 1)
 
 
+def name_above(root: NoteName, steps: int, semitones: int) -> NoteName:
+    """The note ``steps`` letters and ``semitones`` above ``root``, whatever accidental it takes."""
+    letter = LETTERS[(LETTERS.index(root.letter) + steps) % 7]
+    alter = (root.pc + semitones - LETTER_PC[letter] + 6) % 12 - 6
+    return NoteName(letter, alter)
+
+
 def mask_of(pitch_classes: Iterable[int]) -> int:
     """The 12-bit mask of some pitch classes."""
     mask = 0

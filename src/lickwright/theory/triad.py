@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from enum import StrEnum
 
-from lickwright.errors import TheoryError, did_you_mean
-from lickwright.theory.pitch import LETTER_PC, LETTERS, NoteName, mask_of, parse_note_name
+from lickwright.errors import TheoryError
+from lickwright.theory.chord import parse_chord
+from lickwright.theory.degree import degree_semitones, degree_steps
+from lickwright.theory.pitch import NoteName, mask_of
+from lickwright.theory.pitch import name_above as name_above
+from lickwright.theory.symbol_text import parse_suffix
 
 
 class TriadQuality(StrEnum):
@@ -22,37 +25,15 @@ class TriadQuality(StrEnum):
 
 
 #: Per quality: (letter steps, semitones) above the root for each of the three tones, and the
-#: degree names.  Common practice, no source.
+#: degree names, as the chord vocabulary has them.
 TRIAD_TONES: dict[TriadQuality, tuple[tuple[int, int, str], ...]] = {
-    TriadQuality.MAJOR: ((0, 0, "1"), (2, 4, "3"), (4, 7, "5")),
-    TriadQuality.MINOR: ((0, 0, "1"), (2, 3, "b3"), (4, 7, "5")),
-    TriadQuality.DIMINISHED: ((0, 0, "1"), (2, 3, "b3"), (4, 6, "b5")),
-    TriadQuality.AUGMENTED: ((0, 0, "1"), (2, 4, "3"), (4, 8, "#5")),
-    TriadQuality.SUS2: ((0, 0, "1"), (1, 2, "2"), (4, 7, "5")),
-    TriadQuality.SUS4: ((0, 0, "1"), (3, 5, "4"), (4, 7, "5")),
+    quality: tuple(
+        (degree_steps(name), degree_semitones(name), name)
+        for name in parse_suffix(quality.value).degrees
+    )
+    for quality in TriadQuality
 }
-
-_SPELLINGS: dict[str, TriadQuality] = {
-    "": TriadQuality.MAJOR,
-    "maj": TriadQuality.MAJOR,
-    "major": TriadQuality.MAJOR,
-    "M": TriadQuality.MAJOR,
-    "m": TriadQuality.MINOR,
-    "min": TriadQuality.MINOR,
-    "minor": TriadQuality.MINOR,
-    "-": TriadQuality.MINOR,
-    "dim": TriadQuality.DIMINISHED,
-    "diminished": TriadQuality.DIMINISHED,
-    "°": TriadQuality.DIMINISHED,
-    "o": TriadQuality.DIMINISHED,
-    "aug": TriadQuality.AUGMENTED,
-    "augmented": TriadQuality.AUGMENTED,
-    "+": TriadQuality.AUGMENTED,
-    "sus2": TriadQuality.SUS2,
-    "sus4": TriadQuality.SUS4,
-    "sus": TriadQuality.SUS4,
-}
-_TRIAD = re.compile(r"([A-Ga-g](?:#{1,3}|b{1,3}|[♯♭x𝄪𝄫])?)\s*(.*)")
+_QUALITIES = {quality.value: quality for quality in TriadQuality}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,37 +54,34 @@ class Triad:
 
     @property
     def mask(self) -> int:
+        """12-bit mask of the three notes, C on bit 0."""
         return mask_of(note.pc for note in self.notes)
 
     def __str__(self) -> str:
         return f"{self.root}{self.quality.value}"
 
 
-def name_above(root: NoteName, steps: int, semitones: int) -> NoteName:
-    """The note ``steps`` letters and ``semitones`` above ``root``, whatever accidental it takes."""
-    letter = LETTERS[(LETTERS.index(root.letter) + steps) % 7]
-    alter = (root.pc + semitones - LETTER_PC[letter] + 6) % 12 - 6
-    return NoteName(letter, alter)
-
-
 def parse_triad(text: str) -> Triad:
-    """Read ``F``, ``Am``, ``F# dim``, ``Caug``, ``C+``, ``Dsus4`` ...
+    """Read ``F``, ``Am``, ``F# dim``, ``Caug``, ``C+``, ``Dsus4`` ... as any chord is read.
 
     Raises
     ------
     TheoryError
-        With the nearest valid spelling.
+        With the nearest valid spelling, or with what the chord has that a triad has not.
     """
-    match = _TRIAD.fullmatch(text.strip())
-    if match is None:
+    try:
+        chord = parse_chord(text)
+    except TheoryError as error:
+        what = error.what.replace("is not a chord", "is not a triad", 1)
+        raise TheoryError(what, mend=error.mend) from None
+    quality = _QUALITIES.get(chord.kind.suffix)
+    if chord.bass or chord.upper:
         raise TheoryError(
-            f"'{text}' is not a triad", mend="Write a root and a quality, such as F# dim"
+            f"'{text}' is not a triad: it has a slash", mend="Write the three notes' chord alone"
         )
-    quality = _SPELLINGS.get(match[2].strip())
     if quality is None:
-        hint = did_you_mean(match[2].strip(), [s for s in _SPELLINGS if s])
         raise TheoryError(
-            f"'{text}' is not a triad: no quality '{match[2].strip()}'",
-            mend=hint.rstrip("?") or "Use one of: major, m, dim, aug, sus2, sus4",
+            f"'{text}' is not a triad: {chord} is {' '.join(map(str, chord.tones))}",
+            mend="Use one of: major, m, dim, aug, sus2, sus4",
         )
-    return Triad(parse_note_name(match[1]), quality)
+    return Triad(chord.root, quality)
