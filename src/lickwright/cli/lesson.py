@@ -28,8 +28,8 @@ def build(
 ) -> None:
     """Build the whole lesson: sheet, pages, diagrams, sound, an index to look and listen."""
     from lickwright.cli.progress import shown
-    from lickwright.lesson import load_lesson
     from lickwright.lesson.build import build as build_lesson
+    from lickwright.lesson.read import load_lesson
 
     with shown() as progress:
         report = build_lesson(load_lesson(lesson), out, progress=progress)
@@ -48,8 +48,8 @@ def build(
 
 def check(lesson: LESSON, as_json: AS_JSON = False) -> None:
     """Check the lesson without building it; exit code 2 where something must be mended."""
-    from lickwright.lesson import load_lesson
     from lickwright.lesson.checks import check as check_lesson
+    from lickwright.lesson.read import load_lesson
 
     findings = check_lesson(load_lesson(lesson))
     if as_json:

@@ -1,0 +1,301 @@
+"""From a lesson to its output folder, doing only what changed.
+
+A build has a step for each example, one for the printed sheet and one for the index.  All the
+music is worked out and checked first, so that an error stops the build before anything is made;
+then the changed examples are made side by side, each in a process of its own; then everything is
+published at once.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from lickwright.errors import Finding, LessonError
+from lickwright.lesson.checks import Flaw, check_example, flaws
+from lickwright.lesson.example_files import ExampleFiles, Parts, Settings, make_example, slug
+from lickwright.lesson.manifest import (
+    MANIFEST_NAME,
+    Step,
+    digest,
+    digest_of,
+    engine,
+    is_whole,
+    manifest_bytes,
+    read_manifest,
+)
+from lickwright.lesson.output import Staging
+from lickwright.lesson.read import Lesson
+from lickwright.lesson.sheet_of import page_width_mm, sheet_of, web_of
+from lickwright.lesson.workout import Workshop
+
+#: Told after each step: steps done, steps in all, what was done.
+Progress = Callable[[int, int, str], None]
+
+SHEET, INDEX, REPORT = "lesson.pdf", "index.html", "report.json"
+
+#: Keys of an example that change its words on the page, not its music.
+_WORDS = frozenset({"text", "notes"})
+#: Keys of the lesson that change the music of its examples.
+_MUSIC = ("guitar", "hand", "key", "time", "tempo", "backing", "labels", "paper")
+
+
+class UnsoundLessonError(LessonError):
+    """A lesson whose checks found errors; ``findings`` holds all of them."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self.findings = tuple(findings)
+        first = next(finding for finding in findings if finding.severity == "error")
+        super().__init__(first.what, mend=first.mend, where=first.where)
+
+
+@dataclass(frozen=True, slots=True)
+class BuildReport:
+    """What a build did.
+
+    Parameters
+    ----------
+    built, kept : names of the steps that were done, and of those that were up to date.
+    findings : warnings, for the teacher's eyes.
+    files : every file of the lesson, relative to the output folder.
+    """
+
+    out: Path
+    built: tuple[str, ...]
+    kept: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    files: tuple[str, ...]
+
+    def as_data(self) -> dict[str, Any]:
+        return {
+            "out": str(self.out),
+            "built": list(self.built),
+            "kept": list(self.kept),
+            "findings": [finding.as_data() for finding in self.findings],
+            "files": list(self.files),
+        }
+
+
+def build(
+    lesson: Lesson,
+    out: str | os.PathLike[str],
+    *,
+    progress: Progress | None = None,
+    workers: int | None = None,
+) -> BuildReport:
+    """Build everything a lesson ships.
+
+    Parameters
+    ----------
+    lesson : as :func:`~lickwright.lesson.read.load_lesson` reads it.
+    out : the output folder, made where it is missing.
+    progress : told after each step.
+    workers : processes at once; ``None`` for one a core.
+
+    Raises
+    ------
+    UnsoundLessonError
+        When a check finds an error; nothing is written.
+    OutputError
+        When the folder cannot be written, or a page cannot be set; former files still stand.
+    """
+    return _Build(lesson, Path(out), progress, workers or os.cpu_count() or 1).run()
+
+
+@dataclass
+class _Build:
+    """One run of a build."""
+
+    lesson: Lesson
+    out: Path
+    progress: Progress | None
+    workers: int
+    steps: dict[str, Step] = field(default_factory=dict)
+    built: list[str] = field(default_factory=list)
+    kept: list[str] = field(default_factory=list)
+
+    def run(self) -> BuildReport:
+        plan = {name: self._example_inputs(index) for index, name in enumerate(self._names)}
+        for name, inputs in plan.items():
+            self._keep(name, inputs)
+        stale = [index for index, name in enumerate(self._names) if name not in self.steps]
+        flaws_of = self._flaws(stale)
+        findings = tuple(
+            flaw.finding(self.lesson, index)
+            for index, name in enumerate(self._names)
+            for flaw in (flaws_of[index] if index in flaws_of else _flaws_in(self.steps[name]))
+        )
+        sheet_inputs = self._sheet_inputs(plan)
+        index_inputs = digest_of([sheet_inputs, [finding.as_data() for finding in findings]])
+        if not stale:
+            self._keep(SHEET, sheet_inputs)
+            self._keep(INDEX, index_inputs)
+        if SHEET in self.steps and INDEX in self.steps:
+            return self._report(findings)
+        self._total = len(stale) + 2
+        with Staging(self.out) as staging:
+            made = self._make_examples(stale, plan, flaws_of, staging)
+            parts = [made.get(index) or self._parts(index) for index in range(len(self._names))]
+            self._make_pages(parts, findings, sheet_inputs, index_inputs, staging)
+            staging.add(MANIFEST_NAME, manifest_bytes(self.steps))
+            staging.publish(self._gone())
+        return self._report(findings)
+
+    # --- what is up to date ---------------------------------------------------------------------
+
+    @cached_property
+    def _known(self) -> dict[str, Step]:
+        return read_manifest(self.out)
+
+    @cached_property
+    def _names(self) -> list[str]:
+        return [slug(index, entry.name) for index, entry in enumerate(self.lesson.examples)]
+
+    def _keep(self, name: str, inputs: str) -> None:
+        """Keep a step whose inputs and files are as they were."""
+        step = self._known.get(name)
+        if step is not None and step.inputs == inputs and is_whole(self.out, step):
+            self.steps[name] = step
+            self.kept.append(name)
+
+    def _example_inputs(self, index: int) -> str:
+        """The hash of all that an example's files follow from."""
+        raw = self.lesson.raw
+        chain = []
+        at: int | None = index
+        while at is not None:
+            entry = dict(raw["examples"][at])
+            chain.append({key: value for key, value in entry.items() if key not in _WORDS})
+            lick = entry.get("lick")
+            at = next((i for i in range(at) if raw["examples"][i].get("name") == lick), None)
+        music = {key: raw.get(key) for key in _MUSIC}
+        return digest_of([engine(), index, music, chain])
+
+    def _sheet_inputs(self, plan: Mapping[str, str]) -> str:
+        return digest_of([engine(), self.lesson.raw, list(plan.items())])
+
+    def _gone(self) -> list[str]:
+        """Files of the last build that this one no longer makes."""
+        now = {file for step in self.steps.values() for file in step.files}
+        before = {file for step in self._known.values() for file in step.files}
+        return sorted(before - now)
+
+    # --- doing what is not ----------------------------------------------------------------------
+
+    @cached_property
+    def _shop(self) -> Workshop:
+        return Workshop(self.lesson)
+
+    def _flaws(self, stale: Sequence[int]) -> dict[int, list[Flaw]]:
+        """The flaws of the examples to be made; errors stop the build here."""
+        findings = [finding for index in stale for finding in check_example(self._shop, index)]
+        if any(finding.severity == "error" for finding in findings):
+            raise UnsoundLessonError(findings)
+        return {index: flaws(self._shop.worked(index), self.lesson) for index in stale}
+
+    def _make_examples(
+        self,
+        stale: Sequence[int],
+        plan: Mapping[str, str],
+        flaws_of: Mapping[int, Sequence[Flaw]],
+        staging: Staging,
+    ) -> dict[int, Parts]:
+        made = {}
+        for index, files in self._jobs(stale):
+            name = self._names[index]
+            for file, data in files.items():
+                staging.add(file, data)
+            facts = {"flaws": [flaw.as_data() for flaw in flaws_of[index]]}
+            self.steps[name] = Step(plan[name], _hashes(files), facts)
+            made[index] = Parts.from_json(files[ExampleFiles(name, 0).parts])
+            self._tell(name)
+        return made
+
+    def _jobs(self, stale: Sequence[int]) -> Iterator[tuple[int, dict[str, bytes]]]:
+        """The files of each stale example, made in as many processes as help."""
+        jobs = [(self._shop.worked(index), index, self._settings(index)) for index in stale]
+        workers = min(self.workers, len(jobs))
+        if workers < 2:
+            yield from ((job[1], make_example(*job)) for job in jobs)
+            return
+        with ProcessPoolExecutor(workers) as pool:
+            futures = [(job[1], pool.submit(make_example, *job)) for job in jobs]
+            for index, future in futures:
+                yield index, future.result()
+
+    def _settings(self, index: int) -> Settings:
+        entry = self.lesson.entry
+        example = self.lesson.examples[index]
+        return Settings(
+            width_mm=page_width_mm(self.lesson),
+            hand=entry.hand,
+            backing=example.backing or entry.backing,
+            labels=example.labels or entry.labels,
+        )
+
+    def _parts(self, index: int) -> Parts:
+        """The parts of an example that was kept."""
+        name = ExampleFiles(self._names[index], 0).parts
+        return Parts.from_json((self.out / name).read_bytes())
+
+    def _make_pages(
+        self,
+        parts: Sequence[Parts],
+        findings: Sequence[Finding],
+        sheet_inputs: str,
+        index_inputs: str,
+        staging: Staging,
+    ) -> None:
+        from lickwright.engrave.sheet import sheet_pdf
+        from lickwright.engrave.web import index_html
+
+        sheet = sheet_of(self.lesson, parts)
+        pages = {SHEET: sheet_pdf(sheet)}
+        self.steps[SHEET] = Step(sheet_inputs, _hashes(pages))
+        self._tell(SHEET)
+        web = {
+            INDEX: index_html(web_of(self.lesson, sheet, parts, self._names, findings)).encode(),
+            REPORT: _report_bytes(parts, findings),
+        }
+        self.steps[INDEX] = Step(index_inputs, _hashes(web))
+        for file, data in (pages | web).items():
+            staging.add(file, data)
+        self._tell(INDEX)
+
+    def _tell(self, name: str) -> None:
+        self.built.append(name)
+        if self.progress is not None:
+            self.progress(len(self.built), self._total, name)
+
+    def _report(self, findings: tuple[Finding, ...]) -> BuildReport:
+        files = [file for step in self.steps.values() for file in step.files]
+        return BuildReport(
+            self.out,
+            tuple(self.built),
+            tuple(self.kept),
+            findings,
+            tuple(sorted(file for file in files if not file.startswith("."))),
+        )
+
+
+def _hashes(files: Mapping[str, bytes]) -> dict[str, str]:
+    return {name: digest(data) for name, data in files.items()}
+
+
+def _flaws_in(step: Step) -> list[Flaw]:
+    return [Flaw(**flaw) for flaw in step.facts["flaws"]]
+
+
+def _report_bytes(parts: Sequence[Parts], findings: Sequence[Finding]) -> bytes:
+    """What was measured and found, for machines and for the curious."""
+    report = {
+        "audio": {name: dict(m) for part in parts for name, m in part.loudness.items()},
+        "findings": [finding.as_data() for finding in findings],
+    }
+    return (json.dumps(report, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode()

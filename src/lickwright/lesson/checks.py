@@ -1,0 +1,120 @@
+"""What is wrong or doubtful in a lesson, each with file, line, what and how to mend it.
+
+An *error* is something that cannot be played or is not true: it stops the build.  A *warning* is
+for the teacher's eyes: it goes on the margin report, never on the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from lickwright.errors import Finding, LickwrightError, Spot
+from lickwright.lesson.read import Lesson
+from lickwright.lesson.workout import Span, Worked, Workshop
+from lickwright.lick.stroke_check import check_strokes
+from lickwright.neck.reach import hand_profile
+from lickwright.theory.claim import judge
+
+
+def check(lesson: Lesson) -> list[Finding]:
+    """Every finding in a lesson, in the order of its examples.
+
+    Parameters
+    ----------
+    lesson : as :func:`~lickwright.lesson.read.load_lesson` reads it.
+
+    Returns
+    -------
+    list of Finding
+        Errors and warnings; empty where there is nothing to mend.
+    """
+    shop = Workshop(lesson)
+    return [
+        finding for index in range(len(lesson.examples)) for finding in check_example(shop, index)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Flaw:
+    """A finding that knows the key of its example but not yet the line in the file.
+
+    The build keeps flaws of examples it does not rebuild; lines may have moved since.
+    """
+
+    severity: Literal["error", "warning"]
+    key: str
+    what: str
+    mend: str
+
+    def as_data(self) -> dict[str, str]:
+        """The flaw as plain data, as the build's manifest keeps it."""
+        return {"severity": self.severity, "key": self.key, "what": self.what, "mend": self.mend}
+
+    def finding(self, lesson: Lesson, index: int) -> Finding:
+        spot = lesson.spot("examples", index, self.key)
+        return Finding(self.severity, self.what, self.mend, spot, lesson.examples[index].name)
+
+
+def check_example(shop: Workshop, index: int) -> list[Finding]:
+    """Every finding in one example; music that is impossible is one finding, an error."""
+    lesson = shop.lesson
+    try:
+        worked = shop.worked(index)
+    except LickwrightError as error:
+        where = error.where or Spot(str(lesson.path))
+        name = lesson.examples[index].name
+        return [Finding("error", error.what, error.mend or "Change it", where, name)]
+    return [flaw.finding(lesson, index) for flaw in flaws(worked, lesson)]
+
+
+def flaws(worked: Worked, lesson: Lesson) -> list[Flaw]:
+    """What is wrong or doubtful in an example that was worked out."""
+    return [
+        *_claims(worked),
+        *_strokes(worked),
+        *_reaches(worked, lesson),
+    ]
+
+
+def _claims(worked: Worked) -> Iterator[Flaw]:
+    """The teacher's chord symbols against what sounds."""
+    key = "implies" if worked.entry.changes is None else "changes"
+    for span in worked.spans:
+        if span.claim is None or not span.notes:
+            continue
+        verdict = judge(span.claim, list(span.notes), span.over, span.key)
+        if verdict.holds != "yes":
+            bar = _bar_of(worked, span)
+            where = f"bar {bar}: " if len(worked.spans) > 1 else ""
+            heard = verdict.first.symbol
+            yield Flaw(
+                "error" if verdict.holds == "no" else "warning",
+                key,
+                f"{where}{verdict.what}",
+                f"Write {heard}, or change the notes" if heard else "Change the notes",
+            )
+
+
+def _bar_of(worked: Worked, span: Span) -> int:
+    return next(bar.number for bar in worked.score.bars if bar.onset <= span.onset < bar.end)
+
+
+def _strokes(worked: Worked) -> Iterator[Flaw]:
+    """Strokes the pick cannot make, by note."""
+    notes = worked.score.lick.notes
+    for problem in check_strokes(
+        [note.position for note in notes],
+        [note.stroke for note in notes],
+        [note.technique for note in notes],
+        onsets=[note.onset for note in notes],
+        policy=worked.entry.picking,
+    ):
+        yield Flaw("error", "strokes", problem.what, problem.mend)
+
+
+def _reaches(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
+    """Stretches that the lesson's hand does not have, by note."""
+    hand = hand_profile(lesson.entry.hand)
+    raise NotImplementedError

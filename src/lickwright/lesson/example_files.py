@@ -1,0 +1,242 @@
+"""The files of one example, and what the sheet and the index need to know of it.
+
+Every example becomes a page (SVG), an exchange file (MusicXML), a MIDI file, audio at the slow
+and the target tempo and a neck diagram for each group of triads.  What later steps need beside
+these files, the engraved systems one by one and the words of the implied chords, goes into one
+JSON file of *parts*, so that a change to one example rebuilds that example and the sheet alone.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from lickwright.engrave.sheet import Diagram, ImpliedRow
+from lickwright.lesson.entries import Labels
+from lickwright.lesson.workout import Span, Worked
+from lickwright.lick.notes import Lick
+from lickwright.lick.playability import playability
+
+#: Where the parts of examples lie in the output folder.
+PARTS_FOLDER = ".parts"
+#: How many other readings are worth printing.
+ALTERNATIVES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What the sheet and the index need of a finished example.
+
+    Parameters
+    ----------
+    systems : SVG, one a line of music.
+    loudness : by audio file name, what was measured in it.
+    """
+
+    systems: tuple[str, ...]
+    diagrams: tuple[Diagram, ...]
+    implied: tuple[ImpliedRow, ...]
+    playability: str
+    loudness: Mapping[str, Mapping[str, float]]
+
+    def to_json(self) -> bytes:
+        return (json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n").encode()
+
+    @classmethod
+    def from_json(cls, data: bytes) -> Parts:
+        raw: dict[str, Any] = json.loads(data)
+        return cls(
+            tuple(raw["systems"]),
+            tuple(Diagram(**diagram) for diagram in raw["diagrams"]),
+            tuple(
+                ImpliedRow(**{**row, "alternatives": tuple(row["alternatives"])})
+                for row in raw["implied"]
+            ),
+            raw["playability"],
+            raw["loudness"],
+        )
+
+
+def slug(index: int, name: str) -> str:
+    """The file name of an example without its ending: ``01-the-pair``."""
+    plain = unicodedata.normalize("NFKD", name.replace("♯", " sharp ").replace("♭", " flat "))
+    words = re.findall(r"[a-z0-9]+", plain.encode("ascii", "ignore").decode().lower())
+    return f"{index + 1:02d}-{'-'.join(words)[:48].rstrip('-')}".rstrip("-")
+
+
+@dataclass(frozen=True, slots=True)
+class ExampleFiles:
+    """The names of an example's files, relative to the output folder."""
+
+    stem: str
+    diagrams: int
+
+    @property
+    def parts(self) -> str:
+        return f"{PARTS_FOLDER}/{self.stem}.json"
+
+    @property
+    def notation(self) -> str:
+        return f"examples/{self.stem}.svg"
+
+    @property
+    def musicxml(self) -> str:
+        return f"examples/{self.stem}.musicxml"
+
+    @property
+    def midi(self) -> str:
+        return f"examples/{self.stem}.mid"
+
+    @property
+    def slow(self) -> str:
+        return f"examples/{self.stem}-slow.wav"
+
+    @property
+    def target(self) -> str:
+        return f"examples/{self.stem}-target.wav"
+
+    @property
+    def necks(self) -> tuple[str, ...]:
+        if self.diagrams == 1:
+            return (f"examples/{self.stem}-neck.svg",)
+        return tuple(f"examples/{self.stem}-neck-{n + 1}.svg" for n in range(self.diagrams))
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the lesson decides for an example's files, beside its music."""
+
+    width_mm: float
+    hand: str
+    backing: str
+    labels: Labels
+
+
+def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, bytes]:
+    """Engrave, draw and sound one example.
+
+    Returns
+    -------
+    The content of each file by its name; the parts come last.
+    """
+    from lickwright.engrave.musicxml import musicxml
+    from lickwright.engrave.page import engrave
+    from lickwright.sound.files import audio_file
+    from lickwright.sound.midi import midi_bytes
+    from lickwright.sound.render import Playing, render
+
+    score = worked.score
+    diagrams = tuple(_diagrams(worked, settings.labels))
+    names = ExampleFiles(slug(index, worked.entry.name), len(diagrams))
+    text = musicxml(score)
+    engraving = engrave(text, settings.width_mm)
+    has_backing = settings.backing != "none"
+    feel = settings.backing if has_backing else "drone"
+    playing = Playing(feel=feel, with_backing=has_backing)
+    files = {
+        names.notation: engraving.svg.encode(),
+        names.musicxml: text.encode(),
+        names.midi: midi_bytes(score, score.target_bpm, feel=feel, backing=has_backing),
+    }
+    loudness = {}
+    for name, tempo in ((names.slow, score.slow_bpm), (names.target, score.target_bpm)):
+        audio = audio_file(render(score, tempo, playing))
+        files[name] = audio.data
+        loudness[name] = {
+            "seconds": round(audio.seconds, 3),
+            "loudness_lufs": round(audio.loudness_lufs, 2),
+            "true_peak_dbtp": round(audio.true_peak_dbtp, 2),
+        }
+    for name, diagram in zip(names.necks, diagrams, strict=True):
+        files[name] = diagram.svg.encode()
+    report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
+    parts = Parts(engraving.svgs, diagrams, tuple(_implied(worked.spans)), str(report), loudness)
+    files[names.parts] = parts.to_json()
+    return files
+
+
+def _implied(spans: Sequence[Span]) -> list[ImpliedRow]:
+    """One row for each different chord, in the order in which they come."""
+    rows = [_implied_row(span) for span in spans if span.reading is not None]
+    return list(dict.fromkeys(rows))
+
+
+def _implied_row(span: Span) -> ImpliedRow:
+    reading = span.reading
+    assert reading is not None, "asked only of spans with notes"
+    others = [other.symbol for other in span.readings if other is not reading and other.symbol]
+    return ImpliedRow(
+        symbol=reading.symbol or "no common name",
+        degrees=" ".join(reading.degrees),
+        why=_why(span),
+        alternatives=tuple(others[:ALTERNATIVES]),
+        over=str(span.over),
+    )
+
+
+def _why(span: Span) -> str:
+    """One sentence on who plays what of the chord."""
+    reading = span.reading
+    assert reading is not None, "asked only of spans with notes"
+    if not reading.named:
+        return "No chord in use holds all of these notes; the degrees stand over the bass."
+    bass_degree = dict(zip(reading.notes, reading.degrees, strict=True)).get(reading.bass, "1")
+    played = [
+        degree
+        for note, degree in zip(reading.notes, reading.degrees, strict=True)
+        if note.pc in span.notes
+    ]
+    words = ["the bass has the root" if bass_degree == "1" else f"the bass has the {bass_degree}"]
+    if "1" not in played and bass_degree == "1":
+        words[0] += " and the line leaves it there"
+    guides = [degree for degree in reading.guide_tones if degree in played]
+    if guides:
+        words.append(f"the line tells the chord by its {' and '.join(guides)}")
+    colours = [degree for degree in reading.tensions if degree in played]
+    if colours:
+        words.append(f"{' and '.join(colours)} {'colours' if len(colours) == 1 else 'colour'} it")
+    absent = [degree for degree in reading.missing if degree != "1"]
+    if absent:
+        words.append(f"nobody plays the {' or the '.join(absent)}")
+    if reading.clashes:
+        words.append(f"mind the clash of {' and '.join(reading.clashes)}")
+    sentence = "; ".join(words)
+    return f"{sentence[0].upper()}{sentence[1:]}."
+
+
+def _diagrams(worked: Worked, labels: Labels) -> list[Diagram]:
+    """One neck for each different group of triads and bass, or one for a line without triads."""
+    from lickwright.engrave.diagram import neck_svg
+    from lickwright.engrave.marks import lick_marks
+
+    groups: list[tuple[str, Sequence[Span]]] = []
+    if any(span.triads for span in worked.spans):
+        groups = [(_caption(span), (span,)) for span in worked.spans if span.notes]
+    else:
+        groups = [(worked.entry.name, worked.spans)]
+    diagrams = []
+    for caption, spans in groups:
+        notes = tuple(
+            note
+            for note in worked.score.lick.notes
+            if any(span.onset <= note.onset < span.end for span in spans)
+        )
+        drawn = neck_svg(
+            worked.score.guitar,
+            lick_marks(Lick(notes, worked.score.lick.length)),
+            labels=labels,
+            voices=[str(triad) for triad in spans[0].triads],
+            bass=spans[0].over if len(spans) == 1 else None,
+            title=f"{worked.entry.name}: {caption}",
+        )
+        diagrams.append(Diagram(drawn, caption))
+    return list(dict.fromkeys(diagrams))
+
+
+def _caption(span: Span) -> str:
+    names = " and ".join(str(triad) for triad in span.triads)
+    return f"{names} over {span.over}" if names else f"over {span.over}"
