@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -135,7 +137,7 @@ def test_every_note_of_each_shape_is_played_and_none_twice_running(
         return
     places = [note.position for note in path]
     assert set(places) == set(shapes[0]) | (set(shapes[1]))
-    assert all(one != two for one, two in zip(places, places[1:], strict=False))
+    assert all(one != two for one, two in pairwise(places))
 
 
 @given(st.sampled_from(DIRECTIONS), st.integers(3, 8))
