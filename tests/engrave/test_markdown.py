@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from lickwright.engrave.markdown import DEEPEST, Node, markdown_html, parse_markdown, printed_symbol
+from lickwright.engrave.markdown import DEEPEST, Node, markdown_html, parse_markdown
 
 #: Worked examples of the CommonMark specification 0.31.2 (2024), with the section each stands in;
 #: a soft line break may be rendered as a space (section 6.8), which we do.
@@ -160,23 +160,3 @@ def test_a_table_too_deep_to_be_set_keeps_its_words(depth: int) -> None:
 def test_plain_words_come_through(words: list[str]) -> None:
     (paragraph,) = parse_markdown(" ".join(words))
     assert paragraph.words() == " ".join(words)
-
-
-@pytest.mark.parametrize(
-    ("ascii_text", "printed"),
-    [
-        ("Bbm7b5", "B♭m7♭5"),
-        ("F#", "F♯"),
-        ("C7(#9,b13)", "C7(♯9,♭13)"),
-        ("Ebmaj7#11/Bb", "E♭maj7♯11/B♭"),
-        ("F# dim and Abaug", "F♯ dim and A♭aug"),
-        ("b3 5 bb7 #11", "♭3 5 ♭♭7 ♯11"),
-        ("Dm9", "Dm9"),
-        ("no common name (1 b9 3)", "no common name (1 ♭9 3)"),
-        ("Above Ebbing, a Bb sounds.", "Above Ebbing, a B♭ sounds."),
-    ],
-)
-def test_symbols_get_their_accidentals(ascii_text: str, printed: str) -> None:
-    # Common practice, no source.
-    assert printed_symbol(ascii_text) == printed
-    assert printed_symbol(printed) == printed

@@ -305,7 +305,7 @@ def test_what_scrolls_or_plays_has_a_name_and_a_place_in_the_tab_order() -> None
     document = page()
     for node in document.xpath('//*[@role="group"] | //audio | //nav | //aside'):
         assert node.get("aria-label")
-    for node in document.xpath('//div[@class="music"] | //div[@class="roll"]'):
+    for node in document.xpath('//div[@class="music"] | //div[contains(@class, "roll")]'):
         assert node.get("tabindex") == "0"
     for svg in document.xpath('//div[@class="systems"]/svg'):
         assert svg.get("aria-label")

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from lickwright.engrave import ink
 from lickwright.engrave.marks import DRESSES, Labels, Mark, draw_label, draw_mark, voices_of
 from lickwright.engrave.marks import lick_marks as lick_marks
+from lickwright.engrave.symbols import printed_symbol
 from lickwright.errors import NeckError, OutputError
 from lickwright.neck.geometry import fret_mm
 from lickwright.neck.instrument import Guitar, Position
@@ -285,9 +286,13 @@ class _Drawing:
 class _Item:
     """One entry of the legend; ``voices`` is the mark before it, ``None`` for none."""
 
-    words: str
+    text: str
     voices: tuple[int, ...] | None = None
     ring: bool = False
+
+    @property
+    def words(self) -> str:
+        return printed_symbol(self.text)
 
     @property
     def words_x(self) -> float:

@@ -16,14 +16,15 @@ from dataclasses import dataclass
 from importlib import resources
 from typing import Literal
 
-from lickwright.engrave.markdown import parse_markdown, printed_symbol
+from lickwright.engrave.markdown import parse_markdown
+from lickwright.engrave.symbols import printed_symbol
 from lickwright.errors import OutputError
 
 #: Width between the margins, in points, by paper; ``sheet.typ`` sets the margins to match.
 TEXT_WIDTH_PT = {"a4": 481.0, "us-letter": 498.0}
 
-#: Points to a px of a neck diagram that has room: its labels come out at about 8 pt.
-DIAGRAM_PT_PER_PX = 0.64
+#: Points to a px of a neck diagram that has room: its labels come out at about 7.5 pt.
+DIAGRAM_PT_PER_PX = 0.6
 DIAGRAM_GAP_PT = 18.0
 
 #: Up to so many letters (about twelve lines) the whole text of an example keeps with its music; of
@@ -85,6 +86,9 @@ class SheetExample:
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A whole lesson, ready to be printed or shown.
+
+    Fields in Markdown, the title and the names are the teacher's words and stay as written; in
+    the others, which are ours, ``Bb`` is printed B♭ and so on.
 
     Parameters
     ----------
@@ -165,7 +169,11 @@ def _sheet_data(sheet: Sheet) -> dict[str, object]:
     systems = [svg for example in sheet.examples for svg in example.notation]
     # One scale for all systems, so that the staves of a lesson are all of one size.
     staff_scale = width / max((svg_size(svg)[0] for svg in systems), default=width)
-    facts = (("Key", sheet.key), ("Tempo", sheet.tempo), ("Instrument", sheet.instrument))
+    facts = (
+        ("Key", printed_symbol(sheet.key)),
+        ("Tempo", sheet.tempo),
+        ("Instrument", sheet.instrument),
+    )
     return {
         "title": sheet.title,
         "number": sheet.number,
@@ -187,7 +195,7 @@ def _example_data(example: SheetExample, width: float, staff_scale: float) -> di
     return {
         "name": example.name,
         "number": example.number,
-        "setting": example.setting,
+        "setting": printed_symbol(example.setting),
         "text": [block.data() for block in text],
         "sticky": len(text) if short else 1,
         "systems": [
@@ -195,7 +203,11 @@ def _example_data(example: SheetExample, width: float, staff_scale: float) -> di
         ],
         "diagrams": [
             [
-                {"svg": diagram.svg, "caption": diagram.caption, "width": picture_width}
+                {
+                    "svg": diagram.svg,
+                    "caption": printed_symbol(diagram.caption),
+                    "width": picture_width,
+                }
                 for diagram, picture_width in row
             ]
             for row in diagram_rows(example.diagrams, width)
@@ -211,7 +223,7 @@ def _example_data(example: SheetExample, width: float, staff_scale: float) -> di
             for row in example.implied
         ],
         "notes": _text(example.notes),
-        "playability": example.playability,
+        "playability": printed_symbol(example.playability),
     }
 
 

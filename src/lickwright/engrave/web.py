@@ -18,8 +18,9 @@ from urllib.parse import quote
 
 from lickwright.engrave.ink import escape_xml as esc
 from lickwright.engrave.inline import inline_svg
-from lickwright.engrave.markdown import markdown_html, printed_symbol
+from lickwright.engrave.markdown import markdown_html
 from lickwright.engrave.sheet import ImpliedRow, Sheet, SheetExample, svg_size
+from lickwright.engrave.symbols import printed_symbol
 from lickwright.errors import Finding, OutputError
 
 
@@ -106,6 +107,8 @@ def index_html(lesson: WebLesson) -> str:
     )
 
 
+LONG_NECK_PX = 720.0
+
 #: A disc inside a tile: a note that two triads share.
 _ICON = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32">'
@@ -151,7 +154,7 @@ def _head(lesson: WebLesson) -> str:
     facts = "".join(
         f'<div><dt class="label">{name}</dt><dd>{esc(value)}</dd></div>'
         for name, value in (
-            ("Key", sheet.key),
+            ("Key", printed_symbol(sheet.key)),
             ("Tempo", sheet.tempo),
             ("Instrument", sheet.instrument),
         )
@@ -161,7 +164,8 @@ def _head(lesson: WebLesson) -> str:
     parts.append(f'<dl class="facts">{facts}</dl>\n' if facts else "\n")
     if len(sheet.examples) > 1:
         entries = "".join(
-            f'<li><a href="#example-{index}">{esc(example.number)} {esc(example.name)}</a></li>'
+            f'<li><a href="#example-{index}">{esc(example.number)}&nbsp;{esc(example.name)}'
+            "</a></li>"
             for index, example in enumerate(sheet.examples, 1)
         )
         contents = f'<nav aria-label="Examples"><ol>{entries}</ol></nav>'
@@ -185,7 +189,9 @@ def _example(
     example: SheetExample, media: Media, prefix: str, widest: float, styles: list[str]
 ) -> str:
     number = prefix[1:]
-    setting = f'<p class="setting">{esc(example.setting)}</p>' if example.setting else ""
+    setting = (
+        f'<p class="setting">{esc(printed_symbol(example.setting))}</p>' if example.setting else ""
+    )
     head = (
         f'<div class="hung head"><p class="label">Example {esc(example.number)}</p>'
         f'<div><h2 id="example-{number}-name">{esc(example.name)}</h2>{setting}</div></div>\n'
@@ -202,7 +208,9 @@ def _example(
     if example.notes.strip():
         parts.append(_hung("How to play it", markdown_html(example.notes, top_heading=4)))
     if example.playability:
-        parts.append(_hung("In the hands", f'<p class="soft">{esc(example.playability)}</p>'))
+        parts.append(
+            _hung("In the hands", f'<p class="soft">{esc(printed_symbol(example.playability))}</p>')
+        )
     if media.downloads:
         parts.append(_hung("To keep", _files(media.downloads), "screen"))
     return (
@@ -236,10 +244,13 @@ def _necks(example: SheetExample, prefix: str, styles: list[str]) -> str:
     for index, diagram in enumerate(example.diagrams, 1):
         markup, its_styles = inline_svg(diagram.svg, f"{prefix}n{index}")
         styles.extend(its_styles)
-        caption = f"<figcaption>{esc(diagram.caption)}</figcaption>" if diagram.caption else ""
-        name = esc(diagram.caption or f"Neck diagram {index}")
+        words = esc(printed_symbol(diagram.caption))
+        caption = f"<figcaption>{words}</figcaption>" if words else ""
+        name = words or f"Neck diagram {index}"
+        # A long neck shrinks somewhat before it scrolls; a short one keeps its size.
+        kind = "roll long" if svg_size(diagram.svg)[0] > LONG_NECK_PX else "roll"
         figures.append(
-            f'<figure><div class="roll" role="group" tabindex="0" aria-label="{name}">{markup}'
+            f'<figure><div class="{kind}" role="group" tabindex="0" aria-label="{name}">{markup}'
             f"</div>{caption}</figure>"
         )
     return f'<div class="necks">{"".join(figures)}</div>\n'
