@@ -1,175 +1,55 @@
-"""What does a left-hand fingering cost?  Every term by name, with its weight and its reason.
+"""What does a state of the hand cost, and what a step to the next?  The named costs as arrays.
 
-The state of the hand is a *finger* (1 index to 4 little) and a *place*: the fret over which the
-index lies, which players call the position.  In place ``q`` finger ``f`` has fret ``q + f - 1`` of
-its own: one finger a fret.  A finger may leave its own fret by the offsets of :data:`OFFSETS`.
-
-All costs are whole numbers, so that sums are exact and ties are true ties; 1000 is about what one
-finger a fret off its own costs.  Distances are mm along the string.  A cost that grows with the
-hurry is multiplied by the *haste*: 1 at a quarter of a second per note, 2 at twice the speed.
-
-The form of the model, a shortest path over finger and hand place with a cost for each and for each
-transition, follows Sayegh 1989 (Computer Music Journal 13:3) and Radicioni & Lombardo 2005/2007;
-comfortable and greatest spreads by pair of fingers follow the ergonomic models of the same papers.
-The weights are common practice, no source: they were set so that the usual fingerings of scales,
-arpeggios and sweep shapes win (see docs/hands.md).
-
-This module needs numpy and is loaded by the searches alone.
+Every function answers with one array for each term of
+:data:`~lickwright.lick.fingering_weights.TERMS` that it knows; a search adds them up, an
+explanation reads them one by one.  This module needs numpy and is loaded by the searches alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import combinations
 
 import numpy as np
-import numpy.typing as npt
 
-from lickwright.neck.instrument import Guitar, Position
+from lickwright.lick.fingering_weights import (
+    BARRE_PER_STRING,
+    CHEAPEST_PAIR,
+    CROSSED_FINGERS,
+    CROSSED_ON_ONE_FRET,
+    FINGER_SLIDE,
+    FINGER_SWAP,
+    GUIDE_SLIDE,
+    HASTE_BOUNDS,
+    IMPOSSIBLE,
+    INDEX_BARRE,
+    LAST_OPEN_PLACE,
+    MOVE_PER_MM,
+    NO_GUIDE_FINGER,
+    OFF_OPEN_POSITION,
+    OFFSETS,
+    PIVOT,
+    PIVOT_MM,
+    ROLL,
+    SAME_FINGER_JUMP,
+    SHIFT,
+    SMALL_MOVE,
+    STACKED,
+    STRETCH_ACROSS_PER_MM,
+    STRETCH_PER_MM,
+    UNHURRIED_S,
+    WEAK_FINGER,
+)
+from lickwright.lick.hand_states import Array, Flags, Floats, Held
 from lickwright.neck.reach import FINGERS, HandProfile
 
-Array = npt.NDArray[np.int64]
-Floats = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
-
-#: Dearer than any path; sums of it over a long line still fit in 64 bits.
-IMPOSSIBLE = 10**12
-
-#: (finger, frets off its own) -> cost of stopping a string there.  The order is that of the
-#: states: the earlier wins a tie.
-OFFSETS: dict[tuple[int, int], int] = {
-    (1, 0): 0,
-    (1, -1): 900,  # the index reaches back
-    (2, 0): 0,
-    (2, 1): 150,  # as in two whole steps on one string: 1-2-4
-    (2, -1): 1600,
-    (3, 0): 0,
-    (3, 1): 800,
-    (3, -1): 1600,
-    (3, -2): 3200,  # crowded together, as three fingers on one fret
-    (4, 0): 0,
-    (4, 1): 400,  # the little finger extends most easily
-    (4, -1): 1600,
-    (4, 2): 1200,
-    (4, -2): 3200,
-}
-WEAK_FINGER: dict[int, int] = {1: 0, 2: 0, 3: 30, 4: 60}
-
-#: Hand moves to another place.
-PIVOT_MM = 30.0  # the hand turns about the thumb; further is a shift
-PIVOT = 1000
-SHIFT = 1300
-MOVE_PER_MM = 20
-NO_GUIDE_FINGER = 300  # no finger keeps its string through a shift
-#: After an open string the hand belongs in first position, where finger and fret agree.
-OFF_OPEN_POSITION = 250
-LAST_OPEN_PLACE = 4  # higher up, open strings are a colour and ask for no place
-
-#: One finger plays two notes running.
-GUIDE_SLIDE = 400  # along its string, while the hand moves with it
-FINGER_SLIDE = 1400  # along its string, while the hand stays
-SAME_FINGER_JUMP = 2000  # to another string
-ROLL: dict[int, int] = {1: 300, 2: 550, 3: 450, 4: 900}  # same fret, neighbouring string
-INDEX_BARRE = 600  # index lies over strings that are not neighbours
-BARRE_PER_STRING = 200
-
-#: Two fingers in one place.
-STRETCH_PER_MM = 60  # beyond a comfortable spread, on one string
-STRETCH_ACROSS_PER_MM = 30  # to another string: the finger behind may leave at once
-STACKED = 500  # on one fret, the higher finger on the thinner string
-CROSSED_FINGERS = 1500  # the higher finger on the lower fret
-CROSSED_ON_ONE_FRET = 800  # the higher finger on the thicker string
-FINGER_SWAP = 1200  # another finger on the note that sounds
-
-#: Haste: 1 at this time from note to note, within these bounds.
-UNHURRIED_S = 0.25
-HASTE_BOUNDS = (0.5, 4.0)
-SMALL_MOVE = 0.25  # power of the haste for pivots and rolls: hurry costs them less than a leap
-
-TERMS: dict[str, str] = {
-    "off its fret": "a finger leaves its own fret of the position",
-    "weak finger": "ring and little finger are the weaker ones",
-    "pivot": "the hand turns about the thumb to a neighbouring position",
-    "shift": "the whole hand moves",
-    "no guide finger": "no finger keeps its string through the shift",
-    "off open position": "beside open strings each finger has the fret of its number",
-    "slide": "one finger slides from note to note",
-    "jump": "one finger leaps to another string",
-    "roll": "one finger rolls to the neighbouring string",
-    "barre": "the finger lies across strings",
-    "stretch": "two fingers are spread beyond comfort",
-    "stacked fingers": "two fingers crowd on one fret",
-    "crossed fingers": "the higher finger lies behind the lower one",
-    "finger swap": "another finger takes over the same note",
-}
-
-STATE_FINGER: Array = np.array([finger for finger, _ in OFFSETS], np.int64)
-STATE_OFFSET: Array = np.array([offset for _, offset in OFFSETS], np.int64)
-STATE_COST: Array = np.array([cost + WEAK_FINGER[f] for (f, _), cost in OFFSETS.items()], np.int64)
-_OFF_ITS_FRET: Array = np.full(
-    (5, 5), IMPOSSIBLE, np.int64
-)  # an offset below 0 counts from the end
+#: By finger and offset; an offset below 0 counts from the end of the row.
+_OFF_ITS_FRET: Array = np.full((5, 5), IMPOSSIBLE, np.int64)
 for (_finger, _offset), _cost in OFFSETS.items():
     _OFF_ITS_FRET[_finger, _offset] = _cost
 _WEAK: Array = np.array([0, *WEAK_FINGER.values()], np.int64)
 _ROLL: Array = np.array([0, *ROLL.values()], np.int64)
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """Fingers on notes: arrays that broadcast against each other.
-
-    Parameters
-    ----------
-    finger : 1-4, or 0 for an open string.
-    string, fret : where the note lies.
-    along : where the finger stands, as a fraction of its string's scale length.
-    scale_mm : that scale length.  Two strings of a fanned neck are compared on the longer.
-    place : fret of the index.
-    index_along : where the index lies, as a fraction of the scale length.
-    """
-
-    finger: Array
-    string: Array
-    fret: Array
-    along: Floats
-    scale_mm: Floats
-    place: Array
-    index_along: Floats
-
-    def before(self) -> Held:
-        """With an axis for the state that follows."""
-        return self._each(lambda array: array[..., :, None])
-
-    def after(self) -> Held:
-        """With an axis for the state that went before."""
-        return self._each(lambda array: array[..., None, :])
-
-    def rows(self, index: Any) -> Held:
-        """A part along the first axis."""
-        return self._each(lambda array: array[index])
-
-    def _each(self, change: Callable[[Any], Any]) -> Held:
-        return Held(
-            change(self.finger),
-            change(self.string),
-            change(self.fret),
-            change(self.along),
-            change(self.scale_mm),
-            change(self.place),
-            change(self.index_along),
-        )
-
-
-def hold(guitar: Guitar, finger: Array, string: Array, fret: Array, place: Array) -> Held:
-    """Fingers on the notes of an instrument, with the index over ``place``; all broadcast."""
-    frets = range(guitar.last_fret + 1)
-    along = np.array([guitar.along(Position(1, n)) for n in frets])
-    scales = np.array([0.0, *guitar.scale_mm])
-    finger, string, fret, place = np.broadcast_arrays(finger, string, fret, place)
-    index_along = along[np.clip(place, 0, guitar.last_fret)]
-    return Held(finger, string, fret, along[fret], scales[string], place, index_along)
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,6 +191,47 @@ def barre_terms(held: Sequence[Held]) -> dict[str, Array]:
         cost = INDEX_BARRE if finger == 1 else ROLL[finger]
         total += np.where(across > 0, cost + BARRE_PER_STRING * across, 0)
     return {"barre": total}
+
+
+def step_terms(a: Held, b: Held, hurry: Floats, free: Flags, spread: Spreads) -> dict[str, Array]:
+    """Every term of the step from ``a`` to ``b``; after an open string only the move counts."""
+    fingers = finger_terms(a, b, hurry, spread)
+    return {
+        **move_terms(a, b, hurry, free),
+        **{name: np.where(free, 0, cost) for name, cost in fingers.items()},
+    }
+
+
+def moment_terms(
+    a: Sequence[Held], b: Sequence[Held], hurry: Floats, free: Flags, spread: Spreads
+) -> dict[str, Array]:
+    """Every term of the step between two moments: of each, the dearest over pairs of notes.
+
+    A finger that keeps its string through a shift guides the hand, whatever the others do, so
+    that the missing guide is the cheapest over pairs.
+    """
+    pairs = [step_terms(one, two, hurry, free, spread) for one in a for two in b]
+    return {
+        name: np.stack([terms[name] for terms in pairs]).min(axis=0)
+        if name == CHEAPEST_PAIR
+        else np.stack([terms[name] for terms in pairs]).max(axis=0)
+        for name in pairs[0]
+    }
+
+
+def grip_terms(held: Sequence[Held], spread: Spreads) -> dict[str, Array]:
+    """Every term of holding a grip; a finger that stops several notes counts once."""
+    terms: dict[str, Array] = dict(barre_terms(held))
+    for k, note in enumerate(held):
+        fresh = np.ones(note.finger.shape, bool)
+        for earlier in held[:k]:
+            fresh &= earlier.finger != note.finger
+        for name, cost in note_terms(note).items():
+            terms[name] = terms.get(name, 0) + np.where(fresh, cost, 0)
+    for a, b in combinations(held, 2):
+        for name, cost in held_terms(a, b, spread).items():
+            terms[name] = terms.get(name, 0) + cost
+    return terms
 
 
 def _priced(where: Flags, cost: Floats | np.float64) -> Array:

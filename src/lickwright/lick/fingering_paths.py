@@ -24,7 +24,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lickwright.lick.fingering_costs import IMPOSSIBLE, Array
+from lickwright.lick.fingering_weights import IMPOSSIBLE
+from lickwright.lick.hand_states import Array
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,27 +15,27 @@ import numpy as np
 
 from lickwright.errors import HandError
 from lickwright.lick.fingering_costs import (
-    IMPOSSIBLE,
+    haste,
+    moment_terms,
+    open_position_cost,
+    out_of_reach,
+    spreads,
+    step_terms,
+)
+from lickwright.lick.fingering_paths import Trellis, blocked_at
+from lickwright.lick.fingering_task import HandTask, Pin
+from lickwright.lick.fingering_weights import IMPOSSIBLE, UNHURRIED_S
+from lickwright.lick.grips import Grips, check_strings, grips
+from lickwright.lick.hand_states import (
     STATE_COST,
     STATE_FINGER,
     STATE_OFFSET,
-    UNHURRIED_S,
     Array,
     Flags,
     Floats,
     Held,
-    Spreads,
-    finger_terms,
-    haste,
     hold,
-    move_terms,
-    open_position_cost,
-    out_of_reach,
-    spreads,
 )
-from lickwright.lick.fingering_paths import Trellis, blocked_at
-from lickwright.lick.fingering_task import HandTask, Pin
-from lickwright.lick.grips import Grips, check_strings, grips
 from lickwright.neck.instrument import Position
 
 #: Rows of the table of distinct steps that are worked out at once: bounds the memory.
@@ -121,32 +121,6 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
         Trellis(nodes, [], labels),
     )
     return replace(lattice, trellis=Trellis(nodes, _steps(lattice, task), labels))
-
-
-def step_terms(a: Held, b: Held, hurry: Floats, free: Flags, spread: Spreads) -> dict[str, Array]:
-    """Every term of the step from ``a`` to ``b``; after an open string only the move counts."""
-    fingers = finger_terms(a, b, hurry, spread)
-    return {
-        **move_terms(a, b, hurry, free),
-        **{name: np.where(free, 0, cost) for name, cost in fingers.items()},
-    }
-
-
-def moment_terms(
-    a: Sequence[Held], b: Sequence[Held], hurry: Floats, free: Flags, spread: Spreads
-) -> dict[str, Array]:
-    """Every term of the step between two moments: of each, the dearest over pairs of notes.
-
-    A finger that keeps its string through a shift guides the hand, whatever the others do, so
-    that the missing guide is the cheapest over pairs.
-    """
-    pairs = [step_terms(one, two, hurry, free, spread) for one in a for two in b]
-    return {
-        name: np.stack([terms[name] for terms in pairs]).min(axis=0)
-        if name == "no guide finger"
-        else np.stack([terms[name] for terms in pairs]).max(axis=0)
-        for name in pairs[0]
-    }
 
 
 def refuse_blocked(lattice: FingeringTrellis, places: Sequence[Position], task: HandTask) -> None:

@@ -1,6 +1,6 @@
 """Which finger stops each note?  The left hand of a line, provably the cheapest.
 
-The hand's state is a finger and a place; :mod:`~lickwright.lick.fingering_costs` says what each
+The hand's state is a finger and a place; :mod:`~lickwright.lick.fingering_weights` says what each
 costs and why, :mod:`~lickwright.lick.fingering_paths` finds the least sum (or the least hardest
 moment) exactly.  One finger a fret in position is what wins where nothing speaks against it.
 """
@@ -20,6 +20,7 @@ from lickwright.lick.fingering_task import (
     read_positions,
     read_task,
 )
+from lickwright.lick.fingering_weights import IMPOSSIBLE
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile
 
@@ -151,7 +152,6 @@ def _solve(
 def _searched(
     task: HandTask, places: Sequence[Position], objective: str, count: int
 ) -> list[Fingering]:
-    from lickwright.lick.fingering_costs import IMPOSSIBLE
     from lickwright.lick.fingering_paths import (
         cheapest,
         cheapest_labels,

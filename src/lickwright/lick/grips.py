@@ -13,19 +13,10 @@ from itertools import combinations
 import numpy as np
 
 from lickwright.errors import HandError
-from lickwright.lick.fingering_costs import (
-    IMPOSSIBLE,
-    OFFSETS,
-    Array,
-    Held,
-    barre_terms,
-    held_terms,
-    hold,
-    note_terms,
-    out_of_reach,
-    spreads,
-)
+from lickwright.lick.fingering_costs import grip_terms, out_of_reach, spreads
 from lickwright.lick.fingering_task import HandTask, Pin
+from lickwright.lick.fingering_weights import IMPOSSIBLE, OFFSETS
+from lickwright.lick.hand_states import Array, Held, hold
 from lickwright.neck.instrument import Position
 from lickwright.neck.reach import FINGERS
 
@@ -65,21 +56,6 @@ def grips(notes: Sequence[int], task: HandTask, places: Sequence[Position]) -> G
     if priced is None or priced.node.min() >= IMPOSSIBLE:
         raise _no_grip(notes, stopped, task, places)
     return priced
-
-
-def grip_terms(held: Sequence[Held], task: HandTask) -> dict[str, Array]:
-    """Every term of holding a grip; a finger that stops several notes counts once."""
-    terms: dict[str, Array] = dict(barre_terms(held))
-    for k, note in enumerate(held):
-        fresh = np.ones(note.finger.shape, bool)
-        for earlier in held[:k]:
-            fresh &= earlier.finger != note.finger
-        for name, cost in note_terms(note).items():
-            terms[name] = terms.get(name, 0) + np.where(fresh, cost, 0)
-    for a, b in combinations(held, 2):
-        for name, cost in held_terms(a, b, spreads(task.hand)).items():
-            terms[name] = terms.get(name, 0) + cost
-    return terms
 
 
 def check_strings(notes: Sequence[int], places: Sequence[Position]) -> None:
@@ -156,7 +132,7 @@ def _priced(
         )
         for k, index in enumerate(stopped)
     )
-    node = np.minimum(sum(grip_terms(held, task).values()), IMPOSSIBLE)
+    node = np.minimum(sum(grip_terms(held, spreads(task.hand)).values()), IMPOSSIBLE)
     for note in held:
         lost = out_of_reach(note, spreads(task.hand), task.guitar.last_fret)
         node = np.where(lost, IMPOSSIBLE, node)

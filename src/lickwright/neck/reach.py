@@ -15,7 +15,13 @@ from dataclasses import dataclass
 from lickwright.errors import HandError, did_you_mean
 
 FINGERS = (1, 2, 3, 4)
-FINGER_NAMES = {0: "open string", 1: "index", 2: "middle", 3: "ring", 4: "little finger"}
+FINGER_NAMES = {
+    0: "open string",
+    1: "index finger",
+    2: "middle finger",
+    3: "ring finger",
+    4: "little finger",
+}
 
 #: Pair of fingers -> (comfortable, greatest) spread along the string in mm, medium hand.
 _MEDIUM_MM: Mapping[tuple[int, int], tuple[float, float]] = {

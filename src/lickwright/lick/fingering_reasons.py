@@ -1,0 +1,260 @@
+"""Why did a fingering win?  Every cost of a fingered line, by note and by name, in words."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from lickwright.lick.fingering_task import HandTask, Onset, Pin, Place, read_task
+from lickwright.lick.fingering_weights import CHEAPEST_PAIR, PIVOT_MM, TERMS, UNHURRIED_S
+from lickwright.lick.fingers import FingeredNote, Fingering, best_fingerings
+from lickwright.neck.instrument import Guitar
+from lickwright.neck.reach import FINGER_NAMES, HandProfile
+
+if TYPE_CHECKING:
+    from lickwright.lick.hand_states import Held
+
+
+@dataclass(frozen=True, slots=True)
+class CostTerm:
+    """One named cost of one note: its weight in the sum and its reason in words."""
+
+    name: str
+    cost: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoteCosts:
+    """What one note costs the left hand.
+
+    Parameters
+    ----------
+    terms : the costs of stopping it and of coming from the note before, none of them 0.
+    stretch_mm : spread between this finger and the one before while the hand stays, and within a
+        grip; 0 where the hand shifts or one finger plays both.
+    travel_mm : how far the hand moves along the neck to get here.
+    """
+
+    terms: tuple[CostTerm, ...]
+    stretch_mm: float
+    travel_mm: float
+
+    @property
+    def cost(self) -> int:
+        return sum(term.cost for term in self.terms)
+
+    def has(self, name: str) -> bool:
+        """Whether a term of this name stands among the costs."""
+        return any(term.name == name for term in self.terms)
+
+
+def price_fingers(
+    notes: Sequence[FingeredNote],
+    guitar: Guitar | str | None = None,
+    tempo_bpm: float | None = None,
+    *,
+    onsets: Sequence[Onset] | None = None,
+    hand: str | HandProfile = "medium",
+) -> list[NoteCosts]:
+    """The costs of every note of a fingered line; they add up to the cost of the fingering.
+
+    The notes are taken as fingered.  Notes that start together share one entry of costs, which
+    stands with the last of them.  Parameters and errors as in
+    :func:`~lickwright.lick.fingers.assign_fingers`.
+    """
+    task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum")
+    priced = [NoteCosts((), 0.0, 0.0)] * len(notes)
+    before: tuple[int, ...] = ()
+    free = False
+    for moment in task.moments:
+        stopped = tuple(index for index in moment.notes if notes[index].finger > 0)
+        if stopped:
+            priced[stopped[-1]] = _moment_costs(notes, before, stopped, moment.seconds, free, task)
+            before = stopped
+        free = not stopped
+    return priced
+
+
+def explain_fingers(
+    positions: Iterable[Place],
+    guitar: Guitar | str | None = None,
+    tempo_bpm: float | None = None,
+    pins: Mapping[int, int | Pin] | None = None,
+    *,
+    onsets: Sequence[Onset] | None = None,
+    hand: str | HandProfile = "medium",
+    objective: str = "sum",
+) -> str:
+    """The best fingering of a line and why it beats the next, in words.
+
+    Parameters and errors as in :func:`~lickwright.lick.fingers.assign_fingers`.
+    """
+    found = best_fingerings(
+        tuple(positions),
+        guitar,
+        tempo_bpm,
+        pins,
+        count=2,
+        onsets=onsets,
+        hand=hand,
+        objective=objective,
+    )
+    costs = [
+        price_fingers(fingering.notes, guitar, tempo_bpm, onsets=onsets, hand=hand)
+        for fingering in found
+    ]
+    lines = [f"Fingers {_written(found[0])}, cost {found[0].cost}."]
+    lines += [
+        f"  Note {number}, {note.position}, {FINGER_NAMES[note.finger]}: "
+        + "; ".join(f"{term.why} ({term.cost})" for term in cost.terms)
+        + "."
+        for number, (note, cost) in enumerate(zip(found[0].notes, costs[0], strict=True), 1)
+        if cost.terms
+    ]
+    if len(found) == 1:
+        lines.append("No other fingers are possible.")
+    else:
+        lines.append(_comparison(found[0], found[1], costs[0], costs[1]))
+    return "\n".join(lines)
+
+
+def _moment_costs(
+    notes: Sequence[FingeredNote],
+    before: tuple[int, ...],
+    now: tuple[int, ...],
+    seconds: float | None,
+    free: bool,
+    task: HandTask,
+) -> NoteCosts:
+    """The costs of one moment that needs fingers, after the last one that did."""
+    import numpy as np
+
+    from lickwright.lick.fingering_costs import (
+        grip_terms,
+        haste,
+        note_terms,
+        open_position_cost,
+        spread_mm,
+        spreads,
+        step_terms,
+        travel_mm,
+    )
+
+    here = [_held(notes[index], task) for index in now]
+    spread = spreads(task.hand)
+    own = note_terms(here[0]) if len(here) == 1 else grip_terms(here, spread)
+    last = notes[now[-1]]
+    terms = [
+        CostTerm(
+            name,
+            int(cost[0]),
+            _why(name, last, last, task) if len(now) == 1 else TERMS[name],
+        )
+        for name, cost in own.items()
+    ]
+    stretch = max(
+        (float(spread_mm(a, b)[0]) for a, b in combinations(here, 2) if a.finger != b.finger),
+        default=0.0,
+    )
+    travel = 0.0
+    if not before and free:
+        cost = int(open_position_cost(here[0].place)[0])
+        terms.append(CostTerm("off open position", cost, TERMS["off open position"]))
+    if before:
+        hurry = haste(np.array([UNHURRIED_S if seconds is None else seconds]))
+        there = [_held(notes[index], task) for index in before]
+        travel = float(travel_mm(there[0], here[0])[0])
+        pairs = [
+            (notes[i], notes[j], step_terms(a, b, hurry, np.array([free]), spread))
+            for i, a in zip(before, there, strict=True)
+            for j, b in zip(now, here, strict=True)
+        ]
+        for name in pairs[0][2]:
+            pick = min if name == CHEAPEST_PAIR else max
+            a, b, costs = pick(pairs, key=lambda pair: int(pair[2][name][0]))
+            terms.append(CostTerm(name, int(costs[name][0]), _why(name, a, b, task)))
+        if travel <= PIVOT_MM and not free and there[-1].finger != here[0].finger:
+            stretch = max(stretch, float(spread_mm(there[-1], here[0])[0]))
+    return NoteCosts(
+        tuple(term for term in terms if term.cost), round(stretch, 1), round(travel, 1)
+    )
+
+
+def _held(note: FingeredNote, task: HandTask) -> Held:
+    import numpy as np
+
+    from lickwright.lick.hand_states import hold
+
+    place = note.position.fret if note.place is None else note.place
+    return hold(
+        task.guitar,
+        *(
+            np.array([value], np.int64)
+            for value in (note.finger, note.position.string, note.position.fret, place)
+        ),
+    )
+
+
+def _why(name: str, a: FingeredNote, b: FingeredNote, task: HandTask) -> str:
+    """The reason for a term between the notes ``a`` and ``b``, or of ``b`` alone, in words."""
+    finger = FINGER_NAMES[b.finger]
+    place, place_before = b.place or 0, a.place or 0
+    apart = task.guitar.scale_mm[b.position.string - 1] * abs(
+        task.guitar.along(b.position) - task.guitar.along(a.position)
+    )
+    if name == "off its fret":
+        off = b.position.fret - (place + b.finger - 1)
+        frets = f"{abs(off)} fret{'s' if abs(off) > 1 else ''}"
+        return (
+            f"the {finger} is {frets} {'above' if off > 0 else 'below'} its own in position {place}"
+        )
+    if name == "weak finger":
+        return f"the {finger} is one of the weaker fingers"
+    if name in ("pivot", "shift"):
+        move = "turns about the thumb" if name == "pivot" else "shifts"
+        return f"the hand {move} from position {place_before} to {place}"
+    if name == "slide":
+        return f"the {finger} slides from fret {a.position.fret} to {b.position.fret}"
+    if name == "jump":
+        return f"the {finger} leaps from {a.position} to {b.position}"
+    if name == "roll":
+        return f"the {finger} rolls from string {a.position.string} to {b.position.string}"
+    if name == "barre":
+        return f"the {finger} lies across strings"
+    if name == "stretch":
+        comfort = task.hand.comfortable(a.finger, b.finger)
+        return (
+            f"{FINGER_NAMES[a.finger]} and {finger} are {apart:.0f} mm apart, comfortable for a "
+            f"{task.hand.name} hand up to {comfort:.0f}"
+        )
+    if name == "finger swap":
+        return f"the {finger} takes over the note from the {FINGER_NAMES[a.finger]}"
+    return TERMS[name]
+
+
+def _comparison(
+    best: Fingering, other: Fingering, costs: Sequence[NoteCosts], other_costs: Sequence[NoteCosts]
+) -> str:
+    """What the runner-up would add and save, by term."""
+    sums: list[Counter[str]] = []
+    for priced in (costs, other_costs):
+        total: Counter[str] = Counter()
+        for note in priced:
+            for term in note.terms:
+                total[term.name] += term.cost
+        sums.append(total)
+    change = {name: sums[1][name] - sums[0][name] for name in TERMS}
+    more = [f"{name} +{cost}" for name, cost in change.items() if cost > 0]
+    less = [f"{name} {cost}" for name, cost in change.items() if cost < 0]
+    said = f"Next best: {_written(other)}, dearer by {other.cost - best.cost}"
+    said += f": it adds {', '.join(more)}" if more else ""
+    said += f"{' and' if more else ': it'} saves {', '.join(less)}" if less else ""
+    return said + "."
+
+
+def _written(fingering: Fingering) -> str:
+    return " ".join(str(finger) for finger in fingering.fingers)
