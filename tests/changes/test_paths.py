@@ -13,7 +13,11 @@ from hypothesis import strategies as st
 from lickwright.changes.paths import FORBIDDEN, Layer, Way, best_ways
 
 Table = list[list[int]]
-Layers = list[Layer[int, int]]
+Layers = list[Layer]
+
+
+def layer(costs: list[int], entries: list[int], exits: list[int]) -> Layer:
+    return Layer(*(np.array(row, dtype=np.int64) for row in (costs, entries, exits)))
 
 
 def pricer(table: Table):
@@ -26,8 +30,8 @@ def pricer(table: Table):
 def every_way(layers: Layers, table: Table) -> list[Way]:
     """All open ways in order of cost, then of picks, by trying each of them."""
     ways = []
-    for picks in itertools.product(*(range(len(layer.costs)) for layer in layers)):
-        cost = sum(layer.costs[pick] for layer, pick in zip(layers, picks, strict=True))
+    for picks in itertools.product(*(range(len(one.costs)) for one in layers)):
+        cost = sum(int(one.costs[pick]) for one, pick in zip(layers, picks, strict=True))
         for (a, i), (b, j) in itertools.pairwise(zip(layers, picks, strict=True)):
             cost += table[a.exits[i]][b.entries[j]]
         if cost < FORBIDDEN:
@@ -43,7 +47,7 @@ def problems(draw: st.DrawFn) -> tuple[Layers, Table]:
     for size in draw(st.lists(st.integers(1, 5), min_size=1, max_size=4)):
         row = st.lists(place, min_size=size, max_size=size)
         costs = draw(st.lists(price, min_size=size, max_size=size))
-        layers.append(Layer(costs, draw(row), draw(row)))
+        layers.append(layer(costs, draw(row), draw(row)))
     link = st.one_of(price, st.just(FORBIDDEN))
     table = draw(st.lists(st.lists(link, min_size=3, max_size=3), min_size=3, max_size=3))
     return layers, table
@@ -57,7 +61,7 @@ def test_the_best_ways_are_those_of_exhaustive_search(problem, k):
 
 def test_no_layers_and_empty_layers_have_no_way():
     assert best_ways([], pricer([[0]]), 3) == []
-    assert best_ways([Layer([1], [0], [0]), Layer([], [], [])], pricer([[0]]), 3) == []
+    assert best_ways([layer([1], [0], [0]), layer([], [], [])], pricer([[0]]), 3) == []
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -68,7 +72,7 @@ def test_the_best_cost_is_that_of_an_independent_solver(seed):
     random_ = random.Random(seed)
     places = 8
     layers = [
-        Layer(
+        layer(
             [random_.randint(0, 400) for _ in range(40)],
             [random_.randrange(places) for _ in range(40)],
             [random_.randrange(places) for _ in range(40)],
@@ -81,11 +85,11 @@ def test_the_best_cost_is_that_of_an_independent_solver(seed):
     ]
 
     model = cp_model.CpModel()
-    taken = [[model.new_bool_var("") for _ in layer.costs] for layer in layers]
+    taken = [[model.new_bool_var("") for _ in one.costs] for one in layers]
     cost = [
-        price * var
-        for layer, variables in zip(layers, taken, strict=True)
-        for price, var in zip(layer.costs, variables, strict=True)
+        int(price) * var
+        for one, variables in zip(layers, taken, strict=True)
+        for price, var in zip(one.costs, variables, strict=True)
     ]
     for variables in taken:
         model.add_exactly_one(variables)

@@ -1,0 +1,441 @@
+"""All the ways to play an idea under one chord: other triads, any shape, the whole neck.
+
+Every order of every group of triads that sounds as the chord, every shape of each triad that has
+enough rungs, every place of the hand, and the strokes that the strings allow: some ten thousand
+candidates a chord, priced together as arrays.  What each term of the price means is said once, by
+:func:`idea_terms`; the arrays compute the same sums.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, permutations, product
+from typing import TYPE_CHECKING
+
+from lickwright.changes.clarity import clarity_cost, clarity_of
+from lickwright.changes.hand_places import HandPlaces
+from lickwright.changes.idea import Idea, Step
+from lickwright.changes.joins import CarryCosts, pick_code, place_codes
+from lickwright.changes.paths import Layer
+from lickwright.changes.picked_lines import PickedLine, PickingTask, picked_lines
+from lickwright.changes.pool import Candidate, Pool, keep_cheapest
+from lickwright.changes.shape_tables import ShapeTable, shape_table, stacked
+from lickwright.changes.triad_groups import Group, clearest_groups
+from lickwright.neck.instrument import Guitar, Position
+from lickwright.neck.reach import HandProfile
+from lickwright.neck.shape_search import FEWEST_STRINGS
+from lickwright.theory.chord import Chord
+from lickwright.theory.key import Key
+from lickwright.theory.pitch import mask_of
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Ints = NDArray[np.int64]
+
+#: A line crosses from one shape to the next by so many strings and semitones at most, or by as
+#: many as the lick itself does (common practice, no source; as the joins of the neck room).
+WIDEST_STRING_CHANGE = 1
+WIDEST_STEP = 4
+
+
+@dataclass(frozen=True, slots=True)
+class IdeaTask:
+    """What one chord asks for.
+
+    Parameters
+    ----------
+    sources : which notes of the lick are played, in order.
+    scale_mask : pitch classes the chord's scale offers beside its own tones.
+    groups : triads to try instead of the clearest, by voice; empty for the clearest.
+    frets, strings : windows, ``None`` for the whole neck.
+    """
+
+    idea: Idea
+    sources: tuple[int, ...]
+    chord: Chord
+    key: Key | None
+    scale_mask: int
+    picking: PickingTask
+    guitar: Guitar
+    hand: HandProfile
+    costs: CarryCosts
+    groups: tuple[Group, ...] = ()
+    frets: tuple[int, int] | None = None
+    strings: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Where the line changes voice.
+
+    Parameters
+    ----------
+    widest_string_change, widest_step : strings and semitones that it may cross.
+    direction : 1 where the lick rises there, -1 where it falls, 0 where either will do.
+    times : how often it comes.
+    """
+
+    widest_string_change: int
+    widest_step: int
+    direction: int
+    times: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The idea as one chord plays it.
+
+    Parameters
+    ----------
+    steps : one a note.
+    voices : those that play, ascending; a candidate has one shape for each.
+    rungs : how many rungs the shape of each has.
+    crossings : by the two steps on either side.
+    """
+
+    steps: tuple[Step, ...]
+    voices: tuple[int, ...]
+    rungs: tuple[int, ...]
+    crossings: Mapping[tuple[Step, Step], Crossing]
+
+    def column(self, step: Step) -> int:
+        """Which of the shapes a step is played on."""
+        return self.voices.index(step.voice)
+
+
+def plan_for(task: IdeaTask) -> Plan:
+    """The plan of a task."""
+    idea = task.idea
+    steps = tuple(idea.steps[source] for source in task.sources)
+    voices = tuple(sorted({step.voice for step in steps}))
+    rungs = tuple(max(idea.rungs[voice], FEWEST_STRINGS) for voice in voices)
+    crossings: dict[tuple[Step, Step], Crossing] = {}
+    for source, following in pairwise(task.sources):
+        pair = idea.steps[source], idea.steps[following]
+        if pair[0].voice == pair[1].voice:
+            continue
+        times = crossings[pair].times + 1 if pair in crossings else 1
+        if following == source + 1:
+            rise, change = idea.rises[source], abs(idea.string_changes[source])
+            crossings[pair] = Crossing(
+                max(WIDEST_STRING_CHANGE, change),
+                max(WIDEST_STEP, abs(rise)),
+                (rise > 0) - (rise < 0),
+                times,
+            )
+        else:  # the lick starts again: its ends are where they are
+            crossings[pair] = Crossing(task.guitar.string_count, 127, 0, times)
+    return Plan(steps, voices, rungs, crossings)
+
+
+def idea_pool(task: IdeaTask, k: int) -> Pool:
+    """The candidates that can be part of the ``k`` best ways; empty where there are none."""
+    import numpy as np
+
+    plan = plan_for(task)
+    rows = _joined_rows(task, plan)
+    if rows is None:
+        nothing = np.empty(0, dtype=np.int64)
+        return Pool(Layer(nothing, nothing, nothing), _no_candidate)
+    cost = rows.base_costs(task, plan)
+    row, line, lines = _picked(task, plan, rows)
+    points = np.asarray([one.points for one in lines], dtype=np.int64) * task.costs.stroke
+    anew = np.asarray([not one.kept for one in lines], dtype=np.int64) * task.costs.new_strokes
+    cost = cost[row] + points[line] + anew[line]
+    entries = rows.end_codes(plan, 0)[row]
+    entries |= np.asarray([pick_code(one.strokes[0], one.first) for one in lines])[line]
+    exits = rows.end_codes(plan, -1)[row]
+    exits |= np.asarray([pick_code(one.strokes[-1], one.last) for one in lines])[line]
+    kept = keep_cheapest(Layer(cost, entries, exits), k)
+
+    def candidate(index: int) -> Candidate:
+        at = int(kept[index])
+        return _written_out(task, plan, rows, int(row[at]), lines[int(line[at])])
+
+    return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate)
+
+
+def idea_terms(
+    task: IdeaTask,
+    plan: Plan,
+    shapes: Sequence[Sequence[Position]],
+    ranks: Sequence[int],
+    hold: Sequence[int],
+    picked: PickedLine,
+) -> dict[str, int]:
+    """The named costs of one candidate, in tenths of a mm of hand travel.
+
+    Parameters
+    ----------
+    shapes, ranks, hold : for each voice its places low to high, how unusual the shape is in
+        tenths of a mm, and the fret of the index finger.
+    """
+    costs, guitar = task.costs, task.guitar
+    tenths = HandPlaces(guitar, task.hand).tenths
+    places = [shapes[plan.column(step)][step.rung] for step in plan.steps]
+    midi = [guitar.midi_at(place) for place in places]
+    travel = sum(
+        abs(tenths[hold[plan.column(a)]] - tenths[hold[plan.column(b)]])
+        for a, b in pairwise(plan.steps)
+    )
+    clarity = clarity_of(mask_of(midi), task.chord, task.key)
+    drift = abs(sum(midi) / len(midi) - task.idea.register_midi)
+    terms = {
+        "travel": travel * costs.travel // 10,
+        "clarity": clarity_cost(clarity, costs),
+        "register": int(drift * costs.register),
+        "shape": sum(ranks) * costs.shape // 10,
+        "strokes": picked.points * costs.stroke + (0 if picked.kept else costs.new_strokes),
+    }
+    leap = same = wide = bent = 0
+    for (a, b), crossing in plan.crossings.items():
+        here, there = shapes[plan.column(a)][a.rung], shapes[plan.column(b)][b.rung]
+        rise = guitar.midi_at(there) - guitar.midi_at(here)
+        leap += max(abs(rise) - 2, 0) * costs.leap
+        same += costs.same_note if rise == 0 else 0
+        wide += max(abs(there.string - here.string) - 1, 0) * costs.wide_string_change
+        if crossing.direction and (rise > 0) - (rise < 0) != crossing.direction:
+            bent += crossing.times * costs.bent
+    return terms | {"leap": leap, "same note": same, "wide string change": wide, "bent": bent}
+
+
+# --- as arrays -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """Candidates before their strokes.
+
+    Parameters
+    ----------
+    groups : the triads that are tried.
+    tables : for each voice all shapes of all groups.
+    group : (rows,) which group.
+    shape, hold : (rows, voices) which row of the voice's table, and the index finger's fret.
+    """
+
+    groups: tuple[Group, ...]
+    tables: tuple[ShapeTable, ...]
+    group: Ints
+    shape: Ints
+    hold: Ints
+
+    def note(self, plan: Plan, step: Step, field: str) -> Ints:
+        """String, fret or MIDI key of a step, a number a row."""
+        column = plan.column(step)
+        table: Ints = getattr(self.tables[column], field)
+        taken: Ints = table[self.shape[:, column], step.rung]
+        return taken
+
+    def end_codes(self, plan: Plan, at: int) -> Ints:
+        """The left hand's part of the code of the first (0) or last (-1) note."""
+        step = plan.steps[at]
+        return place_codes(
+            self.hold[:, plan.column(step)],
+            self.note(plan, step, "strings"),
+            self.note(plan, step, "frets"),
+        )
+
+    def base_costs(self, task: IdeaTask, plan: Plan) -> Ints:
+        """The sums of :func:`idea_terms` without the strokes."""
+        import numpy as np
+
+        costs = task.costs
+        tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
+        travel = np.zeros(len(self.group), dtype=np.int64)
+        midi = np.zeros(len(self.group), dtype=np.int64)
+        mask = np.zeros(len(self.group), dtype=np.int64)
+        played = {step: self.note(plan, step, "midi") for step in dict.fromkeys(plan.steps)}
+        for step, pitch in played.items():
+            midi += pitch * plan.steps.count(step)
+            mask |= 1 << pitch % 12
+        for a, b in pairwise(plan.steps):
+            if a.voice != b.voice:
+                here, there = self.hold[:, plan.column(a)], self.hold[:, plan.column(b)]
+                travel += np.abs(tenths[here] - tenths[there])
+        rank = np.zeros(len(self.group), dtype=np.int64)
+        for column, table in enumerate(self.tables):
+            rank += table.rank[self.shape[:, column]]
+        drift = np.abs(midi / len(plan.steps) - task.idea.register_midi)
+        masks, which = np.unique(mask, return_inverse=True)
+        clarity = np.asarray(
+            [
+                clarity_cost(clarity_of(each, task.chord, task.key), costs)
+                for each in masks.tolist()
+            ],
+            dtype=np.int64,
+        )
+        total: Ints = (
+            travel * costs.travel // 10
+            + clarity[which]
+            + (drift * costs.register).astype(np.int64)
+            + rank * costs.shape // 10
+        )
+        for (a, b), crossing in plan.crossings.items():
+            rise = played[b] - played[a]
+            cross = np.abs(self.note(plan, b, "strings") - self.note(plan, a, "strings"))
+            total += np.maximum(np.abs(rise) - 2, 0) * costs.leap
+            total += (rise == 0) * costs.same_note
+            total += np.maximum(cross - 1, 0) * costs.wide_string_change
+            if crossing.direction:
+                total += (np.sign(rise) != crossing.direction) * crossing.times * costs.bent
+        return total
+
+
+def _joined_rows(task: IdeaTask, plan: Plan) -> _Rows | None:
+    """Every group in every order, on all shapes that join, from all hand places."""
+    import numpy as np
+
+    size = len(plan.voices)
+    groups = task.groups or tuple(
+        order
+        for group in clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs)
+        for order in permutations(group)
+    )
+    kept: list[Group] = []
+    tables: list[list[ShapeTable]] = [[] for _ in plan.voices]
+    parts: list[tuple[Ints, Ints, Ints]] = []
+    starts = [0] * size
+    for group in groups:
+        found = _tables_of(task, plan, group)
+        if found is None:
+            continue
+        shape, hold = _held(task, found, _joining(plan, found))
+        if not len(shape):
+            continue
+        parts.append((np.full(len(shape), len(kept), dtype=np.int64), shape + starts, hold))
+        kept.append(group)
+        for column, table in enumerate(found):
+            tables[column].append(table)
+            starts[column] += len(table)
+    if not parts:
+        return None
+    group_, shape_, hold_ = (np.concatenate(column) for column in zip(*parts, strict=True))
+    return _Rows(tuple(kept), tuple(map(stacked, tables)), group_, shape_, hold_)
+
+
+def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:
+    tables = []
+    for triad, rungs in zip(group, plan.rungs, strict=True):
+        table = shape_table(triad, rungs, task.guitar, task.hand, task.frets, task.strings)
+        if table is None:
+            return None
+        tables.append(table)
+    return tables
+
+
+def _joining(plan: Plan, tables: Sequence[ShapeTable]) -> Ints:
+    """Rows of shapes, one for each voice, whose crossings all lie within their limits."""
+    import numpy as np
+
+    chosen: Ints = np.arange(len(tables[0]), dtype=np.int64)[:, None]
+    for index in range(1, len(tables)):
+        joins = np.ones((len(chosen), len(tables[index])), dtype=bool)
+        for (a, b), crossing in plan.crossings.items():
+            old, new = sorted((a, b), key=plan.column)
+            if plan.column(new) != index:
+                continue
+            before, table = tables[plan.column(old)], tables[index]
+            rows = chosen[:, plan.column(old)]
+            for field, widest in (
+                ("strings", crossing.widest_string_change),
+                ("midi", crossing.widest_step),
+            ):
+                here = getattr(before, field)[rows, old.rung][:, None]
+                there = getattr(table, field)[:, new.rung][None, :]
+                joins &= np.abs(here - there) <= widest
+        left, right = np.nonzero(joins)
+        chosen = np.concatenate([chosen[left], right[:, None]], axis=1)
+    return chosen
+
+
+def _held(task: IdeaTask, tables: Sequence[ShapeTable], chosen: Ints) -> tuple[Ints, Ints]:
+    """Each row once for every choice of hand places within a comfortable reach of each other."""
+    import numpy as np
+
+    tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
+    reach = round(10 * task.hand.comfortable_reach_mm)
+    shapes, holds = [], []
+    for places in product(*(range(table.holds.shape[1]) for table in tables)):
+        hold = np.stack(
+            [
+                table.holds[chosen[:, column], place]
+                for column, (table, place) in enumerate(zip(tables, places, strict=True))
+            ],
+            axis=1,
+        )
+        good = (hold >= 0).all(axis=1)
+        good &= np.ptp(tenths[hold], axis=1) <= reach
+        shapes.append(chosen[good])
+        holds.append(hold[good])
+    return np.concatenate(shapes), np.concatenate(holds)
+
+
+def _picked(task: IdeaTask, plan: Plan, rows: _Rows) -> tuple[Ints, Ints, list[PickedLine]]:
+    """Each row once for every picked line its strings allow: its index, the line's, the lines."""
+    import numpy as np
+
+    kind = np.zeros(len(rows.group), dtype=np.int64)
+    for column, table in enumerate(rows.tables):
+        patterns, which = np.unique(table.strings, axis=0, return_inverse=True)
+        kind = kind * len(patterns) + which.reshape(-1)[rows.shape[:, column]]
+    for a, b in plan.crossings:  # a slur goes up or down
+        rise = rows.note(plan, b, "midi") - rows.note(plan, a, "midi")
+        kind = kind * 3 + np.sign(rise)
+    _, examples, which = np.unique(kind, return_index=True, return_inverse=True)
+    lines: list[PickedLine] = []
+    choices: list[list[int]] = []
+    for example in examples.tolist():
+        found = picked_lines(task.picking, _places(plan, rows, example))
+        choices.append(list(range(len(lines), len(lines) + len(found))))
+        lines += found
+    most = max(map(len, choices))
+    padded = np.asarray([row + [-1] * (most - len(row)) for row in choices], dtype=np.int64)
+    row, choice = np.nonzero(padded[which] >= 0)
+    return row, padded[which[row], choice], lines
+
+
+def _places(plan: Plan, rows: _Rows, row: int) -> list[Position]:
+    shapes = [
+        table.positions(int(rows.shape[row, column])) for column, table in enumerate(rows.tables)
+    ]
+    return [shapes[plan.column(step)][step.rung] for step in plan.steps]
+
+
+def _written_out(
+    task: IdeaTask, plan: Plan, rows: _Rows, row: int, picked: PickedLine
+) -> Candidate:
+    group = rows.groups[int(rows.group[row])]
+    indices = rows.shape[row].tolist()
+    hold = rows.hold[row].tolist()
+    shapes = [table.positions(index) for table, index in zip(rows.tables, indices, strict=True)]
+    ranks = [int(table.rank[index]) for table, index in zip(rows.tables, indices, strict=True)]
+    places = _places(plan, rows, row)
+    midi = [task.guitar.midi_at(place) for place in places]
+    terms = idea_terms(task, plan, shapes, ranks, hold, picked)
+    # The example that the strokes were found on had other frets: hammer-ons follow these ones.
+    (picked,) = [
+        line
+        for line in picked_lines(task.picking, places)
+        if line.strokes == picked.strokes and line.kept == picked.kept
+    ]
+    return Candidate(
+        positions=tuple(places),
+        triads=group,
+        voices=tuple(step.voice for step in plan.steps),
+        names=tuple(
+            next(name for name in group[plan.column(step)].notes if name.pc == key % 12)
+            for step, key in zip(plan.steps, midi, strict=True)
+        ),
+        hand=tuple(hold[plan.column(step)] for step in plan.steps),
+        picked=picked,
+        clarity=clarity_of(mask_of(midi), task.chord, task.key),
+        terms=tuple(terms.items()),
+    )
+
+
+def _no_candidate(index: int) -> Candidate:
+    raise IndexError(f"there is no candidate {index}")

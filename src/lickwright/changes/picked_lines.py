@@ -1,0 +1,136 @@
+"""Which strokes may a line under one chord have?
+
+Those of the lick, where they stay possible on the new strings; and the best of the picking
+style, once from each stroke, since what comes before may ask for either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lickwright.changes.joins import RunEnd, run_ends
+from lickwright.errors import HandError
+from lickwright.lick.notes import Stroke, Technique
+from lickwright.lick.pick_motion import REST_GAP, Picking
+from lickwright.lick.strokes import (
+    StrokeCosts,
+    assign_strokes,
+    check_strokes,
+    legato_techniques,
+    stroke_costs,
+)
+from lickwright.neck.instrument import Position
+
+
+@dataclass(frozen=True, slots=True)
+class PickedLine:
+    """Strokes and techniques of a line.
+
+    Parameters
+    ----------
+    points : of :class:`~lickwright.lick.strokes.StrokeCosts`, all terms together.
+    first, last : what the picked notes at its ends do.
+    kept : whether these are the lick's own strokes.
+    """
+
+    strokes: tuple[Stroke | None, ...]
+    techniques: tuple[Technique, ...]
+    points: int
+    first: RunEnd
+    last: RunEnd
+    kept: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PickingTask:
+    """What is known of the picking before the strings are.
+
+    Parameters
+    ----------
+    onsets : of the line's notes, in quarter notes from a bar line.
+    room : quarter notes from the last onset to the end of the chord.
+    strokes, techniques : the lick's own, one a note.
+    """
+
+    onsets: tuple[Fraction, ...]
+    room: Fraction
+    strokes: tuple[Stroke | None, ...]
+    techniques: tuple[Technique, ...]
+    picking: Picking
+    points: StrokeCosts
+
+
+def picked_lines(task: PickingTask, positions: Sequence[Position]) -> list[PickedLine]:
+    """The picked lines that some positions allow; there is always one."""
+    lines = []
+    own = _own(task, positions)
+    if own is not None:
+        lines.append(own)
+    for first in (Stroke.DOWN, Stroke.UP):
+        line = _anew(task, positions, first)
+        if line is not None and all(line.strokes != other.strokes for other in lines):
+            lines.append(line)
+    return lines
+
+
+def _own(task: PickingTask, positions: Sequence[Position]) -> PickedLine | None:
+    if all(stroke is None for stroke in task.strokes):
+        return None
+    wrong = check_strokes(
+        positions, task.strokes, task.techniques, onsets=task.onsets, policy=task.picking
+    )
+    return None if wrong else _line(task, positions, task.strokes, task.techniques, kept=True)
+
+
+def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> PickedLine | None:
+    """The best strokes of the style from a first stroke; ``None`` where the style has none such.
+
+    A hammer-on, pull-off or slide stays where its string stays, else the note is picked.
+    """
+    if task.picking is Picking.LEGATO:
+        techniques = tuple(legato_techniques(positions, onsets=task.onsets))
+    else:
+        techniques = tuple(
+            technique
+            if index and positions[index].string == positions[index - 1].string
+            else Technique.PICK
+            for index, technique in enumerate(task.techniques)
+        )
+    pins = {0: first} if techniques[0] is Technique.PICK else {}
+    try:
+        strokes = assign_strokes(
+            positions,
+            task.picking,
+            techniques=techniques,
+            onsets=task.onsets,
+            pins=pins,
+            costs=task.points,
+        )
+    except HandError:
+        return None  # the style has no line that begins with this stroke
+    return _line(task, positions, tuple(strokes), techniques, kept=False)
+
+
+def _line(
+    task: PickingTask,
+    positions: Sequence[Position],
+    strokes: tuple[Stroke | None, ...],
+    techniques: tuple[Technique, ...],
+    *,
+    kept: bool,
+) -> PickedLine:
+    terms = stroke_costs(
+        positions,
+        strokes,
+        task.picking,
+        techniques=techniques,
+        onsets=task.onsets,
+        costs=task.points,
+    )
+    first, last = run_ends([place.string for place in positions], strokes)
+    if task.room >= REST_GAP:
+        last = RunEnd.FREE
+    points = sum(term.points for note in terms for term in note)
+    return PickedLine(strokes, techniques, points, first, last, kept)

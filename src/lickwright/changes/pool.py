@@ -1,0 +1,105 @@
+"""The candidates of one chord, and what each costs alone.
+
+A pool holds its candidates as arrays of costs and of coded ends, which is all that the search for
+the best way needs; a candidate is written out only when it was chosen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from lickwright.changes.clarity import Clarity
+from lickwright.changes.joins import End
+from lickwright.changes.paths import Layer
+from lickwright.changes.picked_lines import PickedLine
+from lickwright.neck.instrument import Position
+from lickwright.theory.pitch import NoteName
+from lickwright.theory.triad import Triad
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One way to play the lick's line under one chord.
+
+    Parameters
+    ----------
+    positions : of the notes, in order.
+    triads : by voice; empty where the lick was not carried by idea.
+    voices : of each note; ``None`` where the lick has none.
+    names : of each note, spelled.
+    hand : fret of the index finger at each note.
+    picked : strokes and techniques.
+    clarity : how the notes sound over the chord's bass.
+    terms : named costs in tenths of a mm of hand travel.
+    """
+
+    positions: tuple[Position, ...]
+    triads: tuple[Triad, ...]
+    voices: tuple[int | None, ...]
+    names: tuple[NoteName, ...]
+    hand: tuple[int, ...]
+    picked: PickedLine
+    clarity: Clarity
+    terms: tuple[tuple[str, int], ...]
+
+    @property
+    def cost(self) -> int:
+        return sum(cost for _, cost in self.terms)
+
+    @property
+    def entry(self) -> End:
+        place = self.positions[0]
+        stroke = self.picked.strokes[0]
+        return End(self.hand[0], place.string, place.fret, stroke, self.picked.first)
+
+    @property
+    def exit(self) -> End:
+        place = self.positions[-1]
+        stroke = self.picked.strokes[-1]
+        return End(self.hand[-1], place.string, place.fret, stroke, self.picked.last)
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """All candidates of one chord that can be part of a best way."""
+
+    layer: Layer
+    candidate: Callable[[int], Candidate]
+
+    def __len__(self) -> int:
+        return len(self.layer.costs)
+
+
+def pool_of(candidates: list[Candidate]) -> Pool:
+    """A pool of candidates that are written out already."""
+    import numpy as np
+
+    layer = Layer(
+        np.asarray([candidate.cost for candidate in candidates], dtype=np.int64),
+        np.asarray([candidate.entry.code for candidate in candidates], dtype=np.int64),
+        np.asarray([candidate.exit.code for candidate in candidates], dtype=np.int64),
+    )
+    return Pool(layer, candidates.__getitem__)
+
+
+def keep_cheapest(layer: Layer, k: int) -> NDArray[np.int64]:
+    """Indices of the ``k`` cheapest candidates for each pair of entry and exit, ascending.
+
+    No others can be part of the ``k`` best ways: between the same two ends each of the cheaper
+    ones makes a better way.
+    """
+    import numpy as np
+
+    order = np.lexsort((layer.costs, layer.exits, layer.entries))
+    entries, exits = layer.entries[order], layer.exits[order]
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = (entries[1:] != entries[:-1]) | (exits[1:] != exits[:-1])
+    starts = np.maximum.accumulate(np.where(fresh, np.arange(len(order)), 0))
+    kept: NDArray[np.int64] = np.sort(order[np.arange(len(order)) - starts < k])
+    return kept

@@ -1,0 +1,67 @@
+"""Which triads together sound as a chord, from the notes that the chord and its scale offer?"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import combinations
+
+from lickwright.changes.clarity import clarity_cost, clarity_of
+from lickwright.changes.joins import CarryCosts
+from lickwright.theory.chord import Chord
+from lickwright.theory.key import Key
+from lickwright.theory.pitch import mask_of, rotate_mask
+from lickwright.theory.spelling import spell, spell_root
+from lickwright.theory.triad import TRIAD_TONES, Triad, TriadQuality
+
+#: Triads by voice, in playing order.
+Group = tuple[Triad, ...]
+
+#: How many groups are tried for each chord, the clearest first.
+GROUPS = 16
+
+
+def _sets() -> dict[int, tuple[int, TriadQuality]]:
+    """Each set of notes once, under its first name: Gsus4 is Csus2, and augmented triads turn."""
+    sets: dict[int, tuple[int, TriadQuality]] = {}
+    for quality in (*(q for q in TriadQuality if q is not TriadQuality.SUS2), TriadQuality.SUS2):
+        rooted = mask_of(semitones for _, semitones, _ in TRIAD_TONES[quality])
+        for root in range(12):
+            sets.setdefault(rotate_mask(rooted, root), (root, quality))
+    return sets
+
+
+_SETS = _sets()
+
+
+@lru_cache(maxsize=1024)
+def clearest_groups(
+    chord: Chord, key: Key | None, scale_mask: int, size: int, costs: CarryCosts
+) -> tuple[Group, ...]:
+    """The groups of distinct triads that sound most clearly as a chord, the clearest first.
+
+    Parameters
+    ----------
+    scale_mask : pitch classes that the triads may use beside the chord's own.
+    size : triads a group, 1 to 4.
+    """
+    allowed = scale_mask | chord.mask
+    triads = [
+        (root, quality, mask) for mask, (root, quality) in _SETS.items() if not mask & ~allowed
+    ]
+    ranked = []
+    for members in combinations(range(len(triads)), size):
+        mask = 0
+        for member in members:
+            mask |= triads[member][2]
+        ranked.append((clarity_cost(clarity_of(mask, chord, key), costs), members, mask))
+    ranked.sort()
+    groups = []
+    for _, members, mask in ranked[:GROUPS]:
+        names = {note.pc: note for note in clarity_of(mask, chord, key).reading.notes}
+        group = []
+        for member in members:
+            root, quality, _ = triads[member]
+            usual = spell(root, key) if key is not None else spell_root(root)
+            group.append(Triad(names.get(root, usual), quality))
+        groups.append(tuple(group))
+    return tuple(groups)
