@@ -13,7 +13,12 @@ from lickwright.score import Bar, ChordSpan, Score
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import NoteName, parse_note_name, pitch_from_midi
 
-_NAMES = [parse_note_name(name) for name in "C C# D Eb E F F# G G# A Bb B".split()]
+
+def notes_named(text: str) -> tuple[NoteName, ...]:
+    return tuple(parse_note_name(word) for word in text.split())
+
+
+_NAMES = notes_named("C C# D Eb E F F# G G# A Bb B")
 Places = Sequence[tuple[int, int]]
 MakeScore = Callable[..., Score]
 
@@ -22,10 +27,6 @@ SWEEP: Places = (
     *((5, 12), (4, 10), (3, 10), (2, 10), (1, 8), (1, 12), (2, 10), (3, 9)),
     *((4, 10), (5, 12), (5, 8), (4, 10), (3, 9), (2, 10), (1, 12), (1, 8)),
 )
-
-
-def notes_named(text: str) -> tuple[NoteName, ...]:
-    return tuple(parse_note_name(word) for word in text.split())
 
 
 def make_score(

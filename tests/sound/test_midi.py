@@ -6,7 +6,7 @@ import io
 import struct
 import subprocess
 import sys
-from fractions import Fraction as F
+from fractions import Fraction
 
 import mido
 import pytest
@@ -37,7 +37,7 @@ def timed(track: mido.MidiTrack):
         yield now, message
 
 
-def notes(file: mido.MidiFile, name: str) -> list[tuple[F, F, int, int]]:
+def notes(file: mido.MidiFile, name: str) -> list[tuple[Fraction, Fraction, int, int]]:
     """Onset and duration in quarter notes, key, channel."""
     found, sounding = [], {}
     for at, message in timed(track(file, name)):
@@ -46,7 +46,9 @@ def notes(file: mido.MidiFile, name: str) -> list[tuple[F, F, int, int]]:
         elif message.type in ("note_off", "note_on"):
             start = sounding.pop((message.channel, message.note))
             ticks = file.ticks_per_beat
-            found.append((F(start, ticks), F(at - start, ticks), message.note, message.channel))
+            found.append(
+                (Fraction(start, ticks), Fraction(at - start, ticks), message.note, message.channel)
+            )
     assert not sounding
     return sorted(found)
 
@@ -68,7 +70,21 @@ def test_every_note_is_there_on_the_channel_of_its_string(sweep):
     assert notes(file, "Lead guitar") == expected
 
 
-@given(st.lists(st.sampled_from([F(1, 3), F(1, 5), F(1, 7), F(1, 4), F(1, 6), F(3, 8)]), max_size=9))
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                Fraction(1, 3),
+                Fraction(1, 5),
+                Fraction(1, 7),
+                Fraction(1, 4),
+                Fraction(1, 6),
+                Fraction(3, 8),
+            ]
+        ),
+        max_size=9,
+    )
+)
 @settings(max_examples=25, deadline=None)
 def test_tuplets_fall_on_exact_ticks(durations):
     score = make_score(SWEEP[: len(durations)], durations)
@@ -78,9 +94,9 @@ def test_tuplets_fall_on_exact_ticks(durations):
 
 
 def test_times_that_no_division_holds_go_to_the_nearest_tick():
-    ticks = ticks_per_quarter([F(1, 7), F(1, 11), F(1, 13)])
+    ticks = ticks_per_quarter([Fraction(1, 7), Fraction(1, 11), Fraction(1, 13)])
     assert ticks <= 32767
-    assert abs(round(F(1, 13) * ticks) - F(1, 13) * ticks) <= F(1, 2)
+    assert abs(round(Fraction(1, 13) * ticks) - Fraction(1, 13) * ticks) <= Fraction(1, 2)
 
 
 def test_tempo_meter_key_and_markers(changes):
@@ -91,7 +107,9 @@ def test_tempo_meter_key_and_markers(changes):
     assert mido.tempo2bpm(kinds["set_tempo"].tempo) == pytest.approx(66, abs=1e-3)
     assert (kinds["time_signature"].numerator, kinds["time_signature"].denominator) == (4, 4)
     assert kinds["key_signature"].key == "C"  # D dorian is written without accidentals
-    marks = [(F(at, file.ticks_per_beat), m.text) for at, m in conductor if m.type == "marker"]
+    marks = [
+        (Fraction(at, file.ticks_per_beat), m.text) for at, m in conductor if m.type == "marker"
+    ]
     assert marks == [(0, "count-in"), (4, "Dm9"), (8, "G13"), (12, "Cmaj9"), (16, "A7b9")]
 
 
@@ -99,11 +117,11 @@ def test_a_meter_change_stands_at_its_bar(score_of):
     from dataclasses import replace
 
     score = score_of(SWEEP * 2)
-    second = replace(score.bars[1], beats=6, unit=8, length=F(3))
+    second = replace(score.bars[1], beats=6, unit=8, length=Fraction(3))
     score = replace(score, bars=(score.bars[0], second))
     file = read(midi_bytes(score, 100, count_in_bars=1))
     found = [
-        (F(at, file.ticks_per_beat), m.numerator, m.denominator, m.clocks_per_click)
+        (Fraction(at, file.ticks_per_beat), m.numerator, m.denominator, m.clocks_per_click)
         for at, m in timed(file.tracks[0])
         if m.type == "time_signature"
     ]
@@ -134,7 +152,12 @@ def test_parts_can_be_left_out(sweep):
 def test_the_count_is_played_on_wood_blocks(sweep):
     file = read(midi_bytes(sweep, 80, backing=False))
     # General MIDI percussion map: 76 high wood block, 77 low wood block
-    assert [(on, key) for on, _, key, _ in notes(file, "Drums")] == [(0, 76), (1, 77), (2, 77), (3, 77)]
+    assert [(on, key) for on, _, key, _ in notes(file, "Drums")] == [
+        (0, 76),
+        (1, 77),
+        (2, 77),
+        (3, 77),
+    ]
 
 
 @pytest.mark.parametrize("feel", FEELS)
@@ -143,7 +166,7 @@ def test_the_same_score_gives_the_same_bytes(changes, feel):
 
 
 def test_vibrato_turns_the_modulation_wheel_and_back(score_of):
-    file = read(midi_bytes(score_of([(2, 5)], F(2), vibrato=True), 80))
+    file = read(midi_bytes(score_of([(2, 5)], Fraction(2), vibrato=True), 80))
     wheel = [m.value for m in track(file, "Lead guitar") if m.is_cc(1)]
     assert wheel == [64, 0]
 

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -16,11 +16,11 @@ from lickwright.sound.timeline import beats_of, check_tempo, count_in
     [
         ((4, 4), [1, 1, 1, 1]),
         ((3, 4), [1, 1, 1]),
-        ((6, 8), [F(3, 2), F(3, 2)]),
-        ((12, 8), [F(3, 2)] * 4),
-        ((3, 8), [F(1, 2)] * 3),
-        ((5, 8), [1, F(3, 2)]),
-        ((7, 8), [1, 1, F(3, 2)]),
+        ((6, 8), [Fraction(3, 2), Fraction(3, 2)]),
+        ((12, 8), [Fraction(3, 2)] * 4),
+        ((3, 8), [Fraction(1, 2)] * 3),
+        ((5, 8), [1, Fraction(3, 2)]),
+        ((7, 8), [1, 1, Fraction(3, 2)]),
         ((2, 2), [2, 2]),
     ],
 )
@@ -30,7 +30,7 @@ def test_a_meter_is_felt_in_its_beats(meter, beats):
 
 @given(st.integers(1, 15), st.sampled_from([1, 2, 4, 8, 16]))
 def test_beats_fill_their_bar(beats, unit):
-    assert sum(beats_of(beats, unit)) == F(4 * beats, unit)
+    assert sum(beats_of(beats, unit)) == Fraction(4 * beats, unit)
 
 
 def test_a_count_is_whole_bars_with_an_accent_on_each_first_beat(score_of):
@@ -41,7 +41,7 @@ def test_a_count_is_whole_bars_with_an_accent_on_each_first_beat(score_of):
 
 
 def test_a_count_before_a_pickup_goes_on_to_its_entry(score_of):
-    count = count_in(score_of(pickup=F(1)), 1)
+    count = count_in(score_of(pickup=Fraction(1)), 1)
     assert count.length == 7
     assert [click.onset for click in count.clicks] == [0, 1, 2, 3, 4, 5, 6]
 

@@ -86,7 +86,7 @@ class Pickup:
 # Frequencies at which hand damping doubles: flesh takes the high partials first.
 _LIFT_KNEE_HZ, _MUTE_KNEE_HZ = 1500.0, 600.0
 # Strength of a hammer-on, a pull-off and of passing a fret, against a pick stroke of 1.
-_HAMMER, _PULL, _PASS = 0.22, 0.75, 0.08
+_HAMMER, _PULL, _PASS = 0.34, 0.75, 0.08
 _HAMMER_S = 0.0011  # how long a fingertip takes to bring the string to the fret
 _FINGER_MM = 9.0  # a fingertip does not fix the string in one point
 _NOISE_LEVEL, _NOISE_S = 0.16, 0.0025
