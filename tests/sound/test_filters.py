@@ -36,14 +36,14 @@ def test_resampling_gives_as_many_samples_as_the_time_takes(length, rates):
     assert len(resample(np.ones(length, np.float32), up, down)) == -(-length * up // down)
 
 
-@given(st.integers(1, 200_000), st.integers(1, 5000))
+@given(st.integers(1, 150_000), st.integers(1, 5000))
 @settings(deadline=None, max_examples=8)
 def test_block_convolution_is_convolution(length, taps):
     random = np.random.default_rng(length)
     signal = random.standard_normal(length).astype(np.float32)
     response = (random.standard_normal((taps, 2)) / np.sqrt(taps)).astype(np.float32)
     wanted = scipy.signal.fftconvolve(signal[:, None], response, axes=0)[:length]
-    assert convolve(signal, response) == pytest.approx(wanted, abs=1e-3)
+    assert np.allclose(convolve(signal, response), wanted, atol=1e-3)
 
 
 @pytest.mark.parametrize(

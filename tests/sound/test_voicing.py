@@ -50,10 +50,10 @@ def test_the_way_chosen_moves_no_more_than_any_other_with_the_same_ends(chords):
     if len(chosen) == 2:
         return
     assume(len(voicings(sorted(chords[1]))) < 400)
-    from lickwright.sound.voicing import _spacing_cost
+    from lickwright.sound.voicing import spacing_cost
 
     def cost(way):
-        return sum(_spacing_cost(v) for v in way) + sum(motion(a, b) for a, b in pairwise(way))
+        return sum(spacing_cost(v) for v in way) + sum(motion(a, b) for a, b in pairwise(way))
 
     best = min(cost((chosen[0], middle, chosen[2])) for middle in voicings(sorted(chords[1])))
     assert cost(chosen) == pytest.approx(best)

@@ -75,7 +75,8 @@ def _fill(first: Voicing, second: Voicing) -> list[int]:
 
 
 @lru_cache(maxsize=4096)
-def _spacing_cost(voicing: Voicing) -> float:
+def spacing_cost(voicing: Voicing) -> float:
+    """How far a voicing strays from the middle, and how muddy its low steps are."""
     centre = sum(voicing) / len(voicing)
     muddy = sum(1 for low, high in pairwise(voicing) if high - low < 3 and low < 60)
     return 0.5 * abs(centre - MIDDLE) + 2.0 * muddy
@@ -86,7 +87,7 @@ def lead_voices(chords: Sequence[Sequence[int]]) -> tuple[Voicing, ...]:
     if not chords:
         return ()
     choices = [voicings(chord) for chord in chords]
-    costs = [_spacing_cost(voicing) for voicing in choices[0]]
+    costs = [spacing_cost(voicing) for voicing in choices[0]]
     back: list[list[int]] = []
     for before, now in pairwise(choices):
         new_costs: list[float] = []
@@ -96,7 +97,7 @@ def lead_voices(chords: Sequence[Sequence[int]]) -> tuple[Voicing, ...]:
                 range(len(before)), key=lambda i, v=voicing: (costs[i] + motion(before[i], v), i)
             )
             came_from.append(best)
-            new_costs.append(costs[best] + motion(before[best], voicing) + _spacing_cost(voicing))
+            new_costs.append(costs[best] + motion(before[best], voicing) + spacing_cost(voicing))
         back.append(came_from)
         costs = new_costs
     at = min(range(len(costs)), key=lambda i: (costs[i], i))
