@@ -25,13 +25,15 @@ EM = 1000
 #: Height of the figures, which are as tall as capitals (measured in the face).
 FIGURE_HEIGHT = 0.65
 _SPACE = 250
+#: The face gives accidentals the width of a figure; inside a chord symbol that is a gap.
+_TIGHT = {"♭": 385, "♯": 415, "♮": 400}
 _SETTINGS: dict[Style, dict[str, str]] = {
     "regular": {"weight": "regular", "style": "normal"},
     "bold": {"weight": "bold", "style": "normal"},
     "italic": {"weight": "regular", "style": "italic"},
 }
 #: Printable ASCII and the signs that chord symbols, tempi and tab use.
-_LETTERS = "".join(map(chr, range(33, 127))) + "♭♯♮–—−×°øØ△Δ"
+_LETTERS = "".join(map(chr, range(33, 127))) + "♭♯♮𝄫𝄪–—−×°øØ△Δ"
 
 # One box per letter in one endless line: each begins where the one before ends.
 _PROGRAM = """
@@ -105,6 +107,9 @@ def _drawn(asked: tuple[tuple[str, Style], ...]) -> dict[tuple[str, Style], Lett
             mend="Install the version of typst that constraints.txt names",
         )
     return {
-        key: Letter(placed[2 * index][1], round(placed[2 * index + 1][0] - placed[2 * index][0]))
+        key: Letter(
+            placed[2 * index][1],
+            _TIGHT.get(key[0], round(placed[2 * index + 1][0] - placed[2 * index][0])),
+        )
         for index, key in enumerate(asked)
     }

@@ -71,8 +71,13 @@ def tablature_note(written: WrittenScore, piece: Piece) -> Element:
         text_element(element, "stem", "none")
     ornaments, technical = Element("ornaments"), Element("technical")
     if note is not None:
-        if note.vibrato and not piece.tied_from:
-            for edge in ("start", "stop"):
+        if note.vibrato:
+            edges = [
+                edge
+                for edge, at in (("start", not piece.tied_from), ("stop", not piece.tied_to))
+                if at
+            ]
+            for edge in edges or ["continue"]:
                 SubElement(ornaments, "wavy-line", type=edge, number="1")
         technical.extend(_pulls(written, piece))
         text_element(technical, "string", str(note.position.string))

@@ -1,0 +1,64 @@
+"""Where on the page is something drawn already?  The boxes of what the layout engine drew.
+
+y grows downwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from xml.etree.ElementTree import Element
+
+#: Parts of a word, which are known by the word.
+_INNER = frozenset({"text", "rend"})
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle, and the class of what it holds."""
+
+    kind: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def meets(self, left: float, right: float) -> bool:
+        """Whether it stands over or under a stretch."""
+        return self.left < right and left < self.right
+
+    def moved(self, down: float) -> Box:
+        """The same box farther down."""
+        return replace(self, top=self.top + down, bottom=self.bottom + down)
+
+
+def take_boxes(element: Element, kind: str = "") -> Iterator[Box]:
+    """The boxes that the engine added to its drawing, which are taken out of it."""
+    names = element.get("class", "").split()
+    if names and names[0] not in _INNER:
+        kind = names[0]
+    for child in list(element):
+        if "bounding-box" in child.get("class", ""):
+            element.remove(child)
+            for rect in child.iter("rect"):
+                left, top = float(rect.get("x", "0")), float(rect.get("y", "0"))
+                width, height = float(rect.get("width", "0")), float(rect.get("height", "0"))
+                yield Box(kind, left, top, left + width, top + height)
+        else:
+            yield from take_boxes(child, kind)
+
+
+def drop_boxes(element: Element) -> None:
+    """Take the engine's boxes out of a drawing, unread."""
+    for _ in take_boxes(element):
+        pass
+
+
+def lowest(boxes: Iterable[Box], left: float, right: float) -> float:
+    """How far down a stretch is taken; minus infinity where it is free."""
+    return max((box.bottom for box in boxes if box.meets(left, right)), default=float("-inf"))
+
+
+def highest(boxes: Iterable[Box], left: float, right: float) -> float:
+    """How far up a stretch is taken; infinity where it is free."""
+    return min((box.top for box in boxes if box.meets(left, right)), default=float("inf"))

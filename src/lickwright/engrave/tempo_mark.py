@@ -1,0 +1,44 @@
+"""The tempo over the first system: where it fits, above what stands there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from xml.etree.ElementTree import Element, SubElement
+
+from lickwright.engrave.boxes import Box, highest
+from lickwright.engrave.lettering import text_width
+from lickwright.engrave.svg import lettered
+
+SIZE = 330.0
+#: The note of the tempo is set a little larger than its figures.
+NOTE_SCALE = 0.42
+AIR = 140.0
+LEFT = 20.0
+
+#: SMuFL metronome notes, U+ECA3 and following, by MusicXML ``beat-unit``.
+_BEATS = {"half": "ECA3", "quarter": "ECA5", "eighth": "ECA7", "16th": "ECA9"}
+_DOT = "ECB7"
+
+
+def tempo_mark(mark: Element, boxes: Sequence[Box]) -> tuple[Element, Box]:
+    """A tempo drawn over a system, and its box.
+
+    Parameters
+    ----------
+    mark : MusicXML ``metronome``.
+    boxes : what is drawn in the system already.
+    """
+    glyphs = [_BEATS[mark.findtext("beat-unit", "quarter")]]
+    glyphs += [_DOT] * (mark.find("beat-unit-dot") is not None)
+    words = f"= {mark.findtext('per-minute', '')}"
+    step = 0.34 * 1000 * NOTE_SCALE
+    width = step * len(glyphs) + 60 + text_width(words, SIZE)
+    chords = [box.bottom for box in boxes if box.kind == "harm"]
+    base = highest(boxes, LEFT, LEFT + width + 2 * AIR) - AIR
+    base = min([base, *chords])
+    group = Element("g", {"class": "lw-tempo"})
+    for index, glyph in enumerate(glyphs):
+        place = f"translate({LEFT + index * step:.0f},{base:.0f}) scale({NOTE_SCALE})"
+        SubElement(group, "use", {"xlink:href": f"#{glyph}", "transform": place})
+    group.append(lettered(words, LEFT + step * len(glyphs) + 60, base, SIZE))
+    return group, Box("tempo", LEFT, base - SIZE, LEFT + width, base)
