@@ -44,8 +44,11 @@ from lickwright.lick.fingering_weights import (
 from lickwright.lick.hand_states import Array, Flags, Floats, Held
 from lickwright.neck.reach import FINGERS, HandProfile
 
-#: By finger and offset; an offset below 0 counts from the end of the row.
-_OFF_ITS_FRET: Array = np.full((5, 5), IMPOSSIBLE, np.int64)
+#: By finger and offset, with an offset beyond the states at the end; one below 0 counts from the
+#: end of the row.  An open string needs no finger and has no fret of its own.
+_FARTHEST = 1 + max(abs(offset) for _, offset in OFFSETS)
+_OFF_ITS_FRET: Array = np.full((5, 2 * _FARTHEST + 1), IMPOSSIBLE, np.int64)
+_OFF_ITS_FRET[0] = 0
 for (_finger, _offset), _cost in OFFSETS.items():
     _OFF_ITS_FRET[_finger, _offset] = _cost
 _WEAK: Array = np.array([0, *WEAK_FINGER.values()], np.int64)
@@ -98,7 +101,7 @@ def note_terms(held: Held) -> dict[str, Array]:
     """What stopping a note costs by itself."""
     offset = held.fret - held.place - held.finger + 1
     return {
-        "off its fret": _OFF_ITS_FRET[held.finger, offset],
+        "off its fret": _OFF_ITS_FRET[held.finger, np.clip(offset, -_FARTHEST, _FARTHEST)],
         "weak finger": _WEAK[held.finger],
     }
 
@@ -113,7 +116,7 @@ def move_terms(a: Held, b: Held, hurry: Floats, free: Flags) -> dict[str, Array]
     moved = a.place != b.place
     pivots = moved & (mm <= PIVOT_MM)
     shifts = moved & (mm > PIVOT_MM)
-    guided = (a.finger == b.finger) & (a.string == b.string)
+    guided = (a.finger == b.finger) & (a.finger > 0) & (a.string == b.string)
     distance = MOVE_PER_MM * mm
     return {
         "pivot": _priced(pivots, (PIVOT + distance) * hurry**SMALL_MOVE),
@@ -131,7 +134,8 @@ def open_position_cost(place: Array) -> Array:
 
 def finger_terms(a: Held, b: Held, hurry: Floats, spread: Spreads) -> dict[str, Array]:
     """What the fingers of two notes cost each other, the second straight after the first."""
-    one_finger = a.finger == b.finger
+    one_finger = (a.finger == b.finger) & (a.finger > 0)
+    others = (a.finger != b.finger) & (a.finger > 0) & (b.finger > 0)
     one_string = a.string == b.string
     one_fret = a.fret == b.fret
     gap = np.abs(a.string - b.string)
@@ -148,7 +152,7 @@ def finger_terms(a: Held, b: Held, hurry: Floats, spread: Spreads) -> dict[str, 
         ),
         "roll": _priced(lies & (gap == 1), _ROLL[a.finger] * hurry**SMALL_MOVE),
         "barre": _priced(barres, INDEX_BARRE + BARRE_PER_STRING * gap.astype(np.float64)),
-        "finger swap": _priced(~one_finger & one_string & one_fret, np.float64(FINGER_SWAP)),
+        "finger swap": _priced(others & one_string & one_fret, np.float64(FINGER_SWAP)),
         **held_terms(a, b, spread),
     }
 
@@ -159,7 +163,7 @@ def held_terms(a: Held, b: Held, spread: Spreads) -> dict[str, Array]:
     In one place they must not cross on a string, nor stand further apart than the hand opens.  The
     thumb stays through a pivot too, so that a spread is felt there as well.
     """
-    others = a.finger != b.finger
+    others = (a.finger != b.finger) & (a.finger > 0) & (b.finger > 0)
     together = others & (a.place == b.place)
     mm = spread_mm(a, b)
     b_higher = b.finger > a.finger

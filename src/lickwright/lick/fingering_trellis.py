@@ -86,9 +86,9 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
     for moment in task.moments:
         stopped = tuple(index for index in moment.notes if places[index].fret > 0)
         if len(stopped) > 1:
-            found[len(columns)] = grips(moment.notes, task, places)
+            found[len(columns)] = grips(moment.notes, task, dict(enumerate(places)))
         elif len(moment.notes) > 1:
-            check_strings(moment.notes, places)
+            check_strings(moment.notes, dict(enumerate(places)))
         if stopped:
             columns.append(stopped)
             seconds.append(UNHURRIED_S if moment.seconds is None else moment.seconds)

@@ -72,6 +72,11 @@ UNHURRIED_S = 0.25
 HASTE_BOUNDS = (0.5, 4.0)
 SMALL_MOVE = 0.25  # power of the haste for pivots and rolls: hurry costs them less than a leap
 
+#: Choosing strings as well: what speaks against one place of a note rather than another.
+OPEN_STRING = 300  # it rings on, and takes no vibrato
+STRING_SKIP = 250  # for each string left out between two notes
+UP_THE_NECK = 5  # for each fret: of equals, the lower place
+
 #: Between moments of several notes a term is the dearest over pairs of notes; of this one the
 #: cheapest, since one finger that keeps its string guides the whole hand.
 CHEAPEST_PAIR = "no guide finger"

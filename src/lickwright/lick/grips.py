@@ -20,7 +20,10 @@ from lickwright.lick.hand_states import Array, Held, hold
 from lickwright.neck.instrument import Position
 from lickwright.neck.reach import FINGERS
 
-_Grip = tuple[tuple[int, ...], int]  # fingers of the stopped notes, fret of the index
+#: Where each note lies, by its index.
+Places = Mapping[int, Position]
+#: Fingers of the stopped notes, and the fret of the index.
+Grip = tuple[tuple[int, ...], int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +35,7 @@ class Grips:
     labels: Array
 
 
-def grips(notes: Sequence[int], task: HandTask, places: Sequence[Position]) -> Grips:
+def grips(notes: Sequence[int], task: HandTask, places: Places) -> Grips:
     """Every grip for the stopped ones among notes that start together.
 
     Parameters
@@ -46,19 +49,23 @@ def grips(notes: Sequence[int], task: HandTask, places: Sequence[Position]) -> G
     """
     check_strings(notes, places)
     stopped = [index for index in notes if places[index].fret > 0]
-    found = sorted(
-        (fingers, place)
-        for place in range(1, task.guitar.last_fret + 1)
-        for fingers in _fingers(stopped, place, task, places)
-        if not _smothered(notes, dict(zip(stopped, fingers, strict=True)), places)
-    )
+    found = sorted(find_grips(notes, task, places))
     priced = _priced(found, stopped, task, places) if found else None
     if priced is None or priced.node.min() >= IMPOSSIBLE:
         raise _no_grip(notes, stopped, task, places)
     return priced
 
 
-def check_strings(notes: Sequence[int], places: Sequence[Position]) -> None:
+def find_grips(notes: Sequence[int], task: HandTask, places: Places) -> Iterator[Grip]:
+    """Fingers of the stopped notes and the place of the hand, for every grip; reach aside."""
+    stopped = [index for index in notes if places[index].fret > 0]
+    for place in range(1, task.guitar.last_fret + 1):
+        for fingers in _fingers(stopped, place, task, places):
+            if not _smothered(notes, dict(zip(stopped, fingers, strict=True)), places):
+                yield fingers, place
+
+
+def check_strings(notes: Sequence[int], places: Places) -> None:
     """Refuse two notes at once on one string."""
     for a, b in combinations(notes, 2):
         if places[a].string == places[b].string:
@@ -69,7 +76,7 @@ def check_strings(notes: Sequence[int], places: Sequence[Position]) -> None:
 
 
 def _fingers(
-    stopped: Sequence[int], place: int, task: HandTask, places: Sequence[Position]
+    stopped: Sequence[int], place: int, task: HandTask, places: Places
 ) -> Iterator[tuple[int, ...]]:
     """Fingers for the stopped notes with the index over ``place``, note by note."""
 
@@ -103,9 +110,7 @@ def _agree(finger: int, fret: int, other: int, other_fret: int) -> bool:
     return (finger > other) == (fret > other_fret)
 
 
-def _smothered(
-    notes: Sequence[int], fingers: Mapping[int, int], places: Sequence[Position]
-) -> bool:
+def _smothered(notes: Sequence[int], fingers: Mapping[int, int], places: Places) -> bool:
     """Whether a finger that lies across strings covers a lower note between them."""
     for finger in set(fingers.values()):
         under = [places[index] for index, other in fingers.items() if other == finger]
@@ -118,9 +123,7 @@ def _smothered(
     return False
 
 
-def _priced(
-    found: Sequence[_Grip], stopped: Sequence[int], task: HandTask, places: Sequence[Position]
-) -> Grips:
+def _priced(found: Sequence[Grip], stopped: Sequence[int], task: HandTask, places: Places) -> Grips:
     place = np.array([place for _, place in found], np.int64)
     held = tuple(
         hold(
@@ -141,7 +144,7 @@ def _priced(
 
 
 def _no_grip(
-    notes: Sequence[int], stopped: Sequence[int], task: HandTask, places: Sequence[Position]
+    notes: Sequence[int], stopped: Sequence[int], task: HandTask, places: Places
 ) -> HandError:
     """Why no hand stops these notes at once."""
     at = "notes " + ", ".join(str(index + 1) for index in notes)
