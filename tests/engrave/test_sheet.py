@@ -99,6 +99,17 @@ def test_everything_of_the_lesson_is_on_the_page_once() -> None:
         assert text.count(words) == 1, words
 
 
+def test_print_shows_the_address_of_a_link_once() -> None:
+    text = (
+        "Ask [me](mailto:a@example.org) or see <https://example.org/x> or [b](https://b.example)."
+    )
+    (page,) = pages(Sheet(title="T", opening=text))
+    assert (
+        "Ask me (a@example.org) or see https://example.org/x or b (https://b.example)."
+        in " ".join(page.split())
+    )
+
+
 def test_pages_are_numbered_and_headed() -> None:
     long = replace(FULL, opening="\n\n".join(["A line."] * 80))
     found = pages(long)

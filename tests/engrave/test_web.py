@@ -392,3 +392,14 @@ def test_another_process_makes_the_same_bytes() -> None:
     }
     assert len(digests) == 1
     assert len(digests.pop().strip()) == 64
+
+
+def test_the_typesetter_and_the_reader_load_only_when_used() -> None:
+    program = (
+        "import sys, lickwright.engrave.diagram, lickwright.engrave.sheet, lickwright.engrave.web\n"
+        "print(sorted({'typst', 'markdown_it', 'verovio', 'numpy'} & set(sys.modules)))"
+    )
+    loaded = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    assert loaded.stdout.strip() == "[]"

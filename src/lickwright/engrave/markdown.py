@@ -46,8 +46,14 @@ class Node:
             "kind": self.kind,
             "text": self.text,
             "number": self.number,
+            "address": self.address(),
             "children": [child.data() for child in self.children],
         }
+
+    def address(self) -> str:
+        """What print adds to the words of a link: its address, unless they say it already."""
+        plain = self.text.removeprefix("mailto:") if self.kind == "link" else ""
+        return "" if plain == self.words() else plain
 
     def words(self) -> str:
         """The text alone."""
