@@ -9,7 +9,7 @@ candidates a chord, priced together as arrays.  What each term of the price mean
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, permutations, product
 from typing import TYPE_CHECKING
 
@@ -141,6 +141,8 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
         nothing = np.empty(0, dtype=np.int64)
         return Pool(Layer(nothing, nothing, nothing), _no_candidate)
     cost = rows.base_costs(task, plan)
+    distinct = _one_for_each_line(plan, rows, cost)
+    rows, cost = rows.taken(distinct), cost[distinct]
     row, line, lines = _picked(task, plan, rows)
     points = np.asarray([one.points for one in lines], dtype=np.int64) * task.costs.stroke
     anew = np.asarray([not one.kept for one in lines], dtype=np.int64) * task.costs.new_strokes
@@ -223,6 +225,10 @@ class _Rows:
     shape: Ints
     hold: Ints
 
+    def taken(self, rows: Ints) -> _Rows:
+        """Some of the rows."""
+        return replace(self, group=self.group[rows], shape=self.shape[rows], hold=self.hold[rows])
+
     def note(self, plan: Plan, step: Step, field: str) -> Ints:
         """String, fret or MIDI key of a step, a number a row."""
         column = plan.column(step)
@@ -297,24 +303,26 @@ def _joined_rows(task: IdeaTask, plan: Plan) -> _Rows | None:
     )
     kept: list[Group] = []
     tables: list[list[ShapeTable]] = [[] for _ in plan.voices]
-    parts: list[tuple[Ints, Ints, Ints]] = []
+    parts: list[tuple[Ints, Ints]] = []
     starts = [0] * size
     for group in groups:
         found = _tables_of(task, plan, group)
-        if found is None:
+        chosen = None if found is None else _joining(plan, found)
+        if found is None or chosen is None or not len(chosen):
             continue
-        shape, hold = _held(task, found, _joining(plan, found))
-        if not len(shape):
-            continue
-        parts.append((np.full(len(shape), len(kept), dtype=np.int64), shape + starts, hold))
+        parts.append((np.full(len(chosen), len(kept), dtype=np.int64), chosen + starts))
         kept.append(group)
         for column, table in enumerate(found):
             tables[column].append(table)
             starts[column] += len(table)
     if not parts:
         return None
-    group_, shape_, hold_ = (np.concatenate(column) for column in zip(*parts, strict=True))
-    return _Rows(tuple(kept), tuple(map(stacked, tables)), group_, shape_, hold_)
+    group_, shape = (np.concatenate(column) for column in zip(*parts, strict=True))
+    whole = tuple(map(stacked, tables))
+    row, hold = _held(task, whole, shape)
+    if not len(row):
+        return None
+    return _Rows(tuple(kept), whole, group_[row], shape[row], hold)
 
 
 def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:
@@ -352,26 +360,47 @@ def _joining(plan: Plan, tables: Sequence[ShapeTable]) -> Ints:
     return chosen
 
 
-def _held(task: IdeaTask, tables: Sequence[ShapeTable], chosen: Ints) -> tuple[Ints, Ints]:
-    """Each row once for every choice of hand places within a comfortable reach of each other."""
+def _held(task: IdeaTask, tables: Sequence[ShapeTable], shape: Ints) -> tuple[Ints, Ints]:
+    """Each row once for every choice of hand places within a comfortable reach of each other.
+
+    Returns
+    -------
+    Row indices, and the fret of the index finger for each voice.
+    """
     import numpy as np
 
     tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
     reach = round(10 * task.hand.comfortable_reach_mm)
-    shapes, holds = [], []
+    rows, holds = [], []
     for places in product(*(range(table.holds.shape[1]) for table in tables)):
-        hold = np.stack(
-            [
-                table.holds[chosen[:, column], place]
-                for column, (table, place) in enumerate(zip(tables, places, strict=True))
-            ],
-            axis=1,
-        )
-        good = (hold >= 0).all(axis=1)
-        good &= np.ptp(tenths[hold], axis=1) <= reach
-        shapes.append(chosen[good])
-        holds.append(hold[good])
-    return np.concatenate(shapes), np.concatenate(holds)
+        columns = [
+            table.holds[shape[:, column], place]
+            for column, (table, place) in enumerate(zip(tables, places, strict=True))
+        ]
+        good = np.logical_and.reduce([column >= 0 for column in columns])
+        lowest, highest = columns[0], columns[0]
+        for column in columns[1:]:
+            lowest, highest = np.minimum(lowest, column), np.maximum(highest, column)
+        good &= tenths[highest] - tenths[lowest] <= reach
+        rows.append(np.flatnonzero(good))
+        holds.append(np.stack([column[good] for column in columns], axis=1))
+    return np.concatenate(rows), np.concatenate(holds)
+
+
+def _one_for_each_line(plan: Plan, rows: _Rows, cost: Ints) -> Ints:
+    """Rows without those that only differ from a cheaper one by a hand place in their midst."""
+    import numpy as np
+
+    ends = sorted({plan.column(plan.steps[0]), plan.column(plan.steps[-1])})
+    if len(ends) == len(plan.voices):
+        return np.arange(len(cost), dtype=np.int64)
+    key = np.column_stack([rows.group, rows.shape, rows.hold[:, ends]])
+    order = np.lexsort((cost, *key.T))
+    ordered = key[order]
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    kept: Ints = np.sort(order[fresh])
+    return kept
 
 
 def _picked(task: IdeaTask, plan: Plan, rows: _Rows) -> tuple[Ints, Ints, list[PickedLine]]:

@@ -14,9 +14,10 @@ clarity together cost least.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import islice
 
 from lickwright.changes.analysis import ChordRole, analyse, scale_of_the_moment
 from lickwright.changes.by_idea import IdeaTask, idea_pool
@@ -25,8 +26,7 @@ from lickwright.changes.filling import Filling, fill_chords
 from lickwright.changes.idea import Idea, idea_of
 from lickwright.changes.joins import CarryCosts, Joins
 from lickwright.changes.offered_scales import offered_scales
-from lickwright.changes.paths import Way as Route
-from lickwright.changes.paths import best_ways
+from lickwright.changes.paths import ways_in_order
 from lickwright.changes.picked_lines import PickingTask
 from lickwright.changes.pool import Candidate, Pool
 from lickwright.changes.progression import Changes, PlacedChord
@@ -189,13 +189,27 @@ def carry_ways(
     )
     fillings = fill_chords(lick, changes)
     pools = _pools(task, fillings, k)
-    routes = best_ways([pool.layer for pool in pools], task.joins.matrix, k)
-    if not routes:
+    found = [
+        _carried(task, fillings, chosen, cost, tempo_bpm)
+        for chosen, cost in islice(_distinct_lines(task, pools), k)
+    ]
+    if not found:
         raise HandError(
             "no strokes carry this lick from chord to chord in that picking style",
-            mend="Choose another style, or leave its strokes open",
+            mend="Choose another style of picking",
         )
-    return [_carried(task, fillings, pools, route, tempo_bpm) for route in routes]
+    return found
+
+
+def _distinct_lines(task: _Task, pools: Sequence[Pool]) -> Iterator[tuple[list[Candidate], int]]:
+    """Candidates of every way whose notes lie elsewhere than those of all ways before it."""
+    seen: set[tuple[tuple[Position, ...], ...]] = set()
+    for way in ways_in_order([pool.layer for pool in pools], task.joins.matrix):
+        chosen = [pool.candidate(pick) for pool, pick in zip(pools, way.picks, strict=True)]
+        line = tuple(candidate.positions for candidate in chosen)
+        if line not in seen:
+            seen.add(line)
+            yield chosen, way.cost
 
 
 def read_way(way: Way | str) -> Way:
@@ -377,11 +391,10 @@ def _move_task(task: _Task, role: ChordRole, filling: Filling) -> MoveTask:
 def _carried(
     task: _Task,
     fillings: Sequence[Filling],
-    pools: Sequence[Pool],
-    route: Route,
+    chosen: Sequence[Candidate],
+    cost: int,
     tempo_bpm: float | None,
 ) -> Carried:
-    chosen = [pool.candidate(pick) for pool, pick in zip(pools, route.picks, strict=True)]
     notes = [
         note
         for filling, candidate in zip(fillings, chosen, strict=True)
@@ -400,7 +413,7 @@ def _carried(
         tuple(tuplet for filling in fillings for tuplet in filling.tuplets),
     )
     choices = choices_of(task.changes.chords, chosen, task.joins)
-    return Carried(line, choices, route.cost)
+    return Carried(line, choices, cost)
 
 
 def _notes(task: _Task, filling: Filling, candidate: Candidate) -> list[LickNote]:

@@ -46,11 +46,11 @@ class HandPlaces:
         scale = max(self.guitar.scale_mm[place.string - 1] for place in stopped)
         lowest = min(place.fret for place in stopped)
         first = along[-1] * scale - self.hand.comfortable_reach_mm - _SLACK_MM
-        longest = max(self.guitar.scale_mm)
+        tenths, longest = self.tenths, max(self.guitar.scale_mm)
         return tuple(
             fret
             for fret in range(1, lowest + 1)
-            if fret == lowest or self.tenths[fret] / 10 * scale / longest >= first
+            if fret == lowest or tenths[fret] / 10 * scale / longest >= first
         )
 
     def frames(self, positions: Sequence[Position]) -> list[tuple[Position, ...]]:

@@ -48,7 +48,7 @@ class CarryCosts:
     """
 
     travel: int = 10
-    leap: int = 30
+    leap: int = 80
     same_note: int = 60
     wide_string_change: int = 40
     stroke: int = 3

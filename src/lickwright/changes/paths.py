@@ -16,8 +16,9 @@ Costs are integers: sums are exact, and equal costs are equal on every machine.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -53,16 +54,20 @@ LinkCosts = Callable[["NDArray[np.int64]", "NDArray[np.int64]"], "NDArray[np.int
 
 
 def best_ways(layers: Sequence[Layer], link_costs: LinkCosts, k: int = 1) -> list[Way]:
-    """The ``k`` cheapest ways, cheapest first; equal costs in order of their picks.
+    """The ``k`` cheapest ways, or as many as there are; see :func:`ways_in_order`."""
+    return list(islice(ways_in_order(layers, link_costs), k))
+
+
+def ways_in_order(layers: Sequence[Layer], link_costs: LinkCosts) -> Iterator[Way]:
+    """Every way, the cheapest first; equal costs in order of their picks.
 
     Parameters
     ----------
     layers : one for each chord, in order.
     link_costs : integer costs of each entry after each exit, ``FORBIDDEN`` where it cannot follow.
-    k : how many ways; fewer come back where fewer exist, none where no way is open.
     """
     if not layers or any(not len(layer.costs) for layer in layers):
-        return []
+        return
     search = _Search(layers, link_costs)
     # A heap item: (cost of the best way through it, its picks, spent before the last pick, place
     # of the last pick in its sorted list of followers).  Opening an item also opens the next
@@ -70,25 +75,23 @@ def best_ways(layers: Sequence[Layer], link_costs: LinkCosts, k: int = 1) -> lis
     first = search.followers(0, None)
     heap: list[tuple[int, tuple[int, ...], int, int]] = [(first[0][0], (first[0][1],), 0, 0)]
     followers: dict[tuple[int, ...], list[tuple[int, int]]] = {(): first}
-    ways: list[Way] = []
-    while heap and len(ways) < k:
+    while heap:
         total, picks, spent, place = heapq.heappop(heap)
         if total >= FORBIDDEN:
-            break
+            return
         beside = followers[picks[:-1]]
         if place + 1 < len(beside):
             cost, pick = beside[place + 1]
             heapq.heappush(heap, (spent + cost, (*picks[:-1], pick), spent, place + 1))
         depth = len(picks)
         if depth == len(layers):
-            ways.append(Way(picks, total))
+            yield Way(picks, total)
             continue
         after = search.followers(depth, int(layers[depth - 1].exits[picks[-1]]))
         followers[picks] = after
         # What was spent up to here is the whole cost less the cost-to-go after this pick.
         spent_here = total - after[0][0]
         heapq.heappush(heap, (total, (*picks, after[0][1]), spent_here, 0))
-    return ways
 
 
 class _Search:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from lickwright.changes.joins import RunEnd, run_ends
 from lickwright.errors import HandError
@@ -62,9 +63,34 @@ class PickingTask:
     points: StrokeCosts
 
 
-def picked_lines(task: PickingTask, positions: Sequence[Position]) -> list[PickedLine]:
+def picked_lines(task: PickingTask, positions: Sequence[Position]) -> tuple[PickedLine, ...]:
     """The picked lines that some positions allow; there is always one."""
-    lines = []
+    return _picked_lines(task, _strings_alone(positions))
+
+
+def _strings_alone(positions: Sequence[Position]) -> tuple[Position, ...]:
+    """Positions with all that a pick is blind to taken away.
+
+    The pick knows the strings, and whether the fret rises, falls or stays on the same string;
+    thousands of lines are one to it.
+    """
+    places: list[Position] = []
+    for index, place in enumerate(positions):
+        fret = _ANY_FRET
+        if index and positions[index - 1].string == place.string:
+            rise = place.fret - positions[index - 1].fret
+            fret = places[-1].fret + (rise > 0) - (rise < 0)
+        places.append(Position(place.string, fret))
+    return tuple(places)
+
+
+#: Far enough from the nut for any run of rising or falling frets on one string.
+_ANY_FRET = 1000
+
+
+@lru_cache(maxsize=16384)
+def _picked_lines(task: PickingTask, positions: tuple[Position, ...]) -> tuple[PickedLine, ...]:
+    lines: list[PickedLine] = []
     own = _own(task, positions)
     if own is not None:
         lines.append(own)
@@ -72,7 +98,7 @@ def picked_lines(task: PickingTask, positions: Sequence[Position]) -> list[Picke
         line = _anew(task, positions, first)
         if line is not None and all(line.strokes != other.strokes for other in lines):
             lines.append(line)
-    return lines
+    return tuple(lines)
 
 
 def _own(task: PickingTask, positions: Sequence[Position]) -> PickedLine | None:

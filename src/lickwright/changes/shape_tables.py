@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from lickwright.changes.hand_places import HandPlaces
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile
+from lickwright.neck.shape import Shape
 from lickwright.neck.shape_search import ranked_shapes
 from lickwright.theory.spelling import spell_root
 from lickwright.theory.triad import Triad, TriadQuality
@@ -56,43 +57,54 @@ def shape_table(
     strings: tuple[int, int] | None,
 ) -> ShapeTable | None:
     """The shapes of a triad with so many rungs within some windows; ``None`` where none is."""
-    tables = _tables(triad.root.pc, triad.quality, guitar, hand, frets, strings)
-    return tables.get(rungs)
+    return _table(triad.root.pc, triad.quality, rungs, guitar, hand, frets, strings)
 
 
-@lru_cache(maxsize=2048)
-def _tables(
+@lru_cache(maxsize=256)
+def _ranked(
     root: int,
     quality: TriadQuality,
     guitar: Guitar,
     hand: HandProfile,
     frets: tuple[int, int] | None,
     strings: tuple[int, int] | None,
-) -> dict[int, ShapeTable]:
-    """By number of rungs."""
+) -> list[tuple[float, Shape]]:
+    """Shapes do not know how their root is spelled."""
     triad = Triad(spell_root(root), quality)
-    by_rungs: dict[int, list[tuple[float, tuple[Position, ...]]]] = {}
-    for rank, shape in ranked_shapes(triad, guitar, frets, strings, None, hand):
-        by_rungs.setdefault(len(shape.positions), []).append((rank, shape.positions))
-    places = HandPlaces(guitar, hand)
-    return {rungs: _table(found, places) for rungs, found in by_rungs.items()}
+    return ranked_shapes(triad, guitar, frets, strings, None, hand)
 
 
-def _table(found: Sequence[tuple[float, tuple[Position, ...]]], places: HandPlaces) -> ShapeTable:
+@lru_cache(maxsize=2048)
+def _table(
+    root: int,
+    quality: TriadQuality,
+    rungs: int,
+    guitar: Guitar,
+    hand: HandProfile,
+    frets: tuple[int, int] | None,
+    strings: tuple[int, int] | None,
+) -> ShapeTable | None:
     import numpy as np
 
-    guitar = places.guitar
-    strings = np.asarray([[p.string for p in row] for _, row in found], dtype=np.int64)
-    frets = np.asarray([[p.fret for p in row] for _, row in found], dtype=np.int64)
+    found = [
+        (rank, shape.positions)
+        for rank, shape in _ranked(root, quality, guitar, hand, frets, strings)
+        if len(shape.positions) == rungs
+    ]
+    if not found:
+        return None
+    strings_ = np.asarray([[p.string for p in row] for _, row in found], dtype=np.int64)
+    frets_ = np.asarray([[p.fret for p in row] for _, row in found], dtype=np.int64)
     open_midi = np.asarray(
         [guitar.midi_at(Position(s, 0)) for s in range(1, guitar.string_count + 1)], dtype=np.int64
     )
+    places = HandPlaces(guitar, hand)
     holds = [places.holding(row) for _, row in found]
     widest = max(map(len, holds))
     return ShapeTable(
-        strings,
-        frets,
-        open_midi[strings - 1] + frets,
+        strings_,
+        frets_,
+        open_midi[strings_ - 1] + frets_,
         np.asarray([round(10 * rank) for rank, _ in found], dtype=np.int64),
         np.asarray([row + (-1,) * (widest - len(row)) for row in holds], dtype=np.int64),
     )
