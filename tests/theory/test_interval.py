@@ -123,7 +123,7 @@ def test_an_interval_and_its_inversion_make_an_octave(first: NoteName, second: N
     assert found.number + inverted.number == 9
     assert found.semitones + inverted.semitones == 12
     theirs = music21_between(Pitch(first, 4), note_above(Pitch(first, 4), found))
-    if theirs is not None:
+    if theirs is not None and len(found.quality) < 5:  # it has no quintuple qualities
         assert str(inverted) == theirs.complement.name
 
 
@@ -131,9 +131,9 @@ def test_an_interval_and_its_inversion_make_an_octave(first: NoteName, second: N
 def test_simple_intervals_as_music21_has_them(low: Pitch, high: Pitch) -> None:
     ours = interval_between(low, high)
     theirs = music21_between(low, high)
-    if (
-        theirs is not None and abs(ours.number) % 7 != 1
-    ):  # at unisons and octaves conventions differ
+    if theirs is None or len(ours.quality) > 4:  # it has no quintuple qualities
+        return
+    if abs(ours.number) % 7 != 1:  # at unisons and octaves conventions differ
         assert str(ours.simple).removeprefix("-") == theirs.semiSimpleName
 
 

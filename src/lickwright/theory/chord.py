@@ -22,7 +22,7 @@ from lickwright.errors import TheoryError
 from lickwright.theory.degree import degree_note
 from lickwright.theory.house_style import kind_from_degrees
 from lickwright.theory.interval import Interval, note_above
-from lickwright.theory.pitch import LETTER_PC, NoteName, mask_of, parse_note_name
+from lickwright.theory.pitch import LETTER_PC, NoteName, parse_note_name, rotate_mask
 from lickwright.theory.symbol_text import parse_suffix, tidy
 from lickwright.theory.vocabulary import ChordKind
 
@@ -72,7 +72,9 @@ class Chord:
     @property
     def mask(self) -> int:
         """12-bit mask of every note that sounds, C on bit 0."""
-        return mask_of(note.pc for note in self.notes)
+        bass = 0 if self.bass is None else 1 << self.bass.pc
+        above = 0 if self.upper is None else self.upper.mask
+        return rotate_mask(self.kind.mask, self.root.pc) | bass | above
 
     @property
     def bass_note(self) -> NoteName:

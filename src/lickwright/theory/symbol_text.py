@@ -148,14 +148,22 @@ def parse_suffix(text: str) -> ChordKind:
 
 def _nearest(suffix: str, start: int) -> str:
     """A hint: what could be read with the nearest change, else the nearest kind of all."""
-    head, rest = suffix[: max(start, 0)], suffix[max(start, 0) :].strip("()")
-    changes = difflib.get_close_matches(rest, _CHANGES, n=1) if head else []
-    if changes:
-        return f"Did you mean '{head}{changes[0]}'?"
-    spellings = difflib.get_close_matches(suffix, filter(None, SPELLINGS), n=1)
-    if spellings:
-        return f"Did you mean '{KIND_BY_DEGREES[frozenset(SPELLINGS[spellings[0]])].suffix}'?"
-    return ""
+    head, rest = suffix[: max(start, 0)].rstrip("(,/"), suffix[max(start, 0) :].strip("()")
+    offers = [head + change for change in difflib.get_close_matches(rest, _CHANGES) if head]
+    offers += [
+        KIND_BY_DEGREES[frozenset(SPELLINGS[spelling])].suffix
+        for spelling in difflib.get_close_matches(suffix, filter(None, SPELLINGS), n=1)
+    ]
+    offer = next(filter(_is_read, offers), None)
+    return "" if offer is None else f"Did you mean '{offer}'?"
+
+
+def _is_read(suffix: str) -> bool:
+    try:
+        parse_suffix(suffix)
+    except TheoryError:
+        return False
+    return True
 
 
 def _changed(degrees: tuple[str, ...], suffix: str, start: int) -> set[str]:
