@@ -163,6 +163,7 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
 def idea_terms(
     task: IdeaTask,
     plan: Plan,
+    group: Group,
     shapes: Sequence[Sequence[Position]],
     ranks: Sequence[int],
     hold: Sequence[int],
@@ -172,6 +173,7 @@ def idea_terms(
 
     Parameters
     ----------
+    group : triads by voice.
     shapes, ranks, hold : for each voice its places low to high, how unusual the shape is in
         tenths of a mm, and the fret of the index finger.
     """
@@ -188,6 +190,7 @@ def idea_terms(
     terms = {
         "travel": travel * costs.travel // 10,
         "clarity": clarity_cost(clarity, costs),
+        "quality": _other_qualities(task, plan, group) * costs.other_quality,
         "register": int(drift * costs.register),
         "shape": sum(ranks) * costs.shape // 10,
         "strokes": picked.points * costs.stroke + (0 if picked.kept else costs.new_strokes),
@@ -202,6 +205,12 @@ def idea_terms(
         if crossing.direction and (rise > 0) - (rise < 0) != crossing.direction:
             bent += crossing.times * costs.bent
     return terms | {"leap": leap, "same note": same, "wide string change": wide, "bent": bent}
+
+
+def _other_qualities(task: IdeaTask, plan: Plan, group: Group) -> int:
+    """How many triads of a group are of another quality than the lick's own."""
+    own = [task.idea.qualities[voice] for voice in plan.voices]
+    return sum(triad.quality is not quality for triad, quality in zip(group, own, strict=True))
 
 
 # --- as arrays -------------------------------------------------------------------------------
@@ -274,9 +283,12 @@ class _Rows:
             ],
             dtype=np.int64,
         )
+        others = [_other_qualities(task, plan, group) for group in self.groups]
+        quality = np.asarray(others, dtype=np.int64) * costs.other_quality
         total: Ints = (
             travel * costs.travel // 10
             + clarity[which]
+            + quality[self.group]
             + (drift * costs.register).astype(np.int64)
             + rank * costs.shape // 10
         )
@@ -444,7 +456,7 @@ def _written_out(
     ranks = [int(table.rank[index]) for table, index in zip(rows.tables, indices, strict=True)]
     places = _places(plan, rows, row)
     midi = [task.guitar.midi_at(place) for place in places]
-    terms = idea_terms(task, plan, shapes, ranks, hold, picked)
+    terms = idea_terms(task, plan, group, shapes, ranks, hold, picked)
     # The example that the strokes were found on had other frets: hammer-ons follow these ones.
     (picked,) = [
         line

@@ -12,6 +12,7 @@ from functools import lru_cache
 from lickwright.changes.joins import CarryCosts
 from lickwright.theory.chord import Chord
 from lickwright.theory.claim import TRUSTED, judge
+from lickwright.theory.degree import degree_semitones
 from lickwright.theory.implied import Reading, implied_chords
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import pitch_classes
@@ -53,11 +54,26 @@ def clarity_of(mask: int, chord: Chord, key: Key | None) -> Clarity:
     notes = pitch_classes(mask)
     bass = chord.bass_note
     verdict = judge(chord, notes, bass, key)
+    holds: str = verdict.holds
+    what = verdict.what
+    third = _third_in_suspension(mask, chord)
+    if third is not None:
+        holds, what = "no", f"{chord} is suspended, but its third sounds ({third})"
     readings = implied_chords(notes, bass, key)
     for place, reading in enumerate(readings):
         if reading.named and reading.root.pc == chord.root.pc:
-            return Clarity(verdict.holds, verdict.what, place, reading.strength, reading)
-    return Clarity(verdict.holds, verdict.what, len(readings), 0.0, readings[0])
+            return Clarity(holds, what, place, reading.strength, reading)
+    return Clarity(holds, what, len(readings), 0.0, readings[0])
+
+
+def _third_in_suspension(mask: int, chord: Chord) -> str | None:
+    """The third that sounds under a suspended chord, if one does: it resolves what should hang."""
+    if not {"2", "4"} & set(chord.kind.degrees):
+        return None
+    for degree in ("3", "b3"):
+        if mask >> (chord.root.pc + degree_semitones(degree)) % 12 & 1:
+            return degree
+    return None
 
 
 def clarity_cost(clarity: Clarity, costs: CarryCosts) -> int:

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from lickwright.errors import TheoryError
 from lickwright.lick.notes import Lick
-from lickwright.theory.triad import Triad
+from lickwright.theory.triad import Triad, TriadQuality
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,7 @@ class Idea:
     rises : semitones from each note to the next, downwards negative.
     string_changes : strings crossed from each note to the next, towards the bass positive.
     register_midi : mean MIDI key of the line.
+    qualities : of each voice's triad.
     """
 
     steps: tuple[Step, ...]
@@ -41,6 +42,7 @@ class Idea:
     rises: tuple[int, ...]
     string_changes: tuple[int, ...]
     register_midi: float
+    qualities: tuple[TriadQuality, ...]
 
     @property
     def voices(self) -> int:
@@ -87,6 +89,7 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
         tuple(b - a for a, b in pairwise(midi)),
         tuple(b - a for a, b in pairwise(strings)),
         sum(midi) / len(midi),
+        tuple(triad.quality for triad in triads),
     )
 
 

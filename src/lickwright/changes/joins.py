@@ -43,6 +43,7 @@ class CarryCosts:
     nearly : the notes bear the chord out nearly, as :mod:`lickwright.theory.claim` judges it.
     contradicted : they do not bear it out.
     shape : a mm of :data:`~lickwright.neck.shape_search.SHAPE_COSTS`.
+    other_quality : a triad of another quality than the lick's has in its place.
     new_strokes : the lick's own strokes do not fit the strings, and others take their place.
     bent : the line rises where the lick falls, or the other way; taken only where nothing else is.
     """
@@ -55,9 +56,10 @@ class CarryCosts:
     register: int = 25
     unclear: int = 12
     lesser_reading: int = 150
-    nearly: int = 600
+    nearly: int = 1_500
     contradicted: int = 8_000
     shape: int = 5
+    other_quality: int = 60
     new_strokes: int = 300
     bent: int = 20_000
 

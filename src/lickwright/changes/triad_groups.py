@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from itertools import combinations
 
@@ -9,7 +10,7 @@ from lickwright.changes.clarity import clarity_cost, clarity_of
 from lickwright.changes.joins import CarryCosts
 from lickwright.theory.chord import Chord
 from lickwright.theory.key import Key
-from lickwright.theory.pitch import mask_of, rotate_mask
+from lickwright.theory.pitch import NoteName, mask_of, rotate_mask
 from lickwright.theory.spelling import spell, spell_root
 from lickwright.theory.triad import TRIAD_TONES, Triad, TriadQuality
 
@@ -58,10 +59,20 @@ def clearest_groups(
     groups = []
     for _, members, mask in ranked[:GROUPS]:
         names = {note.pc: note for note in clarity_of(mask, chord, key).reading.notes}
-        group = []
-        for member in members:
-            root, quality, _ = triads[member]
-            usual = spell(root, key) if key is not None else spell_root(root)
-            group.append(Triad(names.get(root, usual), quality))
-        groups.append(tuple(group))
+        groups.append(
+            tuple(_spelled(*triads[member][:2], names, key) for member in members),
+        )
     return tuple(groups)
+
+
+def _spelled(
+    root: int, quality: TriadQuality, names: Mapping[int, NoteName], key: Key | None
+) -> Triad:
+    """A triad spelled as the chord spells its root, unless that takes double accidentals.
+
+    Over F#7#5#9 a player reads D augmented, not C## augmented.
+    """
+    minor = quality in (TriadQuality.MINOR, TriadQuality.DIMINISHED)
+    ways = [names.get(root), spell(root, key) if key else None, spell_root(root, minor=minor)]
+    triads = [Triad(name, quality) for name in ways if name is not None]
+    return min(triads, key=lambda triad: max(1, *(abs(note.alter) for note in triad.notes)))
