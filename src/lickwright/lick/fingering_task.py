@@ -143,7 +143,7 @@ def _pin(index: int, pin: int | Pin, count: int) -> Pin:
     if not 0 <= index < count:
         raise HandError(
             f"a finger is pinned to note {index + 1} of {count}",
-            mend="Pin notes of the line; the first has index 0",
+            mend="Pin notes of the line only",
         )
     pin = Pin(finger=pin) if isinstance(pin, int) else pin
     if pin.finger is not None and pin.finger not in range(5):
