@@ -1,0 +1,124 @@
+"""Commands on changes: analyse, journey."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any
+
+import typer
+
+KEY = Annotated[
+    str | None, typer.Option("--key", metavar="KEY", help="the key, such as 'D dorian'")
+]
+AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this room's commands."""
+    app.command()(analyse)
+    app.command()(journey)
+
+
+def analyse(
+    changes: Annotated[
+        str, typer.Argument(metavar="CHANGES", help="chords, bars parted by |: 'Dm9 | G13'")
+    ],
+    key: KEY = None,
+    time: Annotated[str, typer.Option("--time", metavar="TIME", help="such as 4/4")] = "4/4",
+    show: Annotated[
+        int, typer.Option("--show", metavar="N", min=1, help="how many scales a chord")
+    ] = 2,
+    as_json: AS_JSON = False,
+) -> None:
+    """Say what each chord does in its key, and which scales it offers."""
+    from lickwright.changes.analysis import analyse as roles_of
+    from lickwright.changes.progression import parse_changes
+
+    roles = roles_of(parse_changes(changes, key, time))
+    if as_json:
+        _print_json([_role_data(role, show) for role in roles])
+        return
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False)
+    for head in ("bar", "chord", "", "function", "why", "scales"):
+        table.add_column(head)
+    for role in roles:
+        table.add_row(
+            str(role.placed.bar),
+            Text(str(role.placed.chord), "bold"),
+            Text(role.numeral),
+            role.function,
+            Text(role.why),
+            Text("\n".join(_scale_in_words(scale) for scale in role.scales[:show])),
+        )
+    Console().print(table)
+
+
+def journey(
+    played: Annotated[
+        list[str], typer.Argument(metavar="TRIAD...", help="the triads that stay, such as F Am")
+    ],
+    stops: Annotated[
+        int, typer.Option("--stops", metavar="N", min=2, max=12, help="how many basses")
+    ] = 3,
+    start: Annotated[
+        str | None, typer.Option("--from", metavar="BASS", help="the first bass")
+    ] = None,
+    end: Annotated[str | None, typer.Option("--to", metavar="BASS", help="the last bass")] = None,
+    key: KEY = None,
+    show: Annotated[int, typer.Option("--show", metavar="N", min=1, help="how many lines")] = 3,
+    as_json: AS_JSON = False,
+) -> None:
+    """Find bass lines under triads that stay, ranked by the journey they make."""
+    from lickwright.changes.bass_journey import bass_journeys
+    from lickwright.theory.triad import parse_triad
+
+    triads = [parse_triad(text) for text in played]
+    found = bass_journeys(triads, stops, key, start, end, show)
+    if as_json:
+        _print_json(
+            [
+                {
+                    "basses": [str(stop.bass) for stop in line.stops],
+                    "chords": [stop.reading.symbol for stop in line.stops],
+                    "cost": line.cost,
+                    "why": list(line.why),
+                }
+                for line in found
+            ]
+        )
+        return
+    for line in found:
+        typer.echo(str(line))
+        for sentence in line.why:
+            typer.echo(f"  {sentence}")
+
+
+def _scale_in_words(scale: Any) -> str:
+    return f"{scale}: {'; '.join(scale.why)}"
+
+
+def _role_data(role: Any, show: int) -> dict[str, Any]:
+    return {
+        "bar": role.placed.bar,
+        "chord": str(role.placed.chord),
+        "numeral": role.numeral,
+        "function": role.function,
+        "why": role.why,
+        "scales": [
+            {
+                "name": str(scale),
+                "notes": [str(note) for note in scale.notes],
+                "avoid": [str(note) for note in scale.avoid],
+                "why": list(scale.why),
+            }
+            for scale in role.scales[:show]
+        ],
+    }
+
+
+def _print_json(data: Any) -> None:
+    typer.echo(json.dumps(data, ensure_ascii=False, indent=2))
