@@ -82,7 +82,7 @@ def bass_journeys(
         :func:`lickwright.theory.implied.implied_chords`).
     stops : how many different basses, 2 to 12.
     key : spells; basses and notes outside it cost.
-    start, end : basses that are settled.
+    start, end : basses that are settled; the same for both makes a round that comes home.
     count : how many journeys.
 
     Raises
@@ -113,7 +113,11 @@ def bass_journeys(
         _journey([rows[members[place][pick]] for place, pick in enumerate(way.picks)], way.cost)
         for way in ways
     )
-    return list(islice((j for j in journeys if _all_different(j.stops)), count))
+    is_round = ends[0] is not None and ends[0] == ends[stops - 1]
+    if is_round and stops == 2:
+        raise TheoryError("a round of 2 stops goes nowhere", mend="Ask for 3 stops or more")
+    different = stops - 1 if is_round else stops
+    return list(islice((j for j in journeys if _all_different(j.stops[:different])), count))
 
 
 def stop_cost(stop: Stop, *, last: bool) -> int:

@@ -466,7 +466,7 @@ def _written_out(
     return Candidate(
         positions=tuple(places),
         triads=group,
-        voices=tuple(step.voice for step in plan.steps),
+        voices=tuple(plan.column(step) for step in plan.steps),
         names=tuple(
             next(name for name in group[plan.column(step)].notes if name.pc == key % 12)
             for step, key in zip(plan.steps, midi, strict=True)

@@ -30,8 +30,9 @@ class Candidate:
     Parameters
     ----------
     positions : of the notes, in order.
-    triads : by voice; empty where the lick was not carried by idea.
-    voices : of each note; ``None`` where the lick has none.
+    triads : those that are played, in the order of the lick's voices; empty where its notes make
+        none.
+    voices : which of the triads each note belongs to; ``None`` where the lick has no voices.
     names : of each note, spelled.
     hand : fret of the index finger at each note.
     picked : strokes and techniques.

@@ -23,7 +23,7 @@ class Choice:
     Parameters
     ----------
     placed : the chord in its time.
-    triads : by voice; empty where the notes of a voice make none.
+    triads : those that are played, as the notes' voices count them; empty where they make none.
     reading : how the notes sound over the chord's bass, on the chord's own root if they can.
     place : how many readings come before it; 0 is heard first.
     holds : ``"yes"``, ``"nearly"`` or ``"no"``: whether the notes bear the chord out.
@@ -50,6 +50,9 @@ class Choice:
     @property
     def cost(self) -> int:
         return sum(cost for _, cost in self.terms)
+
+    def __str__(self) -> str:
+        return "; ".join(self.why)
 
 
 def choices_of(

@@ -38,23 +38,12 @@ def analyse(
     if as_json:
         _print_json([_role_data(role, show) for role in roles])
         return
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False)
-    for head in ("bar", "chord", "", "function", "why", "scales"):
-        table.add_column(head)
     for role in roles:
-        table.add_row(
-            str(role.placed.bar),
-            Text(str(role.placed.chord), "bold"),
-            Text(role.numeral),
-            role.function,
-            Text(role.why),
-            Text("\n".join(_scale_in_words(scale) for scale in role.scales[:show])),
-        )
-    Console().print(table)
+        place = " ".join(filter(None, (str(role.placed.chord), role.numeral)))
+        said = f"{role.function}: {role.why}" if role.function else role.why
+        typer.echo(f"bar {role.placed.bar}  {place}  {said}")
+        for scale in role.scales[:show]:
+            typer.echo(f"    {scale}: {'; '.join(scale.why)}")
 
 
 def journey(
@@ -95,10 +84,6 @@ def journey(
         typer.echo(str(line))
         for sentence in line.why:
             typer.echo(f"  {sentence}")
-
-
-def _scale_in_words(scale: Any) -> str:
-    return f"{scale}: {'; '.join(scale.why)}"
 
 
 def _role_data(role: Any, show: int) -> dict[str, Any]:
