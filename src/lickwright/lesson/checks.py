@@ -13,8 +13,8 @@ from typing import Literal
 from lickwright.errors import Finding, LickwrightError, Spot
 from lickwright.lesson.read import Lesson
 from lickwright.lesson.workout import Span, Worked, Workshop
+from lickwright.lick.reach_check import check_reach
 from lickwright.lick.stroke_check import check_strokes
-from lickwright.neck.reach import hand_profile
 from lickwright.theory.claim import judge
 
 
@@ -116,5 +116,7 @@ def _strokes(worked: Worked) -> Iterator[Flaw]:
 
 def _reaches(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
     """Stretches that the lesson's hand does not have, by note."""
-    hand = hand_profile(lesson.entry.hand)
-    raise NotImplementedError
+    lick, guitar = worked.score.lick, worked.score.guitar
+    key = "fingers" if worked.entry.fingers else worked.entry.kind
+    for problem in check_reach(lick.notes, guitar, lesson.entry.hand):
+        yield Flaw("error", key, problem.what, problem.mend)

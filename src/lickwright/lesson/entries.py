@@ -241,7 +241,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "tab": frozenset(
         {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
     ),
-    "lick": frozenset({"lick", "changes", "carry", "frets", "strings", "strokes"}),
+    "lick": frozenset({"lick", "changes", "carry", "frets", "strings"}),
 }
 KIND_IN_WORDS = {
     "triads": "an example composed from triads",

@@ -19,7 +19,7 @@ from lickwright.engrave.sheet import Diagram, ImpliedRow
 from lickwright.lesson.entries import Labels
 from lickwright.lesson.workout import Span, Worked
 from lickwright.lick.notes import Lick
-from lickwright.lick.playability import playability
+from lickwright.lick.playability import Playability, playability
 
 #: Where the parts of examples lie in the output folder.
 PARTS_FOLDER = ".parts"
@@ -154,25 +154,51 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
     for name, diagram in zip(names.necks, diagrams, strict=True):
         files[name] = diagram.svg.encode()
     report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
-    parts = Parts(engraving.svgs, diagrams, tuple(_implied(worked.spans)), str(report), loudness)
+    parts = Parts(
+        engraving.svgs, diagrams, tuple(_implied(worked)), _in_the_hands(report), loudness
+    )
     files[names.parts] = parts.to_json()
     return files
 
 
-def _implied(spans: Sequence[Span]) -> list[ImpliedRow]:
+def _in_the_hands(report: Playability) -> str:
+    """What the lick asks of both hands, in the few words that a page has room for."""
+    hardest, stretch = report.hardest, report.longest_stretch
+    words = [
+        f"At {report.tempo_bpm:g} bpm the hardest moment is note {hardest.note + 1}: {hardest.why}."
+    ]
+    ceilings = [
+        f"{hand} hand about {need.ceiling_bpm:.0f} bpm (note {need.note + 1})"
+        for hand, need in (("fretting", report.left_ceiling), ("picking", report.pick_ceiling))
+        if need is not None
+    ]
+    if ceilings:
+        words.append(f"Estimated tempo ceiling: {', '.join(ceilings)}.")
+    if stretch.stretch_mm:
+        words.append(f"Longest stretch {stretch.stretch_mm:.0f} mm, to note {stretch.note + 1}.")
+    words += [f"{caution}." for caution in report.cautions]
+    return " ".join(words)
+
+
+def _implied(worked: Worked) -> list[ImpliedRow]:
     """One row for each different chord, in the order in which they come."""
-    rows = [_implied_row(span) for span in spans if span.reading is not None]
+    choices = worked.choices or ("",) * len(worked.spans)
+    rows = [
+        _implied_row(span, choice)
+        for span, choice in zip(worked.spans, choices, strict=True)
+        if span.reading is not None
+    ]
     return list(dict.fromkeys(rows))
 
 
-def _implied_row(span: Span) -> ImpliedRow:
+def _implied_row(span: Span, choice: str) -> ImpliedRow:
     reading = span.reading
     assert reading is not None, "asked only of spans with notes"
     others = [other.symbol for other in span.readings if other is not reading and other.symbol]
     return ImpliedRow(
         symbol=reading.symbol or "no common name",
         degrees=" ".join(reading.degrees),
-        why=_why(span),
+        why=_why(span) if not choice else f"{_why(span)} {_sentence(choice)}",
         alternatives=tuple(others[:ALTERNATIVES]),
         over=str(span.over),
     )
@@ -204,8 +230,11 @@ def _why(span: Span) -> str:
         words.append(f"nobody plays the {' or the '.join(absent)}")
     if reading.clashes:
         words.append(f"mind the clash of {' and '.join(reading.clashes)}")
-    sentence = "; ".join(words)
-    return f"{sentence[0].upper()}{sentence[1:]}."
+    return _sentence("; ".join(words))
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
 
 
 def _diagrams(worked: Worked, labels: Labels) -> list[Diagram]:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
+from lickwright.changes.carry import carry
 from lickwright.changes.progression import Changes, parse_changes
 from lickwright.errors import LickwrightError, RhythmError
 from lickwright.lesson.entries import ExampleEntry
@@ -113,7 +114,7 @@ class Worked:
     Parameters
     ----------
     spans : in time, covering every bar.
-    choices : for a carried lick, one line a chord: what was chosen and why.
+    choices : for a carried lick, one a chord: how the line and the hand come to it.
     """
 
     entry: ExampleEntry
@@ -190,7 +191,8 @@ class Workshop:
         score = Score(
             name=entry.name,
             guitar=self.lesson.guitar,
-            lick=self._finished(index, named, tempo.target),
+            # A carried lick comes with its hands: its strokes were part of the choice.
+            lick=named if entry.kind == "lick" else self._finished(index, named, tempo.target),
             bars=tuple(self._bars(entry, line.changes, length)),
             chords=tuple(_printed(spans)),
             slow_bpm=tempo.slow,
@@ -247,7 +249,33 @@ class Workshop:
         return _Line(lick, (triads,), self._changes(index))
 
     def _carried(self, index: int) -> _Line:
-        raise NotImplementedError
+        entry = self.lesson.examples[index]
+        names = [example.name for example in self.lesson.examples[:index]]
+        source = self.worked(names.index(entry.lick or ""))
+        home = source.spans[0]
+        changes = self._changes(index)
+        assert changes is not None, "an example of this kind has changes"
+        with self.at(index, "changes"):
+            carried = carry(
+                source.score.lick,
+                changes,
+                entry.carry,
+                triads=home.triads,
+                source=home.chord,
+                source_key=home.key,
+                guitar=self.lesson.guitar,
+                hand=self.lesson.entry.hand,
+                tempo_bpm=self.lesson.tempo_of(entry).target,
+                picking=entry.picking,
+                frets=entry.frets,
+                strings=entry.strings,
+            )
+        return _Line(
+            carried.lick,
+            tuple(choice.triads for choice in carried.choices),
+            changes,
+            tuple("; ".join(choice.why[1:]) for choice in carried.choices),
+        )
 
     def _changes(self, index: int) -> Changes | None:
         entry = self.lesson.examples[index]
