@@ -76,6 +76,7 @@ def test_rounds_run_on_without_doubling_the_joint() -> None:
         ("up in twos", "in threes"),
         ("up from", "'from'"),
         ("up from -1", "'from -1'"),
+        ("up from " + "9" * 5000, "'from 999"),
         ("up turn turn", "'turn' twice"),
         ("up broken in threes", "broken and in groups"),
         ("sideways", "no contour word"),

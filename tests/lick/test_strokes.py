@@ -128,7 +128,18 @@ def test_bad_requests_say_which_note(arguments: dict[str, object], words: str) -
     assert words in str(raised.value)
 
 
-@pytest.mark.parametrize("place", [(0, 5), (2, -1), (1, 2, 3), ("a", 1)])
+def test_strokes_and_techniques_may_be_given_as_words() -> None:
+    line = on_strings(4, 3, 3)
+    assert [problem.note for problem in check_strokes(line, "DDD")] == [2]
+    assert [problem.note for problem in check_strokes(line, ["D", "D", "U"])] == []
+    assert letters(assign_strokes(line, techniques=["pick", "pick", "hammer-on"])) == "DU-"  # type: ignore[list-item]
+    with pytest.raises(HandError, match="note 2 has the stroke 'X'"):
+        check_strokes(line, ["D", "X", "U"])
+    with pytest.raises(HandError, match="note 2 has the technique 'pluck'"):
+        assign_strokes(line, techniques=["pick", "pluck", "pick"])  # type: ignore[list-item]
+
+
+@pytest.mark.parametrize("place", [(0, 5), (2, -1), (1, 2, 3), ("a", 1), 7, "4/1"])
 def test_a_note_that_is_none_is_named(place: object) -> None:
     with pytest.raises(HandError, match="note 2"):
         assign_strokes([(1, 1), place])  # type: ignore[list-item]

@@ -111,6 +111,8 @@ def row(number: int, text: str) -> str:
         ("|----|\n" * 6, "no notes"),
         (row(2, "e|------------------10-30~-|"), "tab line 2, column 24: there is no fret 30"),
         (row(2, "e|------------------10-127-|"), "tab line 2, column 24: there is no fret 127"),
+        (row(2, "e|" + "9" * 5000), "tab line 2: string 1 is"),
+        (f"|{'9' * 5000}|\n" * 6, "tab line 1, column 2: there is no fret 999"),
         (row(4, "G|--------10--------------|"), "tab line 4: string 3 is 1 character shorter"),
         (row(4, "A|--------10---------------|"), "tab line 4, column 1: the line is labelled A"),
         (row(4, "G|--------10b--------------|"), "tab line 4, column 13: 'b' is no tab sign"),

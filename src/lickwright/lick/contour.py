@@ -23,6 +23,7 @@ place the next begins, the note is struck once.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -140,7 +141,7 @@ def _described(word: str, argument: str, text: str) -> tuple[str, int | bool, in
     if word == "from":
         if argument == "nearest":
             return "start", NEAREST, 1
-        if argument.isascii() and argument.isdigit() and 1 <= int(argument) <= 64:
+        if re.fullmatch("[1-9][0-9]?", argument):
             return "start", int(argument), 1
         raise ContourError(
             f"the contour '{text}' has '{' '.join(['from', argument]).strip()}'",

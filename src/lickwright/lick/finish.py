@@ -9,22 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from lickwright.errors import HandError
 from lickwright.lick.fingers import Pin, assign_fingers
 from lickwright.lick.layout import COMMON_TIME, Meter
 from lickwright.lick.notes import Lick, Stroke, Technique
+from lickwright.lick.stroke_text import OwnStrokes, read_strokes
 from lickwright.lick.strokes import (
     Picking,
     assign_strokes,
     legato_techniques,
-    parse_strokes,
     read_policy,
 )
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.reach import HandProfile
-
-#: Strokes as a teacher gives them: a pattern in text, one a note, or some by note index.
-OwnStrokes = str | Sequence[Stroke | None] | Mapping[int, Stroke]
 
 
 def finish(
@@ -33,7 +29,7 @@ def finish(
     tempo_bpm: float | None = None,
     policy: Picking | str = Picking.SWEEP,
     *,
-    strokes: OwnStrokes | None = None,
+    strokes: OwnStrokes | Mapping[int, Stroke] | None = None,
     pins: Mapping[int, int | Pin] | None = None,
     hand: str | HandProfile = "medium",
     meter: Meter = COMMON_TIME,
@@ -65,8 +61,6 @@ def finish(
     positions = [note.position for note in lick.notes]
     onsets = [note.onset - meter.pickup for note in lick.notes]
     techniques = [note.technique for note in lick.notes]
-    if isinstance(strokes, str):
-        strokes = parse_strokes(strokes, len(positions))
     if strokes is None or isinstance(strokes, Mapping):
         all_picked = all(technique is Technique.PICK for technique in techniques)
         if read_policy(policy) is Picking.LEGATO and all_picked:
@@ -80,11 +74,7 @@ def finish(
             pins=strokes,
         )
     else:
-        if len(strokes) != len(positions):
-            raise HandError(
-                f"there are {len(strokes)} strokes for {len(positions)} notes",
-                mend="Give one stroke a note, and - for a note that is not picked",
-            )
+        strokes = read_strokes(strokes, len(positions))
         techniques = _slurred_where_unstruck(lick, strokes)
     fingers = assign_fingers(
         positions, guitar, tempo_bpm, pins, onsets=[note.onset for note in lick.notes], hand=hand

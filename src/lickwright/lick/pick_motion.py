@@ -24,6 +24,8 @@ from lickwright.neck.instrument import Position
 #: Quarter notes between two picked notes from which on the hand has time to go anywhere.
 REST_GAP = Fraction(1)
 
+_TECHNIQUES = frozenset(Technique)
+
 #: Length of a beat in quarter notes, or the lengths of a bar's beats in turn (7/8 as 2+2+3).
 Beat = Fraction | Sequence[Fraction]
 
@@ -97,7 +99,7 @@ def opposite(stroke: Stroke) -> Stroke:
 
 def on_beat(onset: Fraction, beat: Beat) -> bool:
     """Whether a beat begins at an onset, counted from a bar line."""
-    if isinstance(beat, Fraction):
+    if not isinstance(beat, Sequence):
         return onset % beat == 0
     return onset % sum(beat, Fraction(0)) in (Fraction(0), *accumulate(beat))
 
@@ -131,12 +133,14 @@ def as_positions(positions: Sequence[Position | tuple[int, int]]) -> tuple[Posit
     read: list[Position] = []
     for index, place in enumerate(positions):
         if not isinstance(place, Position):
-            if len(place) != 2 or not all(isinstance(number, int) for number in place):
+            try:
+                string, fret = place
+                place = Position(string.__index__(), fret.__index__())
+            except (TypeError, ValueError, AttributeError) as error:
                 raise HandError(
                     f"note {index + 1} is {place!r}, not a string and a fret",
                     mend="Give pairs such as (4, 12); string 1 is the highest",
-                )
-            place = Position(*place)
+                ) from error
         if place.string < 1 or place.fret < 0:
             raise HandError(
                 f"note {index + 1} is on string {place.string}, fret {place.fret}",
@@ -160,4 +164,13 @@ def as_techniques(count: int, techniques: Sequence[Technique] | None) -> tuple[T
         raise HandError(
             f"{len(techniques)} techniques for {count} notes", mend="Give one for each note"
         )
-    return tuple(techniques)
+    read: list[Technique] = []
+    for number, technique in enumerate(techniques, 1):
+        if technique not in _TECHNIQUES:
+            raise HandError(
+                f"note {number} has the technique '{technique}'",
+                mend=did_you_mean(str(technique), Technique)
+                or f"Use one of: {', '.join(Technique)}",
+            )
+        read.append(Technique(technique))
+    return tuple(read)

@@ -237,9 +237,9 @@ def _flow_names() -> dict[tuple[Item, ...], str]:
 
 
 _TOKEN = re.compile(
-    r"(?P<tuplet>(?P<actual>\d{1,2})(?::(?P<normal>\d{1,2}))?\()"
+    r"(?P<tuplet>(?P<actual>[0-9]{1,2})(?::(?P<normal>[0-9]{1,2}))?\()"
     r"|(?P<value>(?P<rest>r?)(?P<letter>[whqest])(?P<dots>\.{0,2})(?![a-wyz0-9]))"
-    r"|(?P<repeat>x\s?(?P<times>\d{1,4}))"
+    r"|(?P<repeat>x\s?(?P<times>[0-9]{1,4}))"
     r"|(?P<open>\()|(?P<close>\))|(?P<tie>\+)|(?P<bar>\|)"
 )
 

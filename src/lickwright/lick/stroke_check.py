@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.lick.pick_motion import (
     Beat,
@@ -29,6 +28,7 @@ from lickwright.lick.pick_motion import (
     picked_pairs,
     read_policy,
 )
+from lickwright.lick.stroke_text import OwnStrokes, read_strokes
 from lickwright.neck.instrument import Position
 
 _STROKE_NAME = {Stroke.DOWN: "downstroke", Stroke.UP: "upstroke"}
@@ -87,7 +87,7 @@ class StrokeReport:
 
 def check_strokes(
     positions: Sequence[Position | tuple[int, int]],
-    strokes: Sequence[Stroke | None],
+    strokes: OwnStrokes,
     techniques: Sequence[Technique] | None = None,
     *,
     onsets: Sequence[Fraction] | None = None,
@@ -98,7 +98,7 @@ def check_strokes(
     Parameters
     ----------
     positions : notes in order, as positions or ``(string, fret)``; string 1 is the highest.
-    strokes : one a note; ``None`` for a note that is not picked.
+    strokes : a pattern in text, or one stroke a note with ``None`` where it is not picked.
     techniques : how each note starts; where not given, a note is picked if it has a stroke.
     onsets : quarter notes from a bar line, to know where the hand has time.
     policy : the style they are meant in.  Under ``down`` each stroke stands alone, so that no
@@ -110,11 +110,7 @@ def check_strokes(
         When the lengths differ or a note is no string and fret.
     """
     places = as_positions(positions)
-    if len(strokes) != len(places):
-        raise HandError(
-            f"there are {len(strokes)} strokes for {len(places)} notes",
-            mend="Give one stroke a note, and - for a note that is not picked",
-        )
+    strokes = read_strokes(strokes, len(places))
     problems: list[StrokeProblem] = []
     if techniques is not None:
         ways = as_techniques(len(places), techniques)
@@ -132,13 +128,14 @@ def check_strokes(
 
 def stroke_report(
     positions: Sequence[Position | tuple[int, int]],
-    strokes: Sequence[Stroke | None],
+    strokes: OwnStrokes,
     *,
     onsets: Sequence[Fraction] | None = None,
     beat: Beat = Fraction(1),
 ) -> StrokeReport:
     """Count what the picking hand does: string changes, sweeps, turns, phase (as above)."""
     places = as_positions(positions)
+    strokes = read_strokes(strokes, len(places))
     moves = _moves(places, strokes, onsets)
     sweeps: list[Sweep] = []
     turns: list[int] = []

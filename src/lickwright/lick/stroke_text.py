@@ -15,7 +15,11 @@ from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke
 from lickwright.lick.pick_motion import opposite
 
-_TOKEN = re.compile(r"[DU-]+|\(|\)|X\s?(\d{1,3})|MIRRORED")
+#: Strokes as a teacher gives them: a pattern in text, or one a note.
+OwnStrokes = str | Sequence[Stroke | str | None]
+
+_LETTERS: dict[str, Stroke | None] = {"D": Stroke.DOWN, "U": Stroke.UP, "-": None}
+_TOKEN = re.compile(r"[DU-]+|\(|\)|X\s?([0-9]{1,3})|MIRRORED")
 _LONGEST = 4096
 _MEND = "Write D, U and - for a note that is not picked, such as DDD U  UUU D"
 
@@ -49,6 +53,32 @@ def parse_strokes(text: str, count: int | None = None) -> list[Stroke | None]:
             mend="Shorten the pattern, or add notes",
         )
     return [pattern[index % len(pattern)] for index in range(count)]
+
+
+def read_strokes(strokes: OwnStrokes, count: int) -> list[Stroke | None]:
+    """Strokes for ``count`` notes from a pattern in text, or from one stroke or letter a note.
+
+    Raises
+    ------
+    HandError
+        When their number is not the number of notes, or one is no stroke.
+    """
+    if isinstance(strokes, str):
+        return parse_strokes(strokes, count)
+    if len(strokes) != count:
+        raise HandError(
+            f"there are {len(strokes)} strokes for {count} notes",
+            mend="Give one stroke a note, and - for a note that is not picked",
+        )
+    read: list[Stroke | None] = []
+    for number, stroke in enumerate(strokes, 1):
+        if stroke is None or isinstance(stroke, Stroke):
+            read.append(stroke)
+        elif stroke in _LETTERS:
+            read.append(_LETTERS[stroke])
+        else:
+            raise HandError(f"note {number} has the stroke '{stroke}'", mend=_MEND)
+    return read
 
 
 def print_strokes(strokes: Sequence[Stroke | None]) -> str:
@@ -109,7 +139,7 @@ def _group(tokens: list[str], at: int, text: str) -> tuple[list[Stroke | None], 
                 raise HandError(f"the strokes '{text.strip()}' leave a bracket open", mend=_MEND)
             strokes += last
         else:
-            last = [None if sign == "-" else Stroke(sign) for sign in token]
+            last = [_LETTERS[sign] for sign in token]
             strokes += last
         if len(strokes) > _LONGEST:
             raise HandError(f"the strokes are longer than {_LONGEST} notes", mend="Shorten them")

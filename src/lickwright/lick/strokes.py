@@ -50,7 +50,13 @@ from lickwright.lick.pick_motion import (
     read_policy,
 )
 from lickwright.lick.stroke_check import StrokeProblem, check_strokes
-from lickwright.lick.stroke_text import mirror_strokes, parse_strokes, print_strokes
+from lickwright.lick.stroke_text import (
+    OwnStrokes,
+    mirror_strokes,
+    parse_strokes,
+    print_strokes,
+    read_strokes,
+)
 from lickwright.neck.instrument import Position
 
 __all__ = [
@@ -142,7 +148,7 @@ def assign_strokes(
 
 def stroke_costs(
     positions: Sequence[Position | tuple[int, int]],
-    strokes: Sequence[Stroke | None],
+    strokes: OwnStrokes,
     policy: Picking | str = Picking.SWEEP,
     *,
     techniques: Sequence[Technique] | None = None,
@@ -152,8 +158,7 @@ def stroke_costs(
 ) -> list[tuple[Term, ...]]:
     """Why any strokes cost what they do: the terms of each note (parameters as above)."""
     places = as_positions(positions)
-    if len(strokes) != len(places):
-        raise HandError(f"{len(strokes)} strokes for {len(places)} notes", mend="Give one a note")
+    strokes = read_strokes(strokes, len(places))
     picking = read_policy(policy)
     if techniques is None and picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)

@@ -14,7 +14,7 @@ from lickwright.lick.tab_block import TabBlock, TabColumn
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.theory.pitch import parse_note_name
 
-_LABEL = re.compile(r"\s*([A-Ga-g][#b♯♭]?)\d?\s*(?=[|\s-])")
+_LABEL = re.compile(r"\s*([A-Ga-g][#b♯♭]?)[0-9]?\s*(?=[|\s-])")
 _PALM_MUTE = re.compile(r"P\.?M\.?-*\|?")
 _MARK_TECHNIQUE = {
     "h": Technique.HAMMER_ON,
@@ -226,7 +226,7 @@ def _bar_starts(system: _System) -> list[int]:
     return starts
 
 
-_FRET = re.compile(r"\((?P<held>\d+)\)|(?P<fret>\d+)|(?P<dead>[xX])")
+_FRET = re.compile(r"\((?P<held>[0-9]+)\)|(?P<fret>[0-9]+)|(?P<dead>[xX])")
 
 
 def _signs(system: _System, line: _Line, guitar: Guitar) -> list[_Sign]:
@@ -271,7 +271,7 @@ def _signs(system: _System, line: _Line, guitar: Guitar) -> list[_Sign]:
 def _sign(system: _System, line: _Line, found: re.Match[str], guitar: Guitar, mark: str) -> _Sign:
     technique = _MARK_TECHNIQUE.get(mark, Technique.PICK)
     number = found["held"] or found["fret"]
-    if number is not None and int(number) > guitar.last_fret:
+    if number is not None and (len(number) > 2 or int(number) > guitar.last_fret):
         raise system.error(
             line,
             found.start(),
