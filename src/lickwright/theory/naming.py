@@ -9,8 +9,8 @@ Rules (common practice, no source)
   5 semitones are 4 where there is no third, else 11; 9 semitones are 13 under a seventh, 6
   without one, bb7 in a diminished chord.
 * Without a perfect fifth, 6 semitones are the b5 of a chord with a minor third; over a major
-  third they are #11 unless the chord is a bare 7b5.  8 semitones are the #5 of a chord with a
-  major third unless a #11 beside an altered ninth makes them b13.
+  third they are #11 unless the chord is a bare 7b5 or (b5).  8 semitones are the #5 of a chord
+  with a major third unless a #11 beside an altered ninth makes them b13.
 * A root that does not sound may be understood only where both guide tones sound.
 * A name is *common* when its tensions are ones that players stack on its basic chord: the table
   below.  Anything else can be written and read, but no player would say it.
@@ -31,6 +31,7 @@ _TABLE = """
 1 3 5       | 0  | 9               | #11 11
 1 b3 5      | 0  | 9               | 11 b6
 1 b3 b5     | 1  |                 |
+1 3 b5      | 5  |                 |
 1 3 #5      | 2  |                 | 9 #11
 1 4 5       | 1  | 9               |
 1 2 5       | 2  |                 | #11
@@ -38,13 +39,13 @@ _TABLE = """
 1 3 5 6     | 1  | 9 #11           |
 1 b3 5 6    | 1  | 9               | 11 #11
 1 3 5 b7    | 0  | b9 9 #9 #11 b13 13 | 11
-1 3 #5 b7   | 1  | b9 9 #9 #11     | 13
+1 3 #5 b7   | 1  | b9 9 #9 #11     | 11 13
 1 3 b5 b7   | 2  | b9 9 #9         | 13 b13
 1 4 5 b7    | 1  | b9 9 13         | b13
 1 2 5 b7    | 14 |                 | #11 b13 13
 1 5 b7      | 10 |                 | b9 #11
 1 3 5 7     | 0  | 9 #11 13        | #9 11
-1 3 #5 7    | 2  | 9 #11           | 13
+1 3 #5 7    | 2  | 9 #11           | 11 13
 1 3 b5 7    | 5  |                 |
 1 4 5 7     | 8  | 9               | 13
 1 2 5 7     | 14 |                 | 13 #11
@@ -53,7 +54,7 @@ _TABLE = """
 1 b3 5 b7   | 0  | 9 11 13         | b9 #11 b13
 1 b3 b5 b7  | 0  | 9 11 b13        | b9 13
 1 b3 5 7    | 1  | 9 11 13         | #11 b13
-1 b3 b5 bb7 | 0  | 9 11 b13        | 7
+1 b3 b5 bb7 | 0  | 9 11 b13        | b9 7
 1 b3 b5 7   | 5  | 9               | 11 b13
 """
 
@@ -184,11 +185,11 @@ def _fifth_names(mask: int, third: str) -> set[str]:
         return {"5"} | ({"#11"} if flat else set()) | ({high} if sharp else set())
     if third == "b3":
         return ({"b5"} if flat else set()) | ({high} if sharp else set())
-    bare_dominant = mask == 0b010001010001
+    bare = mask in (0b000001010001, 0b010001010001)
     altered_ninth = bool(mask & (1 << 1 | 1 << 3))
     names = set()
     if flat:
-        names.add("b5" if bare_dominant else "#11")
+        names.add("b5" if bare else "#11")
     if sharp:
         names.add(high if (flat and altered_ninth) or third != "3" else "#5")
     return names
@@ -211,6 +212,8 @@ def _distance(kind: ChordKind) -> float | None:
         if basic is None or "(no5)" not in kind.suffix:
             return None
         return _with_tensions(basic, tensions, _NO_FIFTH)
+    if {"#5", "11"} <= names and tensions - {"9", "11"}:
+        return None
     return _with_tensions(basic, tensions, 0.0)
 
 

@@ -61,17 +61,21 @@ def names_over(masks: ArrayLike, basses: ArrayLike) -> NDArray[np.object_]:
     """
     import numpy as np
 
-    mask_array = np.asarray(masks, dtype=np.int64)
-    bass_array = np.asarray(basses, dtype=np.int64)
+    try:
+        mask_array = np.asarray(masks, dtype=np.int64)
+        bass_array = np.asarray(basses, dtype=np.int64)
+    except (TypeError, ValueError, OverflowError):
+        raise _out_of_range() from None
     for array, limit in ((mask_array, _MASKS), (bass_array, 12)):
         if array.size and not (array.min() >= 0 and array.max() < limit):
             raise _out_of_range()
-    return _name_array()[(bass_array << 12) | mask_array]
+    names: NDArray[np.object_] = _name_array()[(bass_array << 12) | mask_array]
+    return names
 
 
 def _out_of_range() -> TheoryError:
     return TheoryError(
-        "a mask or a bass that is out of range",
+        "a mask or a bass is out of range",
         mend="Give 12-bit masks with C on bit 0, and basses from 0 to 11",
     )
 

@@ -287,7 +287,7 @@ class _Spelling:
     def __init__(self, wanted: Chord, key: Key | None, held: Triad | None) -> None:
         self._names = {note.pc: note for note in wanted.notes}
         self._key = key
-        self._root = wanted.root.pc
+        self._chord_root = wanted.root
         self._spelled = {} if held is None else {held.mask: held}
 
     def triad(self, mask: int) -> Triad:
@@ -298,16 +298,22 @@ class _Spelling:
     def _spell(self, mask: int) -> Triad:
         # An augmented triad has three roots: the first above the chord's root names it.
         quality, root = next(
-            (quality, (self._root + up) % 12)
+            (quality, (self._chord_root.pc + up) % 12)
             for quality in _QUALITIES
             for up in range(12)
-            if rotate_mask(_TONES[quality], self._root + up) == mask
+            if rotate_mask(_TONES[quality], self._chord_root.pc + up) == mask
         )
         minor = quality in (TriadQuality.MINOR, TriadQuality.DIMINISHED)
         if self._key is not None:
             return Triad(spell(root, self._key), quality)
-        usual = Triad(spell_root(root, minor=minor), quality)
+        usual = Triad(self._usual_root(root, minor), quality)
         own = Triad(self._names.get(root, usual.root), quality)
         # Over C7#9 the triad on D# is called Eb: a name of the chord's is kept where the triad's
         # other notes are spelled as in the chord too.
         return own if all(self._names.get(note.pc) == note for note in own.notes) else usual
+
+    def _usual_root(self, root: int, minor: bool) -> NoteName:
+        # F# and Gb are as hard to read as each other: the chord's own side of the circle decides.
+        if root == 6 and not minor and self._chord_root.line_of_fifths <= 0:
+            return NoteName("G", -1)
+        return spell_root(root, minor=minor)

@@ -112,18 +112,23 @@ def hear(mask: int) -> tuple[Heard, ...]:
 
 
 def _on_root(mask: int, root: int) -> list[Heard]:
-    ways = []
+    """At most one way: the bass is a tone of the chord, or it stands outside."""
     over_root = rotate_mask(mask, -root)
-    naming = name_on_root(over_root)
-    if naming is not None and naming.distance is not None:
-        bass_degree = naming.by_semitones[-root % 12]
-        if bass_degree in BASS_POINTS:
-            ways.append(_weigh(mask, root, naming, naming.distance, foreign=False))
-    if not ways and root and mask >> root & 1:
-        upper = name_on_root(over_root & ~(1 << (-root % 12)))
-        if upper is not None and upper.distance is not None:
-            ways.append(_weigh(mask, root, upper, upper.distance, foreign=True))
-    return ways
+    bass = -root % 12
+    whole = name_on_root(over_root)
+    if whole is not None and whole.distance is not None and whole.by_semitones[bass] in BASS_POINTS:
+        return [_weigh(mask, root, whole, whole.distance, foreign=False)]
+    if not over_root & 1:
+        return []
+    upper = name_on_root(over_root & ~(1 << bass))
+    if upper is None or upper.distance is None:
+        return []
+    if not upper.kind.mask >> bass & 1:
+        return [_weigh(mask, root, upper, upper.distance, foreign=True)]
+    # The symbol says the bass's tone (the 9 of an 11), so the bass is a tension of the chord.
+    if whole is not None and whole.distance is not None:
+        return [_weigh(mask, root, whole, whole.distance, foreign=False)]
+    return []
 
 
 def _weigh(mask: int, root: int, naming: Naming, distance: float, *, foreign: bool) -> Heard:
@@ -162,7 +167,7 @@ def _bass(naming: Naming, root: int, foreign: bool) -> Term:
             "bass", TURNED_SIXTH_POINTS, f"a sixth chord turned over, the {degree} in the bass"
         )
     words = "the root is in the bass" if degree == "1" else f"the {degree} is in the bass"
-    return Term("bass", BASS_POINTS[degree], words)
+    return Term("bass", BASS_POINTS.get(degree, 0.0), words)
 
 
 def _guides(naming: Naming) -> Term:

@@ -1,0 +1,118 @@
+"""The harmony commands as a person and as a machine use them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from lickwright.cli import harmony
+from lickwright.errors import TheoryError
+from lickwright.theory.chord import parse_chord
+from lickwright.theory.implied import implied_chords
+from lickwright.theory.triad import parse_triad
+
+APP = typer.Typer()
+harmony.register(APP)
+
+
+def run(*words: str) -> str:
+    result = CliRunner().invoke(APP, list(words), catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def data(*words: str) -> Any:
+    return json.loads(run(*words, "--json"))
+
+
+def test_implies_prints_the_ranked_readings() -> None:
+    shown = run("implies", "Bb", "Dm", "--over", "G")
+    assert "Gm9" in shown
+    assert "D=5" in shown
+    assert shown.index("Gm9") < shown.index("Bbmaj7/G")
+
+
+def test_implies_says_for_machines_what_the_library_says() -> None:
+    readings = data("implies", "Bb", "Dm", "--over", "G", "--key", "G dorian")
+    ours = implied_chords([parse_triad("Bb"), parse_triad("Dm")], "G", "G dorian")
+    assert [reading["symbol"] for reading in readings] == [reading.symbol for reading in ours]
+    first = readings[0]
+    assert first["notes"] == ["G", "A", "Bb", "D", "F"]
+    assert first["degrees"] == ["1", "9", "b3", "5", "b7"]
+    assert first["diatonic"] is True
+    assert sum(term["points"] for term in first["why"]) == pytest.approx(
+        100 * first["strength"], abs=0.1
+    )
+
+
+def test_implies_explains_the_strength() -> None:
+    shown = run("implies", "Bb", "Dm", "--over", "G", "--why", "--show", "1")
+    for part in ("support +30", "bass +28", "guides +20", "plainness"):
+        assert part in shown
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("implies", "C", "--note", "Bb", "--over", "C"),
+        ("implies", "C E G Bb", "--over", "C"),
+        ("implies", "C,E,G,Bb", "--over", "C"),
+        ("implies", "E dim", "--over", "C"),
+    ],
+)
+def test_triads_and_loose_notes_are_told_apart(words: tuple[str, ...]) -> None:
+    assert data(*words)[0]["symbol"] == "C7"
+
+
+def test_no_common_name_is_said_with_degrees() -> None:
+    shown = run("implies", "Csus4", "F#aug", "--over", "B")
+    assert "no common name" in shown
+    assert "B=1" in shown
+
+
+def test_rebass_lists_twelve_basses() -> None:
+    rows = data("rebass", "Gm", "F")
+    assert len(rows) == 12
+    assert rows[0]["over"] == "G"
+    shown = run("rebass", "Gm", "F")
+    assert "Ebmaj13#11" in shown
+
+
+def test_pairs_finds_what_implies_the_chord() -> None:
+    groups = data("pairs", "Ebmaj9", "--rootless")
+    assert {"Gm", "Bb"} in [set(group["triads"]) for group in groups]
+    assert all(group["without_root"] for group in groups)
+    assert all(parse_chord(g["reading"]["symbol"]) == parse_chord("Ebmaj9") for g in groups)
+    assert "5 7 9 | 3 5 7" in run("pairs", "Ebmaj9")
+
+
+def test_pairs_says_what_to_do_when_there_are_none() -> None:
+    assert "--added 1" in run("pairs", "Eb")
+    assert data("pairs", "Eb") == []
+
+
+def test_triads_lists_a_scale_and_its_hexatonic_pairs() -> None:
+    listed = data("triads", "A dorian")
+    assert {"Am", "Bm", "C", "D", "Em", "F#dim", "G"} <= set(listed["triads"])
+    pair = next(pair for pair in listed["pairs"] if pair["triads"] == ["C", "D"])
+    assert pair["complement"] == ["B"]
+    assert "C D" in run("triads", "A dorian", "--sharing", "2")
+
+
+@pytest.mark.parametrize(
+    ("words", "what"),
+    [
+        (("implies", "Bbx", "--over", "C"), "'Bbx' is not a triad"),
+        (("implies", "Bb", "--over", "H"), "'H' is not a note name"),
+        (("implies", "Bb", "--over", "C", "--key", "C dorain"), "dorian"),
+        (("pairs", "Bbmj9"), "Did you mean 'Bbmaj9'"),
+        (("triads", "C lidian"), "lydian"),
+    ],
+)
+def test_bad_input_reaches_the_caller_as_one_sentence(words: tuple[str, ...], what: str) -> None:
+    with pytest.raises(TheoryError, match=what):
+        CliRunner().invoke(APP, list(words), catch_exceptions=False)
