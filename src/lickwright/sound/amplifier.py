@@ -131,7 +131,7 @@ def _speaker(name: str) -> Samples:
     tone = TONES[name]
     chain = tone.after if tone.drive else tone.before + tone.after
     direct = impulse_response(chain)
-    room = room_response(0.55, 3800.0, 1)
+    room = room_response(0.5, 3800.0, 1)
     taps = np.zeros((len(room) + len(direct), 2), np.float32)
     taps[: len(direct)] += direct[:, None]
     for channel in range(2):

@@ -43,11 +43,10 @@ def bell(centre_hz: float, gain_db: float, q: float) -> Section:
 def impulse_response(sections: tuple[Section, ...], length: int = 4096) -> Samples:
     """The impulse response of a chain of sections, ``(length,)``."""
     size = 4 * length
-    s = 1j * np.fft.rfftfreq(size, 1.0 / SAMPLE_RATE)
+    s = np.asarray(1j * np.fft.rfftfreq(size, 1.0 / SAMPLE_RATE), np.complex128)
     response = np.ones_like(s)
     for section in sections:
         response = response * section(s)
-    response[-1] = abs(response[-1])
     taps = np.fft.irfft(response, size)[:length]
     fade = length // 4
     taps[-fade:] *= 0.5 + 0.5 * np.cos(np.pi * np.arange(fade) / fade)
@@ -75,9 +74,9 @@ def convolve(signal: Samples, taps: Samples) -> Samples:
 
 @cache
 def room_response(seconds: float, dark_hz: float, seed: int) -> Samples:
-    """A small room: two decorrelated tails of decaying noise, ``(length, 2)``, energy 1 each.
+    """A small room: two unlike tails of decaying noise, ``(length, 2)``.
 
-    Exponentially decaying Gaussian noise as a model of late reverberation: Moorer, "About This
+    A steady tone in the band comes out about as strong as it went in.  Exponentially decaying Gaussian noise as a model of late reverberation: Moorer, "About This
     Reverberation Business", Computer Music Journal 3:2, 1979.
     """
     length = int(seconds * SAMPLE_RATE)
@@ -85,7 +84,7 @@ def room_response(seconds: float, dark_hz: float, seed: int) -> Samples:
     time = np.arange(length) / SAMPLE_RATE
     noise *= (10.0 ** (-3.0 * time / seconds))[:, None]
     noise[: int(0.008 * SAMPLE_RATE)] = 0.0  # the nearest wall is a few metres off
+    noise /= np.sqrt((noise**2).sum(axis=0))
     tone = impulse_response((high_pass(180.0), low_pass(dark_hz)), 2048)
-    tails = np.stack([convolve(noise[:, c].astype(np.float32), tone) for c in range(2)], axis=1)
-    result: Samples = (tails / np.sqrt((tails**2).sum(axis=0))).astype(np.float32)
-    return result
+    tails = [convolve(noise[:, c].astype(np.float32), tone) for c in range(2)]
+    return np.stack(tails, axis=1)

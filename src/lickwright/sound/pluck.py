@@ -62,7 +62,7 @@ class Touch:
     up_nearer_mm: float = 8.0
     lift_per_s: float = 80.0
     stop_per_s: float = 700.0
-    stop_lead_s: float = 0.004
+    stop_lead_s: float = 0.003
     mute_per_s: float = 9.0
     slide_s: float = 0.12
     vibrato_hz: float = 5.4
@@ -89,7 +89,7 @@ _LIFT_KNEE_HZ, _MUTE_KNEE_HZ = 1500.0, 600.0
 _HAMMER, _PULL, _PASS = 0.34, 0.75, 0.08
 _HAMMER_S = 0.0011  # how long a fingertip takes to bring the string to the fret
 _FINGER_MM = 9.0  # a fingertip does not fix the string in one point
-_NOISE_LEVEL, _NOISE_S = 0.16, 0.0025
+_NOISE_LEVEL, _NOISE_S = 0.22, 0.0025
 
 
 def lead(
@@ -280,7 +280,8 @@ class _Voice:
         depth = 2.0 ** (touch.vibrato_cents / 1200.0) - 1.0
         late = np.maximum(at_s - touch.vibrato_delay_s, 0.0)
         turn = 2 * np.pi * touch.vibrato_hz
-        return at_s + depth * 0.5 * (late - np.sin(turn * late) / turn)
+        lived: Floats = at_s + depth * 0.5 * (late - np.sin(turn * late) / turn)
+        return lived
 
     def shaken(self, sensed: Floats, at_s: Floats) -> Samples:
         """The string heard at the times it lives; read off twice as finely sampled sound."""
@@ -312,8 +313,9 @@ def _corner(modes: Modes, place_m: float, width_m: float) -> Floats:
     Whatever the sounding length, the pick leaves with the same force (Fletcher and Rossing, 2.8).
     """
     at = np.pi * modes.number / modes.length_m
-    shape: Floats = np.sin(at * place_m) * np.exp(-0.5 * (at * width_m / 2.0) ** 2)
-    return shape / (modes.number * modes.poles[0].imag)
+    corner = np.sin(at * place_m) * np.exp(-0.5 * (at * width_m / 2.0) ** 2)
+    shape: Floats = corner / (modes.number * modes.poles[0].imag)
+    return shape
 
 
 def _lagrange6(taps: Sequence[Samples], part: Samples) -> Samples:

@@ -93,14 +93,13 @@ def lead_voices(chords: Sequence[Sequence[int]]) -> tuple[Voicing, ...]:
         new_costs: list[float] = []
         came_from: list[int] = []
         for voicing in now:
-            best = min(
-                range(len(before)), key=lambda i, v=voicing: (costs[i] + motion(before[i], v), i)
-            )
-            came_from.append(best)
-            new_costs.append(costs[best] + motion(before[best], voicing) + spacing_cost(voicing))
+            ways = [cost + motion(v, voicing) for cost, v in zip(costs, before, strict=True)]
+            cheapest = min(ways)
+            came_from.append(ways.index(cheapest))
+            new_costs.append(cheapest + spacing_cost(voicing))
         back.append(came_from)
         costs = new_costs
-    at = min(range(len(costs)), key=lambda i: (costs[i], i))
+    at = costs.index(min(costs))
     path = [choices[-1][at]]
     for came_from, options in zip(reversed(back), reversed(choices[:-1]), strict=True):
         at = came_from[at]
