@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import TheoryError
@@ -86,6 +86,7 @@ def test_upper_triads_over_a_dominant(triad: str, tensions: set[str]) -> None:
 # Laws.
 
 
+@settings(deadline=None)
 @given(SETS, PITCH_CLASSES, PITCH_CLASSES)
 def test_transposition_commutes_with_naming(tones: frozenset[int], bass: int, up: int) -> None:
     here = implied_chords(tones, bass)
@@ -96,6 +97,7 @@ def test_transposition_commutes_with_naming(tones: frozenset[int], bass: int, up
         assert sound_of(high) == ((root + up) % 12, (low_bass + up) % 12, *rest)
 
 
+@settings(deadline=None)
 @given(st.lists(NAMES, min_size=1, max_size=6), NAMES, st.data())
 def test_enharmonic_input_gives_the_same_readings(
     notes: list[NoteName], bass: NoteName, data: st.DataObject
@@ -112,6 +114,7 @@ def test_enharmonic_input_gives_the_same_readings(
 ENHARMONICS = [NoteName(letter, alter) for letter in "CDEFGAB" for alter in (-1, 0, 1)]
 
 
+@settings(deadline=None)
 @given(st.lists(NAMES, min_size=1, max_size=6), NAMES)
 def test_degrees_rebuild_exactly_the_notes(notes: list[NoteName], bass: NoteName) -> None:
     sounding = {note.pc for note in (bass, *notes)}
@@ -125,6 +128,7 @@ def test_degrees_rebuild_exactly_the_notes(notes: list[NoteName], bass: NoteName
         assert ups == sorted(ups)
 
 
+@settings(deadline=None)
 @given(st.lists(NAMES, min_size=1, max_size=6), NAMES)
 def test_every_symbol_parses_back(notes: list[NoteName], bass: NoteName) -> None:
     for reading in implied_chords(notes, bass):
@@ -135,6 +139,7 @@ def test_every_symbol_parses_back(notes: list[NoteName], bass: NoteName) -> None
             assert str(parse_chord(symbol)) == symbol
 
 
+@settings(deadline=None)
 @given(st.lists(NAMES, min_size=1, max_size=6), NAMES)
 def test_a_symbol_says_what_sounds_and_what_is_missing(
     notes: list[NoteName], bass: NoteName
@@ -201,6 +206,7 @@ def test_a_key_spells_and_marks_but_does_not_rank() -> None:
     assert [reading.strength for reading in plain] == [reading.strength for reading in in_key]
 
 
+@settings(deadline=None)
 @given(SETS, PITCH_CLASSES, st.sampled_from(["D dorian", "Bb harmonic minor", "E half-whole"]))
 def test_diatonic_means_every_note_is_in_the_key(
     tones: frozenset[int], bass: int, key: str

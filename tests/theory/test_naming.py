@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.theory.degree import degree_semitones
@@ -59,6 +59,7 @@ def test_what_no_player_would_say_is_not_common(tones: list[int]) -> None:
     assert naming.distance is None
 
 
+@settings(deadline=None)
 @given(MASKS)
 def test_a_name_accounts_for_every_tone_once(mask: int) -> None:
     naming = name_on_root(mask)

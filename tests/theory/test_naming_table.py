@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import TheoryError
@@ -17,11 +17,13 @@ MASKS = st.integers(1, 4095)
 BASSES = st.integers(0, 11)
 
 
+@settings(deadline=None)
 @given(MASKS, BASSES)
 def test_the_table_says_what_the_ranking_says(mask: int, bass: int) -> None:
     assert name_over(mask, bass) == implied_chords(pitch_classes(mask), bass)[0].symbol
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(MASKS, BASSES), max_size=20))
 def test_a_batch_says_what_single_names_say(sets: list[tuple[int, int]]) -> None:
     names = names_over([mask for mask, _ in sets], [bass for _, bass in sets])

@@ -66,6 +66,7 @@ def test_every_group_reads_forward_as_the_chord(chord: Chord, added_tones: int) 
         assert (group.completeness == 1.0) == (not absent)
 
 
+@settings(deadline=None)
 @given(TRIADS, TRIADS)
 def test_what_a_pair_is_first_heard_as_finds_the_pair(first: Triad, second: Triad) -> None:
     if first.mask == second.mask:
@@ -86,6 +87,7 @@ def test_the_best_come_first(chord: Chord) -> None:
     assert ranks == sorted(ranks)
 
 
+@settings(deadline=None)
 @given(st.sampled_from(triad_sets()), st.sampled_from(triad_sets()), st.integers(0, 11))
 def test_a_step_is_a_distance(first: int, second: int, up: int) -> None:
     assert step_between(first, second) == step_between(second, first)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.theory.pitch import mask_of
@@ -42,6 +42,7 @@ def test_a_diminished_triad_leaves_its_root_weak() -> None:
     assert support[8] > support[6]
 
 
+@settings(deadline=None)
 @given(st.integers(0, 2047), st.integers(0, 11))
 def test_a_share_is_between_nothing_and_all(upper: int, root: int) -> None:
     mask = upper << 1 | 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.theory.pitch import mask_of, rotate_mask
@@ -16,6 +16,7 @@ def on_root(tones: list[int], root: int) -> Heard:
     return next(way for way in hear(mask_of(tones)) if way.root == root)
 
 
+@settings(deadline=None)
 @given(OVER_BASS)
 def test_every_way_is_explained_in_full(mask: int) -> None:
     for way in hear(mask):
@@ -24,6 +25,7 @@ def test_every_way_is_explained_in_full(mask: int) -> None:
         assert way.points == max(0.0, min(100.0, sum(term.points for term in way.terms)))
 
 
+@settings(deadline=None)
 @given(OVER_BASS)
 def test_the_surest_comes_first_and_each_root_once(mask: int) -> None:
     ways = hear(mask)
@@ -32,6 +34,7 @@ def test_the_surest_comes_first_and_each_root_once(mask: int) -> None:
     assert len({way.root for way in ways}) == len(ways)
 
 
+@settings(deadline=None)
 @given(OVER_BASS)
 def test_a_chord_and_its_foreign_bass_are_all_that_sounds(mask: int) -> None:
     for way in hear(mask):

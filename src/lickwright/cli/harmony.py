@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 PLAYED = Annotated[
     list[str],
     typer.Argument(
-        metavar="TRIAD...", help="triads such as F Am 'F# dim', or notes such as 'F A C'"
+        metavar="TRIAD...", help="triads such as Gm 'C# dim', or notes such as 'Bb D F'"
     ),
 ]
 LOOSE = Annotated[

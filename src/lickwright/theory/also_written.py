@@ -3,7 +3,7 @@
 * A chord with its seventh in the bass, or a suspended chord, whose other notes are a plain triad
   or seventh chord, is often written as that over the bass: F/G for G9sus4, C/Bb for C7/Bb.
 * A seventh chord with its fifth, and two or more tensions that all lie in one major or minor
-  triad of the chord's notes, is often written as two chords: D/C7 for C13#11.
+  triad of the chord's notes, is often written as two chords: F/Eb7 for Eb13#11.
 * A symbol whose notes need double accidentals may be read more easily from the other name of its
   root; it is offered, never put in the first one's place.
 

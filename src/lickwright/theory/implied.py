@@ -109,7 +109,7 @@ def implied_chords(notes: Notes, over: NoteLike, key: Key | str | None = None) -
     )
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=1024)
 def readings_of(sounding: Sounding, key: Key | None = None) -> tuple[Reading, ...]:
     """As :func:`implied_chords`, for notes that are read already."""
     heard = hear(sounding.over_bass)
