@@ -2,133 +2,43 @@
 
 Every order of every group of triads that sounds as the chord, every shape of each triad that has
 enough rungs, every place of the hand, and the strokes that the strings allow: some ten thousand
-candidates a chord, priced together as arrays.  What each term of the price means is said once, by
-:func:`idea_terms`; the arrays compute the same sums.
+candidates a chord, priced together as arrays.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, permutations, product
 from typing import TYPE_CHECKING
 
 from lickwright.changes.clarity import clarity_cost, clarity_of
 from lickwright.changes.hand_places import HandPlaces
-from lickwright.changes.idea import Idea, Step
-from lickwright.changes.joins import CarryCosts, pick_code, place_codes
+from lickwright.changes.idea import Step
+from lickwright.changes.idea_plan import (
+    IdeaTask,
+    Plan,
+    chord_tone_mask,
+    idea_terms,
+    other_qualities,
+    plan_for,
+)
+from lickwright.changes.joins import pick_code, place_codes
 from lickwright.changes.paths import Layer
-from lickwright.changes.picked_lines import PickedLine, PickingTask, picked_lines
+from lickwright.changes.picked_lines import PickedLine, picked_lines
 from lickwright.changes.pool import Candidate, Pool, keep_cheapest
-from lickwright.changes.shape_tables import ShapeTable, shape_table, stacked
+from lickwright.changes.shape_tables import ShapeTable, shape_table, stacked, with_passing_tones
 from lickwright.changes.triad_groups import Group, clearest_groups
-from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.reach import HandProfile
-from lickwright.neck.shape_search import FEWEST_STRINGS
-from lickwright.theory.chord import Chord
-from lickwright.theory.key import Key
-from lickwright.theory.pitch import mask_of
+from lickwright.neck.instrument import Position
+from lickwright.theory.pitch import NoteName
+from lickwright.theory.spelling import spell, spell_root
+from lickwright.theory.triad import name_above
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Ints = NDArray[np.int64]
-
-#: A line crosses from one shape to the next by so many strings and semitones at most, or by as
-#: many as the lick itself does (common practice, no source; as the joins of the neck room).
-WIDEST_STRING_CHANGE = 1
-WIDEST_STEP = 4
-
-
-@dataclass(frozen=True, slots=True)
-class IdeaTask:
-    """What one chord asks for.
-
-    Parameters
-    ----------
-    sources : which notes of the lick are played, in order.
-    scale_mask : pitch classes the chord's scale offers beside its own tones.
-    groups : triads to try instead of the clearest, by voice; empty for the clearest.
-    frets, strings : windows, ``None`` for the whole neck.
-    """
-
-    idea: Idea
-    sources: tuple[int, ...]
-    chord: Chord
-    key: Key | None
-    scale_mask: int
-    picking: PickingTask
-    guitar: Guitar
-    hand: HandProfile
-    costs: CarryCosts
-    groups: tuple[Group, ...] = ()
-    frets: tuple[int, int] | None = None
-    strings: tuple[int, int] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Crossing:
-    """Where the line changes voice.
-
-    Parameters
-    ----------
-    widest_string_change, widest_step : strings and semitones that it may cross.
-    direction : 1 where the lick rises there, -1 where it falls, 0 where either will do.
-    times : how often it comes.
-    """
-
-    widest_string_change: int
-    widest_step: int
-    direction: int
-    times: int
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """The idea as one chord plays it.
-
-    Parameters
-    ----------
-    steps : one a note.
-    voices : those that play, ascending; a candidate has one shape for each.
-    rungs : how many rungs the shape of each has.
-    crossings : by the two steps on either side.
-    """
-
-    steps: tuple[Step, ...]
-    voices: tuple[int, ...]
-    rungs: tuple[int, ...]
-    crossings: Mapping[tuple[Step, Step], Crossing]
-
-    def column(self, step: Step) -> int:
-        """Which of the shapes a step is played on."""
-        return self.voices.index(step.voice)
-
-
-def plan_for(task: IdeaTask) -> Plan:
-    """The plan of a task."""
-    idea = task.idea
-    steps = tuple(idea.steps[source] for source in task.sources)
-    voices = tuple(sorted({step.voice for step in steps}))
-    rungs = tuple(max(idea.rungs[voice], FEWEST_STRINGS) for voice in voices)
-    crossings: dict[tuple[Step, Step], Crossing] = {}
-    for source, following in pairwise(task.sources):
-        pair = idea.steps[source], idea.steps[following]
-        if pair[0].voice == pair[1].voice:
-            continue
-        times = crossings[pair].times + 1 if pair in crossings else 1
-        if following == source + 1:
-            rise, change = idea.rises[source], abs(idea.string_changes[source])
-            crossings[pair] = Crossing(
-                max(WIDEST_STRING_CHANGE, change),
-                max(WIDEST_STEP, abs(rise)),
-                (rise > 0) - (rise < 0),
-                times,
-            )
-        else:  # the lick starts again: its ends are where they are
-            crossings[pair] = Crossing(task.guitar.string_count, 127, 0, times)
-    return Plan(steps, voices, rungs, crossings)
 
 
 def idea_pool(task: IdeaTask, k: int) -> Pool:
@@ -158,62 +68,6 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
         return _written_out(task, plan, rows, int(row[at]), lines[int(line[at])])
 
     return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate)
-
-
-def idea_terms(
-    task: IdeaTask,
-    plan: Plan,
-    group: Group,
-    shapes: Sequence[Sequence[Position]],
-    ranks: Sequence[int],
-    hold: Sequence[int],
-    picked: PickedLine,
-) -> dict[str, int]:
-    """The named costs of one candidate, in tenths of a mm of hand travel.
-
-    Parameters
-    ----------
-    group : triads by voice.
-    shapes, ranks, hold : for each voice its places low to high, how unusual the shape is in
-        tenths of a mm, and the fret of the index finger.
-    """
-    costs, guitar = task.costs, task.guitar
-    tenths = HandPlaces(guitar, task.hand).tenths
-    places = [shapes[plan.column(step)][step.rung] for step in plan.steps]
-    midi = [guitar.midi_at(place) for place in places]
-    travel = sum(
-        abs(tenths[hold[plan.column(a)]] - tenths[hold[plan.column(b)]])
-        for a, b in pairwise(plan.steps)
-    )
-    clarity = clarity_of(mask_of(midi), task.chord, task.key)
-    drift = abs(sum(midi) / len(midi) - task.idea.register_midi)
-    terms = {
-        "travel": travel * costs.travel // 10,
-        "clarity": clarity_cost(clarity, costs),
-        "quality": _other_qualities(task, plan, group) * costs.other_quality,
-        "register": int(drift * costs.register),
-        "shape": sum(ranks) * costs.shape // 10,
-        "strokes": picked.points * costs.stroke + (0 if picked.kept else costs.new_strokes),
-    }
-    leap = same = wide = bent = 0
-    for (a, b), crossing in plan.crossings.items():
-        here, there = shapes[plan.column(a)][a.rung], shapes[plan.column(b)][b.rung]
-        rise = guitar.midi_at(there) - guitar.midi_at(here)
-        leap += max(abs(rise) - 2, 0) * costs.leap
-        same += costs.same_note if rise == 0 else 0
-        wide += max(abs(there.string - here.string) - 1, 0) * costs.wide_string_change
-        if crossing.direction and (rise > 0) - (rise < 0) != crossing.direction:
-            bent += crossing.times * costs.bent
-    return terms | {"leap": leap, "same note": same, "wide string change": wide, "bent": bent}
-
-
-def _other_qualities(task: IdeaTask, plan: Plan, group: Group) -> int:
-    """How many triads of a group are of another quality than the lick's own."""
-    own = [task.idea.qualities[voice] for voice in plan.voices]
-    return sum(triad.quality is not quality for triad, quality in zip(group, own, strict=True))
-
-
-# --- as arrays -------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,7 +120,8 @@ class _Rows:
         played = {step: self.note(plan, step, "midi") for step in dict.fromkeys(plan.steps)}
         for step, pitch in played.items():
             midi += pitch * plan.steps.count(step)
-            mask |= 1 << pitch % 12
+            if plan.is_chord_tone(step):
+                mask |= 1 << pitch % 12
         for a, b in pairwise(plan.steps):
             if a.voice != b.voice:
                 here, there = self.hold[:, plan.column(a)], self.hold[:, plan.column(b)]
@@ -283,7 +138,7 @@ class _Rows:
             ],
             dtype=np.int64,
         )
-        others = [_other_qualities(task, plan, group) for group in self.groups]
+        others = [other_qualities(task, plan, group) for group in self.groups]
         quality = np.asarray(others, dtype=np.int64) * costs.other_quality
         total: Ints = (
             travel * costs.travel // 10
@@ -339,8 +194,12 @@ def _joined_rows(task: IdeaTask, plan: Plan) -> _Rows | None:
 
 def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:
     tables = []
-    for triad, rungs in zip(group, plan.rungs, strict=True):
-        table = shape_table(triad, rungs, task.guitar, task.hand, task.frets, task.strings)
+    where = (task.guitar, task.hand, task.frets, task.strings)
+    scale_mask = task.scale_mask | task.chord.mask
+    for triad, voice, rungs in zip(group, plan.voices, plan.rungs, strict=True):
+        table = shape_table(triad, rungs, *where)
+        if table is not None:
+            table = with_passing_tones(table, task.idea.passing[voice], scale_mask, *where)
         if table is None:
             return None
         tables.append(table)
@@ -467,15 +326,28 @@ def _written_out(
         positions=tuple(places),
         triads=group,
         voices=tuple(plan.column(step) for step in plan.steps),
-        names=tuple(
-            next(name for name in group[plan.column(step)].notes if name.pc == key % 12)
-            for step, key in zip(plan.steps, midi, strict=True)
-        ),
+        names=tuple(_names(task, plan, group, midi)),
         hand=tuple(hold[plan.column(step)] for step in plan.steps),
         picked=picked,
-        clarity=clarity_of(mask_of(midi), task.chord, task.key),
+        clarity=clarity_of(chord_tone_mask(plan, midi), task.chord, task.key),
         terms=tuple(terms.items()),
     )
+
+
+def _names(task: IdeaTask, plan: Plan, group: Group, midi: Sequence[int]) -> Iterator[NoteName]:
+    """How each note is spelled: by its triad, or on the letter beside the tone it leans on."""
+    for step, key in zip(plan.steps, midi, strict=True):
+        column = plan.column(step)
+        names = {name.pc: name for name in group[column].notes}
+        if plan.is_chord_tone(step):
+            yield names[key % 12]
+            continue
+        tone = task.idea.passing[step.voice][step.rung - plan.rungs[column]]
+        if abs(tone.semitones) <= 2:
+            leans_on = min(names, key=lambda pc: abs((pc - key + 6) % 12 - 6))
+            yield name_above(names[leans_on], 1 if tone.semitones > 0 else -1, key - leans_on)
+        else:
+            yield spell(key, task.key) if task.key is not None else spell_root(key)
 
 
 def _no_candidate(index: int) -> Candidate:

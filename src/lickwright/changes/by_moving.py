@@ -118,6 +118,11 @@ def moved_pool(task: MoveTask) -> Pool:
     return pool_of(found)
 
 
+def placed_pool(task: MoveTask, positions: Sequence[Position]) -> Pool:
+    """The notes at settled places: their strokes and the places of the hand are what is open."""
+    return pool_of(list(_candidates(task, tuple(positions))))
+
+
 def _placements(task: MoveTask) -> Iterator[tuple[Position, ...]]:
     """The moved notes in every octave, on every set of strings that keeps the string changes."""
     guitar = task.guitar

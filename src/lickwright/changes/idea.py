@@ -1,7 +1,9 @@
 """What of a lick is the idea, once its triads may change?
 
 The order of its notes as rungs of each triad's shape (the lowest note is rung 0, the next chord
-tone above it rung 1 ...), where its line rises and falls, its rhythm and its strokes.
+tone above it rung 1 ...), where its line rises and falls, its rhythm and its strokes.  A note that
+belongs to no triad is a passing tone: it is known by its distance from the chord tone that it
+leads to (or, at the end, comes from), in semitones and strings.
 """
 
 from __future__ import annotations
@@ -17,10 +19,29 @@ from lickwright.theory.triad import Triad, TriadQuality
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One note of an idea: which triad, and which rung of its shape."""
+    """One note of an idea: which triad, and which rung of its shape.
+
+    Rungs from the number of rungs on are the voice's passing tones, in their order.
+    """
 
     voice: int
     rung: int
+
+
+@dataclass(frozen=True, slots=True)
+class Passing:
+    """A note that belongs to no triad, by the chord tone it leans on.
+
+    Parameters
+    ----------
+    rung : of the chord tone.
+    semitones : from the chord tone to the passing tone.
+    strings : from the chord tone's string to its own, towards the bass positive.
+    """
+
+    rung: int
+    semitones: int
+    strings: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +52,7 @@ class Idea:
     ----------
     steps : one a note.
     rungs : how many rungs each voice's shape has.
+    passing : by voice, its passing tones.
     rises : semitones from each note to the next, downwards negative.
     string_changes : strings crossed from each note to the next, towards the bass positive.
     register_midi : mean MIDI key of the line.
@@ -39,6 +61,7 @@ class Idea:
 
     steps: tuple[Step, ...]
     rungs: tuple[int, ...]
+    passing: tuple[tuple[Passing, ...], ...]
     rises: tuple[int, ...]
     string_changes: tuple[int, ...]
     register_midi: float
@@ -61,7 +84,7 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
     Raises
     ------
     TheoryError
-        When there are no triads, or a note is a tone of none of them.
+        When there are no triads, or no note is a tone of any.
     """
     if not triads:
         raise TheoryError(
@@ -69,23 +92,35 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
             mend="Give the triads it is made of, or carry it exact or diatonic",
         )
     voices = _voices(lick, triads)
+    if all(voice is None for voice in voices):
+        raise TheoryError(
+            f"no note of the lick is a tone of {', '.join(map(str, triads))}",
+            mend="Give the triads it is made of, or carry it exact or diatonic",
+        )
     midi = [note.pitch.midi for note in lick.notes]
-    rungs: list[int] = [0] * len(midi)
-    sizes = []
-    for voice, triad in enumerate(triads):
-        own = [index for index, owner in enumerate(voices) if owner == voice]
-        if not own:
-            sizes.append(0)
-            continue
-        lowest = min(midi[index] for index in own)
-        for index in own:
-            between = range(lowest, midi[index])
-            rungs[index] = sum(bool(triad.mask >> key % 12 & 1) for key in between)
-        sizes.append(1 + max(rungs[index] for index in own))
     strings = [note.position.string for note in lick.notes]
+    rungs = _rungs(voices, midi, triads)
+    sizes = [
+        1 + max((r for r, v in zip(rungs, voices, strict=True) if v == voice), default=-1)
+        for voice in range(len(triads))
+    ]
+    passing: list[list[Passing]] = [[] for _ in triads]
+    steps = []
+    for index, voice in enumerate(voices):
+        if voice is not None:
+            steps.append(Step(voice, rungs[index]))
+            continue
+        anchor = _anchor(voices, index)
+        leaning = voices[anchor]
+        assert leaning is not None, "an anchor is a chord tone"
+        tone = Passing(rungs[anchor], midi[index] - midi[anchor], strings[index] - strings[anchor])
+        if tone not in passing[leaning]:
+            passing[leaning].append(tone)
+        steps.append(Step(leaning, sizes[leaning] + passing[leaning].index(tone)))
     return Idea(
-        tuple(Step(voice, rung) for voice, rung in zip(voices, rungs, strict=True)),
+        tuple(steps),
         tuple(sizes),
+        tuple(map(tuple, passing)),
         tuple(b - a for a, b in pairwise(midi)),
         tuple(b - a for a, b in pairwise(strings)),
         sum(midi) / len(midi),
@@ -93,19 +128,35 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
     )
 
 
-def _voices(lick: Lick, triads: Sequence[Triad]) -> list[int]:
-    """The voice of every note."""
-    voices: list[int] = []
-    for number, note in enumerate(lick.notes, start=1):
+def _rungs(voices: Sequence[int | None], midi: Sequence[int], triads: Sequence[Triad]) -> list[int]:
+    """The rung of every chord tone, 0 for other notes."""
+    lowest: dict[int, int] = {}
+    for key, voice in zip(midi, voices, strict=True):
+        if voice is not None:
+            lowest[voice] = min(key, lowest.get(voice, key))
+    return [
+        0
+        if voice is None
+        else sum(triads[voice].mask >> between % 12 & 1 for between in range(lowest[voice], key))
+        for key, voice in zip(midi, voices, strict=True)
+    ]
+
+
+def _anchor(voices: Sequence[int | None], index: int) -> int:
+    """The chord tone that a passing tone leads to; the one before it where none follows."""
+    after = [at for at in range(index, len(voices)) if voices[at] is not None]
+    return after[0] if after else max(at for at in range(index) if voices[at] is not None)
+
+
+def _voices(lick: Lick, triads: Sequence[Triad]) -> list[int | None]:
+    """The voice of every note, ``None`` for a passing tone."""
+    voices: list[int | None] = []
+    before: int | None = None
+    for note in lick.notes:
         holding = [v for v, triad in enumerate(triads) if triad.mask >> note.pitch.midi % 12 & 1]
         if note.voice in holding:
-            voices.append(note.voice)
-        elif not holding:
-            names = ", ".join(str(triad) for triad in triads)
-            raise TheoryError(
-                f"note {number} of the lick, {note.pitch}, is a tone of none of {names}",
-                mend="Carry it exact or diatonic, or give the triad it belongs to",
-            )
-        else:
-            voices.append(voices[-1] if voices and voices[-1] in holding else holding[0])
+            before = note.voice
+        elif before not in holding:
+            before = holding[0] if holding else before
+        voices.append(before if holding else None)
     return voices

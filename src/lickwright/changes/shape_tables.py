@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from lickwright.changes.hand_places import HandPlaces
+from lickwright.changes.idea import Passing
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile
 from lickwright.neck.shape import Shape
@@ -126,3 +127,63 @@ def stacked(tables: Sequence[ShapeTable]) -> ShapeTable:
         np.concatenate([t.rank for t in tables]),
         np.concatenate(holds),
     )
+
+
+def with_passing_tones(
+    table: ShapeTable,
+    passing: Sequence[Passing],
+    scale_mask: int,
+    guitar: Guitar,
+    hand: HandProfile,
+    frets: tuple[int, int] | None,
+    strings: tuple[int, int] | None,
+) -> ShapeTable | None:
+    """Shapes with a column more for each passing tone; ``None`` where the hand reaches none.
+
+    A passing tone a semitone off its chord tone stays so; one a whole step off takes the next
+    note of the scale on that side; any other stays as far off as it was.
+    """
+    import numpy as np
+
+    if not passing:
+        return table
+    open_midi = np.asarray(
+        [guitar.midi_at(Position(s, 0)) for s in range(1, guitar.string_count + 1)], dtype=np.int64
+    )
+    low, high = frets or (0, guitar.last_fret)
+    first, last = strings or (1, guitar.string_count)
+    columns = []
+    good = np.ones(len(table), dtype=bool)
+    for tone in passing:
+        string = table.strings[:, tone.rung] + tone.strings
+        good &= (string >= first) & (string <= last)
+        off = np.asarray([_step_off(pc, tone.semitones, scale_mask) for pc in range(12)])
+        midi = table.midi[:, tone.rung] + off[table.midi[:, tone.rung] % 12]
+        fret = midi - open_midi[np.clip(string, 1, guitar.string_count) - 1]
+        good &= (fret >= low) & (fret <= high)
+        columns.append((string, fret, midi))
+    along = np.asarray([guitar.along(Position(1, fret)) for fret in range(guitar.last_fret + 1)])
+    every_fret = np.column_stack([table.frets, *(fret for _, fret, _ in columns)])
+    where = along[np.clip(every_fret, 0, guitar.last_fret)]
+    stopped = every_fret > 0
+    lowest = np.where(stopped, where, np.inf).min(axis=1)
+    highest = np.where(stopped, where, -np.inf).max(axis=1)
+    good &= (highest - lowest) * max(guitar.scale_mm) <= hand.greatest_reach_mm
+    if not good.any():
+        return None
+    return ShapeTable(
+        np.column_stack([table.strings, *(string for string, _, _ in columns)])[good],
+        every_fret[good],
+        np.column_stack([table.midi, *(midi for _, _, midi in columns)])[good],
+        table.rank[good],
+        table.holds[good],
+    )
+
+
+def _step_off(pc: int, semitones: int, scale_mask: int) -> int:
+    """How far a passing tone lies from a chord tone on this pitch class."""
+    if abs(semitones) != 2:
+        return semitones
+    way = 1 if semitones > 0 else -1
+    near = [size for size in (1, 2) if scale_mask >> (pc + way * size) % 12 & 1]
+    return way * (near[0] if near else 2)
