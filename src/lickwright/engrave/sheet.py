@@ -25,7 +25,11 @@ TEXT_WIDTH_PT = {"a4": 481.0, "us-letter": 498.0}
 
 #: Points to a px of a neck diagram that has room: its labels come out at about 7.5 pt.
 DIAGRAM_PT_PER_PX = 0.6
+#: The same where an example has so many that they would take the page from the music.
+MANY_DIAGRAMS, MANY_PT_PER_PX = 3, 0.5
 DIAGRAM_GAP_PT = 18.0
+#: The least room between short music and necks that stand at its side.
+BESIDE_GAP_PT = 24.0
 
 #: Up to so many letters (about twelve lines) the whole text of an example keeps with its music; of
 #: a longer one the last block does, or the page before would stand half empty.
@@ -192,15 +196,20 @@ def _sheet_data(sheet: Sheet) -> dict[str, object]:
 def _example_data(example: SheetExample, width: float, staff_scale: float) -> dict[str, object]:
     text = parse_markdown(example.text)
     short = sum(len(block.words()) for block in text) <= KEPT_LETTERS
+    systems = [(svg, svg_size(svg)[0] * staff_scale) for svg in example.notation]
+    rows = diagram_rows(example.diagrams, width)
+    beside = len(systems) == len(rows) == 1 and (
+        systems[0][1] + BESIDE_GAP_PT + sum(w + DIAGRAM_GAP_PT for _, w in rows[0])
+        <= width + DIAGRAM_GAP_PT
+    )
     return {
         "name": example.name,
         "number": example.number,
         "setting": printed_symbol(example.setting),
         "text": [block.data() for block in text],
         "sticky": len(text) if short else 1,
-        "systems": [
-            {"svg": svg, "width": svg_size(svg)[0] * staff_scale} for svg in example.notation
-        ],
+        "systems": [{"svg": svg, "width": system_width} for svg, system_width in systems],
+        "beside": beside,
         "diagrams": [
             [
                 {
@@ -210,7 +219,7 @@ def _example_data(example: SheetExample, width: float, staff_scale: float) -> di
                 }
                 for diagram, picture_width in row
             ]
-            for row in diagram_rows(example.diagrams, width)
+            for row in rows
         ],
         "implied": [
             {
@@ -233,10 +242,12 @@ def _text(markdown: str) -> list[dict[str, object]]:
 
 def diagram_rows(diagrams: Iterable[Diagram], width_pt: float) -> list[list[tuple[Diagram, float]]]:
     """Diagrams side by side as far as they fit, each with its width in points."""
+    diagrams = list(diagrams)
+    scale = MANY_PT_PER_PX if len(diagrams) >= MANY_DIAGRAMS else DIAGRAM_PT_PER_PX
     rows: list[list[tuple[Diagram, float]]] = []
     room = 0.0
     for diagram in diagrams:
-        picture_width = min(width_pt, svg_size(diagram.svg)[0] * DIAGRAM_PT_PER_PX)
+        picture_width = min(width_pt, svg_size(diagram.svg)[0] * scale)
         if rows and picture_width + DIAGRAM_GAP_PT <= room:
             rows[-1].append((diagram, picture_width))
             room -= picture_width + DIAGRAM_GAP_PT

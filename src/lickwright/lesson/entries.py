@@ -83,6 +83,13 @@ def _parse_range(text: str) -> tuple[int, int]:
     return low, high
 
 
+def _parse_frets(value: Any) -> list[tuple[int, int]]:
+    windows = value if isinstance(value, list) else [value]
+    if not 1 <= len(windows) <= 4:
+        raise LessonError(f"{len(windows)} windows of frets", mend="Give one, or one a triad")
+    return [_parse_range(_text(window, "a range")) for window in windows]
+
+
 def _parse_beats(text: str) -> Fraction:
     try:
         beats = Fraction(text.strip())
@@ -131,6 +138,18 @@ KeyKey = Annotated[Key, _read("a key", parse_key), _as_text("D dorian", "a tonic
 ChordKey = Annotated[Chord, _read("a chord", parse_chord), _as_text("Dm9", "a chord symbol")]
 RangeKey = Annotated[
     tuple[int, int], _read("a range", _parse_range), _as_text("9-14", "lowest-highest")
+]
+FretsKey = Annotated[
+    list[tuple[int, int]],
+    _checked(_parse_frets),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "examples": ["9-14"]},
+                {"type": "array", "items": {"type": "string"}, "examples": [["7-10", "12-15"]]},
+            ]
+        }
+    ),
 ]
 TimeKey = Annotated[
     tuple[int, int], _read("a time signature", parse_time), _as_text("4/4", "beats/unit")
@@ -260,7 +279,9 @@ class ExampleEntry(_Entry):
     triads: TriadsKey | None = Field(None, description="one to four triads")
     over: NoteKey | None = Field(None, description="the sounding bass")
     implies: ChordKey | None = Field(None, description="your claim, which is checked")
-    frets: RangeKey | None = Field(None, description="where on the neck")
+    frets: FretsKey | None = Field(
+        None, description="where on the neck: one range, or one for each triad"
+    )
     strings: RangeKey | None = Field(None, description="which strings, 1 is the highest")
     contour: ContourKey | None = Field(None, description="which way each triad runs")
     rhythm: RhythmKey | None = Field(None, description="note values")

@@ -14,6 +14,7 @@ from pydantic_core import ErrorDetails
 
 from lickwright.errors import LessonError, LickwrightError, Spot, did_you_mean
 from lickwright.lesson.entries import FAULT, ExampleEntry, GuitarEntry, LessonEntry, TempoEntry
+from lickwright.neck.instrument import Guitar
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
 MAX_BYTES = 1_000_000
@@ -57,7 +58,7 @@ class Lesson:
     lines: Lines
 
     @cached_property
-    def guitar(self) -> Any:
+    def guitar(self) -> Guitar:
         """The instrument."""
         return self.entry.guitar.guitar()
 

@@ -174,6 +174,7 @@ class Workshop:
             bar=Fraction(4 * beats, unit),
             pickup=(entry.pickup or Fraction(0)) * Fraction(4, unit),
             beat=felt_beats(beats, unit)[0],
+            beats=felt_beats(beats, unit),
         )
 
     def _work_out(self, index: int) -> Worked:
@@ -206,12 +207,11 @@ class Workshop:
         entry = self.lesson.examples[index]
         triads = entry.triads or ()
         contour = entry.contour or USUAL_CONTOUR
-        last = self.lesson.guitar.last_fret
-        with self.at(index, "triads"):
+        with self.at(index, "frets" if entry.frets else "triads"):
             shapes = chain_shapes(
                 triads,
                 self.lesson.guitar,
-                entry.frets or (min(USUAL_FRETS[0], last), min(USUAL_FRETS[1], last)),
+                self._windows(entry, len(triads)),
                 entry.strings,
                 contours=_joins(contour, len(triads)),
                 hand=self.lesson.entry.hand,
@@ -227,6 +227,13 @@ class Workshop:
                 voices=range(len(triads)),
             )
         return _Line(lick, (triads,), self._changes(index))
+
+    def _windows(self, entry: ExampleEntry, count: int) -> list[tuple[int, int]]:
+        """The frets of each triad."""
+        last = self.lesson.guitar.last_fret
+        usual = (min(USUAL_FRETS[0], last), min(USUAL_FRETS[1], last))
+        frets = entry.frets or [usual]
+        return frets * count if len(frets) == 1 else frets
 
     def _from_tab(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
@@ -267,7 +274,7 @@ class Workshop:
                 hand=self.lesson.entry.hand,
                 tempo_bpm=self.lesson.tempo_of(entry).target,
                 picking=entry.picking,
-                frets=entry.frets,
+                frets=None if entry.frets is None else entry.frets[0],
                 strings=entry.strings,
             )
         return _Line(
