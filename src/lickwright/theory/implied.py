@@ -152,7 +152,7 @@ def spelled_chord(way: Heard, sounding: Sounding, key: Key | None = None) -> tup
     root = _root_name(way, sounding, key)
     degree = way.bass_degree
     if way.foreign:
-        degree = _foreign_degree(root, sounding.bass_name(key), way.naming.by_semitones[4])
+        degree = _foreign_degree(root, sounding.bass_name(key))
     bass = degree_note(root, degree) if way.root else None
     return Chord(root, way.naming.kind, bass), degree
 
@@ -206,11 +206,9 @@ def _has_doubles(root: NoteName, way: Heard) -> bool:
     return any(abs(degree_note(root, name).alter) > 1 for name in way.naming.kind.degrees)
 
 
-def _foreign_degree(root: NoteName, bass: NoteName, third: str) -> str:
+def _foreign_degree(root: NoteName, bass: NoteName) -> str:
     """The degree of a bass outside the chord: by its letter where that is a usual degree."""
     by_letter = as_tension(degree_between(root, bass))
-    if third == "3" and degree_semitones(by_letter) == 3:
-        return "#9"
     if by_letter in _FOREIGN_DEGREES:
         return by_letter
     return PLAIN_DEGREES[degree_semitones(by_letter)]

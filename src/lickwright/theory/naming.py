@@ -26,40 +26,40 @@ from lickwright.theory.house_style import plain_kind
 from lickwright.theory.vocabulary import KIND_BY_DEGREES, ChordKind
 
 #: The basic chord | how far it is from a plain one (0 = a plain one) | the tensions stacked on
-#: it every day | the tensions stacked on it now and then.  Common practice, no source.
+#: it every day | now and then | hardly ever.  Common practice, no source.
 _TABLE = """
-1 3 5       | 0  | 9               | #11 11
-1 b3 5      | 0  | 9               | 11 b6
-1 b3 b5     | 1  |                 |
-1 3 b5      | 5  |                 |
-1 3 #5      | 2  |                 | 9 #11
-1 4 5       | 1  | 9               |
-1 2 5       | 2  |                 | #11
-1 5         | 4  |                 |
-1 3 5 6     | 1  | 9 #11           |
-1 b3 5 6    | 1  | 9               | 11 #11
-1 3 5 b7    | 0  | b9 9 #9 #11 b13 13 | 11
-1 3 #5 b7   | 1  | b9 9 #9 #11     | 11 13
-1 3 b5 b7   | 2  | b9 9 #9         | 13 b13
-1 4 5 b7    | 1  | b9 9 13         | b13
-1 2 5 b7    | 14 |                 | #11 b13 13
-1 5 b7      | 10 |                 | b9 #11
-1 3 5 7     | 0  | 9 #11 13        | #9 11
-1 3 #5 7    | 2  | 9 #11           | 11 13
-1 3 b5 7    | 5  |                 |
-1 4 5 7     | 8  | 9               | 13
-1 2 5 7     | 14 |                 | 13 #11
-1 5 7       | 10 |                 | #11
-1 4 5 6     | 10 | 9               |
-1 b3 5 b7   | 0  | 9 11 13         | b9 #11 b13
-1 b3 b5 b7  | 0  | 9 11 b13        | b9 13
-1 b3 5 7    | 1  | 9 11 13         | #11 b13
-1 b3 b5 bb7 | 0  | 9 11 b13        | b9 7
-1 b3 b5 7   | 5  | 9               | 11 b13
+1 3 5       | 0  | 9                  | #11 11    |
+1 b3 5      | 0  | 9                  | 11 b6     |
+1 b3 b5     | 1  |                    |           |
+1 3 b5      | 5  |                    |           |
+1 3 #5      | 2  |                    | 9 #11     |
+1 4 5       | 1  | 9                  |           |
+1 2 5       | 2  |                    | #11       |
+1 5         | 4  |                    |           |
+1 3 5 6     | 1  | 9 #11              |           |
+1 b3 5 6    | 1  | 9                  | 11 #11    |
+1 3 5 b7    | 0  | b9 9 #9 #11 b13 13 | 11        |
+1 3 #5 b7   | 1  | b9 9 #9 #11        | 13        | 11
+1 3 b5 b7   | 2  | b9 9 #9            | 13 b13    |
+1 4 5 b7    | 1  | b9 9 13            | b13       |
+1 2 5 b7    | 14 |                    | #11 b13 13 |
+1 5 b7      | 10 |                    | b9 #11    |
+1 3 5 7     | 0  | 9 #11 13           | #9 11     |
+1 3 #5 7    | 2  | 9 #11              | 13        | 11
+1 3 b5 7    | 5  |                    |           |
+1 4 5 7     | 8  | 9                  | 13        |
+1 2 5 7     | 14 |                    | 13 #11    |
+1 5 7       | 10 |                    | #11       |
+1 4 5 6     | 10 | 9                  |           |
+1 b3 5 b7   | 0  | 9 11 13            | b9 #11 b13 |
+1 b3 b5 b7  | 0  | 9 11 b13           | b9 13     |
+1 b3 5 7    | 1  | 9 11 13            | #11 b13   |
+1 b3 b5 bb7 | 0  | 9 11 b13           | 7         | b9
+1 b3 b5 7   | 5  | 9                  | 11 b13    |
 """
 
 #: What a tension adds to the distance from a plain chord.
-_EVERYDAY, _NOW_AND_THEN = 1.0, 5.0
+_TENSION_COSTS = (1.0, 5.0, 10.0)
 #: What a fifth adds that a symbol must say is left out, as in C6(no5).
 _NO_FIFTH = 16.0
 
@@ -72,9 +72,12 @@ _THIRDS = frozenset({"3", "b3"})
 def _rows() -> dict[frozenset[str], tuple[float, dict[str, float]]]:
     rows = {}
     for line in _TABLE.strip().splitlines():
-        core, distance, everyday, rare = (cell.strip() for cell in line.split("|"))
-        costs = dict.fromkeys(everyday.split(), _EVERYDAY)
-        costs |= dict.fromkeys(rare.split(), _NOW_AND_THEN)
+        core, distance, *tensions = (cell.strip() for cell in line.split("|"))
+        costs = {
+            name: cost
+            for cell, cost in zip(tensions, _TENSION_COSTS, strict=True)
+            for name in cell.split()
+        }
         rows[frozenset(core.split())] = (float(distance), costs)
     return rows
 
@@ -199,7 +202,7 @@ def _distance(kind: ChordKind) -> float | None:
     """How far a kind is from a plain chord; ``None`` where its tensions are not in use."""
     names = set(kind.degrees)
     if kind.suffix == "7alt":
-        return 2 * _EVERYDAY
+        return 2 * _TENSION_COSTS[0]
     core = frozenset(names & _CORE)
     tensions = names - core
     if "b13" in tensions and "6" in core:

@@ -53,7 +53,9 @@ BASS_POINTS = {
 FOREIGN_BASS_POINTS = 6.0
 TURNED_SIXTH_POINTS = 4.0
 MISSING_POINTS = {"1": -14.0, "5": -1.0, "9": -1.0, "11": -1.0}
-MISSING_UNDER_B13_POINTS = -8.0
+MISSING_UNDER_B13_POINTS = -12.0
+#: A chord turned over is less sure of itself: what it misses counts so many times.
+TURNED_MISSING_FACTOR = 3.0
 CLASH_POINTS = -6.0
 
 _SEVENTHS = frozenset({"b7", "7", "bb7", "6"})
@@ -138,7 +140,7 @@ def _weigh(mask: int, root: int, naming: Naming, distance: float, *, foreign: bo
         _bass(naming, root, foreign),
         _guides(naming),
         _plainness(naming, distance),
-        *_missing(naming),
+        *_missing(naming, turned=bool(root) and not foreign),
         *(Term("clashes", CLASH_POINTS, words) for words in clashes),
     )
     points = max(0.0, min(100.0, sum(term.points for term in terms)))
@@ -200,7 +202,7 @@ def _plainness(naming: Naming, distance: float) -> Term:
     return Term("plainness", PLAIN_POINTS - DISTANCE_POINTS * distance, words)
 
 
-def _missing(naming: Naming) -> list[Term]:
+def _missing(naming: Naming, *, turned: bool) -> list[Term]:
     terms = []
     for name in naming.missing:
         points = MISSING_POINTS[name]
@@ -208,6 +210,8 @@ def _missing(naming: Naming) -> list[Term]:
         if name == "5" and "b3" in naming.degrees and "b13" in naming.degrees:
             # A minor third and a minor sixth without a fifth are a major triad turned over.
             points, words = MISSING_UNDER_B13_POINTS, "the 5 below the b13 does not sound"
+        elif turned and name != "1":
+            points *= TURNED_MISSING_FACTOR
         terms.append(Term("missing", points, words))
     return terms
 
