@@ -34,7 +34,7 @@ def test_a_file_is_at_its_loudness_and_under_its_ceiling(mix, kind):
     assert wave.shape[1] == 2
     assert len(wave) / RATE == pytest.approx(file.seconds, abs=0.06)  # MP3 pads its frames
     measured = pyloudnorm.Meter(RATE).integrated_loudness(wave)
-    assert measured == pytest.approx(-16.0, abs=0.15)
+    assert measured == pytest.approx(-16.0, abs=0.25 if kind in ("ogg", "mp3") else 0.05)
     assert file.loudness_lufs == pytest.approx(measured, abs=0.05)
     peak = 20 * np.log10(np.abs(scipy.signal.resample_poly(wave, 4, 1, axis=0)).max())
     assert peak < -1.0

@@ -64,7 +64,7 @@ _CABINET = (
 TONES: dict[str, Tone] = {
     tone.name: tone
     for tone in (
-        Tone("clean", Pickup(88.0, 14.0), (_PICKUP,), _CABINET, 0.0, 0.16, 0.150),
+        Tone("clean", Pickup(70.0, 14.0), (_PICKUP,), _CABINET, 0.0, 0.16, 0.172),
         Tone(
             "driven",
             Pickup(52.0, 26.0),

@@ -27,7 +27,9 @@ _CODINGS: dict[str, tuple[str, str]] = {
     "mp3": ("MP3", "MPEG_LAYER_III"),
 }
 _LOSSY = ("ogg", "mp3")
-_LOSSY_MARGIN_DB = 0.1
+# A lossy file may be this far from its loudness, and is kept this far under its ceiling when it
+# has to be coded anew.
+_LOSSY_LOUDNESS_LU, _LOSSY_MARGIN_DB = 0.2, 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,7 @@ def audio_file(
         wanted = target_lufs - file.loudness_lufs
         allowed = ceiling_dbtp - _LOSSY_MARGIN_DB - file.true_peak_dbtp
         change_db = min(wanted, allowed)
-        if abs(wanted) > _LOSSY_MARGIN_DB or allowed < -_LOSSY_MARGIN_DB:
+        if abs(wanted) > _LOSSY_LOUDNESS_LU or file.true_peak_dbtp > ceiling_dbtp:
             file = _measured(levelled * np.float32(10.0 ** (change_db / 20.0)), kind)
     return file
 

@@ -55,8 +55,8 @@ class Touch:
     vibrato_hz, vibrato_cents, vibrato_delay_s : rate, depth above the note, and start.
     """
 
-    pick_mm: float = 118.0
-    pick_width_mm: float = 4.0
+    pick_mm: float = 106.0
+    pick_width_mm: float = 3.0
     down: tuple[float, float] = (0.80, 0.60)
     up: tuple[float, float] = (-0.67, -0.74)
     up_nearer_mm: float = 8.0
