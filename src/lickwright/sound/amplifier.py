@@ -48,8 +48,8 @@ class Tone:
     level: float
 
 
-# A passive pickup with its cable is a resonant low-pass a few kHz up (Jungmann 1994; Paiva,
-# Pakarinen and Valimaki, J. Audio Eng. Soc. 60:10, 2012).
+# A passive pickup with its cable is a resonant low-pass a few kHz up (Paiva, Pakarinen and
+# Valimaki, J. Audio Eng. Soc. 60:10, 2012; from memory).
 _PICKUP = low_pass(4200.0, 1.6)
 # A twelve-inch guitar loudspeaker in a box: nothing under 80 Hz, a presence peak, a steep end.
 _CABINET = (

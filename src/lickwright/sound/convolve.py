@@ -76,8 +76,9 @@ def convolve(signal: Samples, taps: Samples) -> Samples:
 def room_response(seconds: float, dark_hz: float, seed: int) -> Samples:
     """A small room: two unlike tails of decaying noise, ``(length, 2)``.
 
-    A steady tone in the band comes out about as strong as it went in.  Exponentially decaying Gaussian noise as a model of late reverberation: Moorer, "About This
-    Reverberation Business", Computer Music Journal 3:2, 1979.
+    A steady tone in the band comes out about as strong as it went in.  Exponentially decaying
+    Gaussian noise as a model of late reverberation: Moorer, "About This Reverberation Business",
+    Computer Music Journal 3:2, 1979.
     """
     length = int(seconds * SAMPLE_RATE)
     noise = np.random.default_rng(seed).standard_normal((length, 2))

@@ -44,9 +44,9 @@ PLAIN_LIMIT_M = 0.48e-3
 CORE_M = 0.40e-3
 
 #: The share of a real string's stiffness that is kept.  With all of it, low and thick strings read
-#: up to 25 cents sharp in their first tenth of a second by autocorrelation (which is how the ear and
+#: up to 25 cents sharp in their first tenth of a second by autocorrelation (which is how ears and
 #: most tuners track pitch) while their first partial is exact; with this share both agree within
-#: 3 cents at once and 1.5 cents after.  A lesson is played along to: it must be in tune.
+#: about 3 cents at once and 2 cents after.  A lesson is played along to: it must be in tune.
 STIFFNESS_SHARE = 0.05
 
 #: Partials above this are left out: neither pickup nor loudspeaker of a guitar passes them.
