@@ -51,7 +51,7 @@ class Feel:
     program: int
 
     def cymbal_in(self, beat: Fraction) -> Subdivision:
-        """Where the cymbal strikes in a beat of this length: a dotted one has thirds, not halves."""
+        """Where the cymbal strikes in a beat of this length; a dotted beat has no halves."""
         dotted = beat.numerator % 3 == 0
         return _THIRDS if dotted and self.cymbal_at == _HALVES else self.cymbal_at
 
