@@ -45,7 +45,8 @@ class Reading:
     symbol : the chord symbol in house style; it parses back.  ``""`` where no common name exists.
     root, bass : spelled.
     chord : what the symbol says, ``None`` where there is none.
-    notes : what sounds, spelled by degree from the root: the bass first, then up from it.
+    notes : what sounds, the bass first, then up from it, spelled by degree from the root; only a
+        bass outside the chord keeps its own name where its letter would be a strange degree.
     degrees : for each of ``notes`` its degree over the root.
     missing : degrees that the symbol says and that do not sound; ``"1"`` is an absent root.
     tensions : the sounding degrees above the seventh.
@@ -133,7 +134,7 @@ def spelled_reading(way: Heard, sounding: Sounding, key: Key | None = None) -> R
         root=root,
         bass=bass,
         chord=chord,
-        notes=tuple(degree_note(root, name) for name in degrees),
+        notes=(bass, *(degree_note(root, name) for name in degrees[1:])),
         degrees=degrees,
         missing=naming.missing,
         tensions=naming.tensions,
@@ -150,11 +151,11 @@ def spelled_reading(way: Heard, sounding: Sounding, key: Key | None = None) -> R
 def spelled_chord(way: Heard, sounding: Sounding, key: Key | None = None) -> tuple[Chord, str]:
     """The chord that a heard way is called, and the degree of its bass over its root."""
     root = _root_name(way, sounding, key)
-    degree = way.bass_degree
     if way.foreign:
-        degree = _foreign_degree(root, sounding.bass_name(key))
-    bass = degree_note(root, degree) if way.root else None
-    return Chord(root, way.naming.kind, bass), degree
+        bass = sounding.bass_name(key)
+        return Chord(root, way.naming.kind, bass), _foreign_degree(root, bass)
+    bass = degree_note(root, way.bass_degree)
+    return Chord(root, way.naming.kind, bass), way.bass_degree
 
 
 def _nameless(sounding: Sounding, key: Key | None) -> Reading:
