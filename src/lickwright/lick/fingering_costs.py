@@ -192,8 +192,7 @@ def barre_terms(held: Sequence[Held]) -> dict[str, Array]:
         highest = strings.max(axis=0)
         lowest = np.where(strings == 0, highest, strings).min(axis=0)
         across = highest - lowest
-        cost = INDEX_BARRE if finger == 1 else ROLL[finger]
-        total += np.where(across > 0, cost + BARRE_PER_STRING * across, 0)
+        total += np.where(across > 0, ROLL[finger] + BARRE_PER_STRING * (across - 1), 0)
     return {"barre": total}
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from lickwright.errors import HandError, NeckError, RhythmError
 from lickwright.neck.instrument import Guitar, Position
@@ -110,6 +110,17 @@ def read_positions(
         if index < len(places):
             _check_pin(index, pin, places[index])
     return places
+
+
+def refuse_shared_strings(moments: Iterable[Moment], places: Sequence[Position]) -> None:
+    """Refuse two notes at once on one string."""
+    for moment in moments:
+        for a, b in combinations(moment.notes, 2):
+            if places[a].string == places[b].string:
+                raise HandError(
+                    f"notes {a + 1} and {b + 1} start together on string {places[a].string}",
+                    mend="Move one of them to another string or in time",
+                )
 
 
 def _moments(

@@ -25,7 +25,7 @@ from lickwright.lick.fingering_costs import (
 from lickwright.lick.fingering_paths import Trellis, blocked_at
 from lickwright.lick.fingering_task import HandTask, Pin
 from lickwright.lick.fingering_weights import IMPOSSIBLE, UNHURRIED_S
-from lickwright.lick.grips import Grips, check_strings, grips
+from lickwright.lick.grips import Grips, grips
 from lickwright.lick.hand_states import (
     STATE_COST,
     STATE_FINGER,
@@ -87,8 +87,6 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
         stopped = tuple(index for index in moment.notes if places[index].fret > 0)
         if len(stopped) > 1:
             found[len(columns)] = grips(moment.notes, task, dict(enumerate(places)))
-        elif len(moment.notes) > 1:
-            check_strings(moment.notes, dict(enumerate(places)))
         if stopped:
             columns.append(stopped)
             seconds.append(UNHURRIED_S if moment.seconds is None else moment.seconds)

@@ -19,6 +19,7 @@ from lickwright.lick.fingering_task import (
     Place,
     read_positions,
     read_task,
+    refuse_shared_strings,
 )
 from lickwright.lick.fingering_weights import IMPOSSIBLE
 from lickwright.neck.instrument import Guitar, Position
@@ -144,6 +145,7 @@ def _solve(
     positions = tuple(positions)
     task = read_task(len(positions), guitar, tempo_bpm, pins, onsets, hand, objective)
     places = read_positions(positions, task.guitar, task.pins)
+    refuse_shared_strings(task.moments, places)
     if not any(place.fret for place in places):
         return [Fingering(tuple(FingeredNote(place, 0, None) for place in places), 0)]
     return _searched(task, places, objective, count)

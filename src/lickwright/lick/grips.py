@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 
@@ -47,7 +46,6 @@ def grips(notes: Sequence[int], task: HandTask, places: Places) -> Grips:
     HandError
         When there is none: says which notes and why.
     """
-    check_strings(notes, places)
     stopped = [index for index in notes if places[index].fret > 0]
     found = sorted(find_grips(notes, task, places))
     priced = _priced(found, stopped, task, places) if found else None
@@ -63,16 +61,6 @@ def find_grips(notes: Sequence[int], task: HandTask, places: Places) -> Iterator
         for fingers in _fingers(stopped, place, task, places):
             if not _smothered(notes, dict(zip(stopped, fingers, strict=True)), places):
                 yield fingers, place
-
-
-def check_strings(notes: Sequence[int], places: Places) -> None:
-    """Refuse two notes at once on one string."""
-    for a, b in combinations(notes, 2):
-        if places[a].string == places[b].string:
-            raise HandError(
-                f"notes {a + 1} and {b + 1} start together on string {places[a].string}",
-                mend="Move one of them to another string or in time",
-            )
 
 
 def _fingers(

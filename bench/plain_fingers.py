@@ -1,0 +1,145 @@
+"""The left hand in plain Python: the model of docs/hands.md said again, note by note.
+
+It shares nothing with the library but the table of weights: every term is worked out with scalars,
+straight from its description, and the shortest path is the textbook recurrence.  The tests hold the
+library against it, and the bench measures how much faster the library is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+from lickwright.lick import fingering_weights as w
+
+State = tuple[int, int]  # finger, fret of the index
+Note = tuple[int, int]  # string, fret
+
+#: A medium hand on a 648 mm neck: spreads by pair of fingers, as docs/hands.md has them.
+SCALE_MM = 648.0
+COMFORTABLE = {(1, 2): 48, (1, 3): 70, (1, 4): 94, (2, 3): 31, (2, 4): 60, (3, 4): 29}
+GREATEST = {(1, 2): 76, (1, 3): 100, (1, 4): 126, (2, 3): 56, (2, 4): 88, (3, 4): 52}
+
+
+def behind_wire_mm(fret: int) -> float:
+    """Where a finger stands: a quarter of the way back from the wire to the one before."""
+    wire, before = (SCALE_MM * (1 - 2 ** (-n / 12)) for n in (fret, fret - 1))
+    return wire - (wire - before) / 4
+
+
+def haste(seconds: float | None) -> float:
+    if seconds is None:
+        return 1.0
+    slowest, fastest = w.HASTE_BOUNDS
+    return min(fastest, max(slowest, w.UNHURRIED_S / seconds))
+
+
+def states(fret: int, frets: int = 24) -> list[State]:
+    """Fingers and places that reach a fret, in the order in which ties go."""
+    found = []
+    for finger, offset in w.OFFSETS:
+        place = fret + 1 - finger - offset
+        if not 1 <= place <= frets:
+            continue
+        away = abs(behind_wire_mm(fret) - behind_wire_mm(place))
+        if finger == 1 or away <= GREATEST[1, finger]:
+            found.append((finger, place))
+    return found
+
+
+def note_cost(note: Note, state: State) -> int:
+    finger, place = state
+    return w.OFFSETS[finger, note[1] - (place + finger - 1)] + w.WEAK_FINGER[finger]
+
+
+def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool) -> int:
+    """Everything that going from one stopped note to the next costs; ``free`` after an open."""
+    cost = 0
+    (finger, place), (next_finger, next_place) = a, b
+    travel = abs(behind_wire_mm(place) - behind_wire_mm(next_place))
+    if place != next_place and travel <= w.PIVOT_MM:
+        cost += round((w.PIVOT + w.MOVE_PER_MM * travel) * hurry**w.SMALL_MOVE)
+    elif place != next_place:
+        cost += round((w.SHIFT + w.MOVE_PER_MM * travel) * hurry)
+        if not free and (finger, one[0]) != (next_finger, two[0]):
+            cost += round(w.NO_GUIDE_FINGER * hurry)
+    if free:
+        return cost + (w.OFF_OPEN_POSITION if 1 < next_place <= w.LAST_OPEN_PLACE else 0)
+    if finger == next_finger:
+        return cost + same_finger_cost(one, two, finger, place == next_place, hurry)
+    if one == two:
+        cost += w.FINGER_SWAP
+    lower, higher = sorted([(finger, one), (next_finger, two)])
+    rise = higher[1][1] - lower[1][1]
+    mm = abs(behind_wire_mm(two[1]) - behind_wire_mm(one[1]))
+    pair = (lower[0], higher[0])
+    if place == next_place:
+        if mm > GREATEST[pair] or (rise < 0 and one[0] == two[0]):
+            return w.IMPOSSIBLE
+        if rise < 0:
+            cost += w.CROSSED_FINGERS
+        if rise == 0 and one[0] != two[0]:
+            to_thinner = higher[1][0] < lower[1][0]
+            cost += w.STACKED if to_thinner else w.CROSSED_ON_ONE_FRET
+    if travel <= w.PIVOT_MM and rise > 0:
+        per_mm = w.STRETCH_PER_MM if one[0] == two[0] else w.STRETCH_ACROSS_PER_MM
+        cost += round(per_mm * max(0.0, mm - COMFORTABLE[pair]))
+    return cost
+
+
+def same_finger_cost(one: Note, two: Note, finger: int, stays: bool, hurry: float) -> int:
+    gap = abs(one[0] - two[0])
+    if gap == 0:
+        if one[1] == two[1]:
+            return 0
+        return round((w.FINGER_SLIDE if stays else w.GUIDE_SLIDE) * hurry)
+    if one[1] != two[1] or (gap > 1 and finger > 1):
+        return round(w.SAME_FINGER_JUMP * hurry)
+    if gap == 1:
+        return round(w.ROLL[finger] * hurry**w.SMALL_MOVE)
+    return w.INDEX_BARRE + w.BARRE_PER_STRING * gap
+
+
+def lattice(
+    notes: Sequence[Note], seconds: float | None
+) -> tuple[list[list[State]], list[list[int]], list[list[list[int]]]]:
+    """States, their costs and the steps between them, for the stopped notes of an even line."""
+    stopped = [index for index, note in enumerate(notes) if note[1] > 0]
+    columns = [states(notes[index][1]) for index in stopped]
+    nodes = [
+        [note_cost(notes[index], state) for state in column]
+        for index, column in zip(stopped, columns, strict=True)
+    ]
+    if stopped and stopped[0] > 0:
+        nodes[0] = [
+            cost + (w.OFF_OPEN_POSITION if 1 < place <= w.LAST_OPEN_PLACE else 0)
+            for cost, (_, place) in zip(nodes[0], columns[0], strict=True)
+        ]
+    hurry = haste(seconds)
+    steps = [
+        [
+            [
+                step_cost(notes[before], a, notes[index], b, hurry, index - before > 1)
+                for b in columns[column]
+            ]
+            for a in columns[column - 1]
+        ]
+        for column, (before, index) in enumerate(pairwise(stopped), 1)
+    ]
+    return columns, nodes, steps
+
+
+def least_cost(notes: Sequence[Note], seconds: float | None = None) -> int:
+    """The cheapest fingering's cost, by the textbook recurrence."""
+    _, nodes, steps = lattice(notes, seconds)
+    if not nodes:
+        return 0
+    reached: list[float] = list(nodes[0])
+    for column, step in enumerate(steps, 1):
+        reached = [
+            min(reached[r] + step[r][s] for r in range(len(reached))) + node
+            for s, node in enumerate(nodes[column])
+        ]
+    least = min(reached)
+    return int(least) if math.isfinite(least) else w.IMPOSSIBLE
