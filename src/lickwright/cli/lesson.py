@@ -16,6 +16,7 @@ def register(app: typer.Typer) -> None:
     """Add this room's commands."""
     app.command()(build)
     app.command()(check)
+    app.command()(carry)
     app.command()(schema)
 
 
@@ -61,6 +62,38 @@ def check(lesson: LESSON, as_json: AS_JSON = False) -> None:
             typer.echo(f"{lesson}: nothing to mend.")
     if any(finding.severity == "error" for finding in findings):
         raise typer.Exit(2)
+
+
+def carry(
+    lesson: LESSON,
+    example: Annotated[str, typer.Argument(metavar="EXAMPLE", help="name of the lick to carry")],
+    changes: Annotated[str, typer.Option(help="the chords: 'Dm9 | G13 . | Cmaj9'")],
+    way: Annotated[str, typer.Option(help="exact, diatonic or idea")] = "idea",
+    as_json: AS_JSON = False,
+) -> None:
+    """Carry a lick over changes; prints it as an example to take into the lesson file."""
+    from lickwright.lesson.carrying import carry_example
+    from lickwright.lesson.freeze import frozen
+    from lickwright.lesson.read import load_lesson
+
+    worked, meter = carry_example(load_lesson(lesson), example, changes, way)
+    text = frozen(worked, meter, changes)
+    if as_json:
+        bars = [
+            {
+                "chord": str(span.claim),
+                "triads": [str(triad) for triad in span.triads],
+                "implies": [reading.symbol for reading in span.readings[:3]],
+                "why": choice,
+            }
+            for span, choice in zip(worked.spans, worked.choices, strict=True)
+        ]
+        typer.echo(json.dumps({"chords": bars, "example": text}, ensure_ascii=False, indent=1))
+        return
+    for span, choice in zip(worked.spans, worked.choices, strict=True):
+        triads = " and ".join(map(str, span.triads))
+        typer.echo(f"# {span.claim}: {triads}; {choice}")
+    typer.echo(text, nl=False)
 
 
 def schema() -> None:

@@ -21,6 +21,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from lickwright.changes.carry_task import CarryPin
 from lickwright.changes.progression import parse_time
 from lickwright.errors import LessonError, LickwrightError
 from lickwright.lick.contour import Contour, parse_contour
@@ -194,6 +195,7 @@ BeatsKey = Annotated[
 
 
 Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
+CarryWay = Literal["exact", "diatonic", "idea"]
 Labels = Literal["degrees", "notes", "fingers"]
 
 
@@ -249,6 +251,18 @@ class GuitarEntry(_Entry):
         )
 
 
+class PinEntry(_Entry):
+    """What is settled for the chords that begin in one bar of a carried lick."""
+
+    triads: TriadsKey | None = Field(None, description="the triads, for a lick carried by idea")
+    frets: RangeKey | None = Field(None, description="where on the neck")
+    strings: RangeKey | None = Field(None, description="which strings")
+
+    def pin(self) -> CarryPin:
+        """The same for the room that carries."""
+        return CarryPin(self.triads, self.frets, self.strings)
+
+
 #: Which keys belong to which kind of example, beside those that any example may have.
 ANY_EXAMPLE = frozenset(
     {"name", "text", "notes", "key", "time", "tempo", "backing", "labels", "implies", "picking"}
@@ -260,7 +274,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "tab": frozenset(
         {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
     ),
-    "lick": frozenset({"lick", "changes", "carry", "frets", "strings"}),
+    "lick": frozenset({"lick", "changes", "carry", "pins", "frets", "strings"}),
 }
 KIND_IN_WORDS = {
     "triads": "an example composed from triads",
@@ -299,8 +313,12 @@ class ExampleEntry(_Entry):
     changes: str | None = Field(
         None, max_length=2_000, description="chords, bars parted by |: Dm9 | G13 . | Cmaj9"
     )
-    carry: Literal["exact", "diatonic", "idea"] = Field(
+    carry: CarryWay = Field(
         "idea", description="the same shape moved, the same degrees in key, or new triads"
+    )
+
+    pins: dict[int, PinEntry] | None = Field(
+        None, description="what is settled, by the number of the bar"
     )
 
     key: KeyKey | None = Field(None, description="instead of the lesson's key")

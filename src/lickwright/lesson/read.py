@@ -13,7 +13,14 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from lickwright.errors import LessonError, LickwrightError, Spot, did_you_mean
-from lickwright.lesson.entries import FAULT, ExampleEntry, GuitarEntry, LessonEntry, TempoEntry
+from lickwright.lesson.entries import (
+    FAULT,
+    ExampleEntry,
+    GuitarEntry,
+    LessonEntry,
+    PinEntry,
+    TempoEntry,
+)
 from lickwright.neck.instrument import Guitar
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
@@ -293,7 +300,7 @@ def _keys_at(place: Path_) -> list[str]:
     """The keys that may stand in the entry at ``place``."""
     model: Any = LessonEntry
     if place[:1] == ("examples",):
-        model = TempoEntry if "tempo" in place else ExampleEntry
+        model = {"tempo": TempoEntry, "pins": PinEntry}.get(str([*place, ""][2]), ExampleEntry)
     elif place[:1] == ("guitar",):
         model = GuitarEntry
     elif place[:1] == ("tempo",):

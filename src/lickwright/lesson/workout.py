@@ -87,15 +87,15 @@ class Span:
         return self.readings[0] if self.readings else None
 
     def name_of(self, note: LickNote) -> NoteName:
-        """A note's spelling: its triad's, else the chord's, else the key's."""
+        """A note's spelling: as a tone of the printed chord, of what is heard, or of the key.
+
+        The chord comes before the triad that a note belongs to, so that one sound has one name in
+        a bar, and a raised ninth looks like one.
+        """
         pc = note.pitch.midi % 12
-        triads = self.triads if note.voice is None else self.triads[note.voice : note.voice + 1]
         chord = () if self.chord is None else self.chord.notes
         reading = () if self.reading is None else self.reading.notes
-        for name in (*(name for triad in triads for name in triad.notes), *chord, *reading):
-            if name.pc == pc:
-                return name
-        return spell(pc, self.key)
+        return next((name for name in (*chord, *reading) if name.pc == pc), spell(pc, self.key))
 
     def degree_of(self, name: NoteName) -> str:
         """A note's degree over the printed chord's root."""
@@ -276,6 +276,7 @@ class Workshop:
                 picking=entry.picking,
                 frets=None if entry.frets is None else entry.frets[0],
                 strings=entry.strings,
+                pins={bar: pin.pin() for bar, pin in (entry.pins or {}).items()},
             )
         return _Line(
             carried.lick,

@@ -63,6 +63,11 @@ def lick_from_tab(
                     f"a held note on {column.position} follows no such note",
                     mend="Hold the note just before it",
                 )
+            if notes[-1].end != onset:
+                raise RhythmError(
+                    f"the held note on {column.position} comes after a rest",
+                    mend="Put the rest after it, or take the brackets away",
+                )
             notes[-1] = replace(notes[-1], duration=onset + duration - notes[-1].onset)
             continue
         midi = guitar.midi_at(column.position)
