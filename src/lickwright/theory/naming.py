@@ -205,30 +205,26 @@ def _distance(kind: ChordKind) -> float | None:
         return 2 * _TENSION_COSTS[0]
     core = frozenset(names & _CORE)
     tensions = names - core
-    if "b13" in tensions and "6" in core:
-        return None
     basic = _BASICS.get(core)
-    if basic is None and "b6" in tensions:
+    if basic is not None:
+        return _with_tensions(basic, tensions, altered="#5" in core)
+    # A fifth that its symbol must leave out; with a b6 that is another chord turned over.
+    basic = _BASICS.get(core | {"5"})
+    if basic is None or "(no5)" not in kind.suffix or "b6" in tensions:
         return None
-    if basic is None:
-        basic = _BASICS.get(core | {"5"})
-        if basic is None or "(no5)" not in kind.suffix:
-            return None
-        return _with_tensions(basic, tensions, _NO_FIFTH)
-    if {"#5", "11"} <= names and tensions - {"9", "11"}:
-        return None
-    return _with_tensions(basic, tensions, 0.0)
+    distance = _with_tensions(basic, tensions, altered=False)
+    return None if distance is None else distance + _NO_FIFTH
 
 
 def _with_tensions(
-    basic: tuple[float, dict[str, float]], tensions: set[str], start: float
+    basic: tuple[float, dict[str, float]], tensions: set[str], *, altered: bool
 ) -> float | None:
     distance, costs = basic
-    if any(name not in costs for name in tensions):
-        return None
-    if "9" in tensions and tensions & {"b9", "#9"}:
-        return None
-    if {"b13", "13"} <= tensions or {"11", "#11"} <= tensions:
-        return None
-    # A natural ninth under a thirteenth, or under an eleventh, is part of the same stack.
-    return start + distance + sum(costs[name] for name in tensions)
+    mixed = (
+        any(name not in costs for name in tensions)
+        or ("9" in tensions and tensions & {"b9", "#9"})
+        or {"b13", "13"} <= tensions
+        or {"11", "#11"} <= tensions
+        or (altered and "11" in tensions and tensions - {"9", "11"})
+    )
+    return None if mixed else distance + sum(costs[name] for name in tensions)

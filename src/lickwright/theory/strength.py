@@ -32,10 +32,14 @@ from lickwright.theory.pitch import rotate_mask
 from lickwright.theory.salience import root_share
 
 SUPPORT_POINTS = 30.0
+#: The third, or what stands in for it.
 GUIDE_POINTS = {"3": 12.0, "b3": 12.0, "4": 9.0, "2": 3.0}
+#: A seventh or sixth, or a full triad by itself; less for a triad with an added tone.
 SEVENTH_POINTS = 8.0
 ADDED_TRIAD_POINTS = 5.0
+#: What the name is worth at no distance from a plain chord, and what each step away costs.
 PLAIN_POINTS, DISTANCE_POINTS = 22.0, 2.0
+#: By the degree of the bass; a tension in the bass is worth nothing.
 BASS_POINTS = {
     "1": 28.0,
     "3": 14.0,
@@ -83,6 +87,7 @@ class Heard:
     root : semitones from the bass up to the root.
     naming : the chord; it does not hold the bass where ``foreign``.
     foreign : whether the bass stands outside the chord, as in F/G.
+    clashes : tensions the chord cannot carry.
     terms : the parts of the strength.
     points : their sum, 0 to 100.
     """
