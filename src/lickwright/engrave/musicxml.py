@@ -21,6 +21,7 @@ from lickwright.engrave.harmony import harmony_element
 from lickwright.engrave.meter import meter
 from lickwright.engrave.notation import Piece, WrittenBar
 from lickwright.engrave.note_xml import notation_note, tablature_note, text_element
+from lickwright.engrave.values import Value, value_of
 from lickwright.engrave.written import WrittenScore, write
 from lickwright.score import Score
 
@@ -170,21 +171,24 @@ def _staff_details(attributes: Element, score: Score) -> None:
 def _tempo(measure: Element, score: Score) -> None:
     """The practice range as one mark; the target tempo for playback."""
     bar = score.bars[0]
-    beats = meter(bar.beats, bar.unit)
-    if beats.compound:
-        beat, dotted = Fraction(12, bar.unit), True
-    else:
-        beat, dotted = (Fraction(2), False) if bar.unit == 2 else (Fraction(1), False)
-    names = {Fraction(2): "half", Fraction(1): "quarter", Fraction(3): "half",
-             Fraction(3, 2): "quarter", Fraction(3, 4): "eighth"}  # fmt: skip
-    tempi = [_number(round(bpm / float(beat), 1)) for bpm in (score.slow_bpm, score.target_bpm)]
+    counted = meter(bar.beats, bar.unit)
+    quarters = counted.beats[1] if counted.compound or bar.unit == 2 else Fraction(1)
+    beat = value_of(quarters) or Value(Fraction(1))
+    tempi = [_beats_a_minute(bpm, beat) for bpm in (score.slow_bpm, score.target_bpm)]
     direction = SubElement(measure, "direction", placement="above", directive="yes")
     mark = SubElement(SubElement(direction, "direction-type"), "metronome")
-    text_element(mark, "beat-unit", names.get(beat, "quarter"))
-    if dotted:
+    text_element(mark, "beat-unit", beat.type)
+    if beat.dotted:
         SubElement(mark, "beat-unit-dot")
     text_element(mark, "per-minute", "–".join(dict.fromkeys(tempi)))
     SubElement(direction, "sound", tempo=_number(score.target_bpm))
+
+
+def _beats_a_minute(quarters_bpm: float, beat: Value) -> str:
+    """A tempo counted in ``beat``, to the whole where it is not counted in quarters."""
+    if beat.quarters == 1:
+        return _number(quarters_bpm)
+    return str(round(quarters_bpm / float(beat.quarters)))
 
 
 def _number(number: float) -> str:

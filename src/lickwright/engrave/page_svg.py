@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element, fromstring
 
 from lickwright.engrave.boxes import Box, drop_boxes, lowest, take_boxes
+from lickwright.engrave.chord_row import ChordWord, set_chords
 from lickwright.engrave.lettering import Style
 from lickwright.engrave.svg import lettered
 from lickwright.engrave.tab_heads import TabHead
@@ -28,7 +29,6 @@ from lickwright.errors import OutputError
 
 #: Words by the class of their group: style and size (a five-line staff is 720 high).
 _WORDS: dict[str, tuple[Style, float]] = {
-    "harm": ("regular", 410.0),
     "fing": ("bold", 290.0),
     "mNum": ("italic", 280.0),
 }
@@ -92,6 +92,8 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     for staff in staves:
         staff.set("transform", f"translate(0,{shift:.0f})")
     _stretch_lines(system, min(lines[0].lines), shift)
+    chords = _reset_chords(system, width)
+    boxes = [box for box in boxes if box.kind != "harm"] + chords
     _mend(system, {name for name, _, _ in heads})
     over = Element("g", {"class": "lw-tab-marks", "transform": f"translate(0,{shift:.0f})"})
     over.extend(mark.drawn for mark in marks)
@@ -226,6 +228,24 @@ def _mend(element: Element, keep: set[str]) -> None:
 
 
 def _relettered(text: Element, style: Style, size: float) -> Element:
+    words, x, y = _words(text)
+    # The engine centres a bar number on the system's edge, where half of it would be cut.
+    middle = text.get("text-anchor") == "middle" and x > 0
+    return lettered(words, x, y, size, style, middle=middle)
+
+
+def _words(text: Element) -> tuple[str, float, float]:
+    """What a text says, and where it stands."""
     words = "".join(text.itertext()).strip().translate(_SIGNS)
-    x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-    return lettered(words, x, y, size, style, middle=text.get("text-anchor") == "middle")
+    return words, float(text.get("x", "0")), float(text.get("y", "0"))
+
+
+def _reset_chords(system: Element, width: float) -> list[Box]:
+    """Set the chord symbols in our letters; the boxes that they take."""
+    groups = [group for group in system.iter("g") if group.get("class") == "harm"]
+    texts = [(group, text) for group in groups for text in group.iter("text")]
+    texts.sort(key=lambda pair: float(pair[1].get("x", "0")))
+    words = set_chords([ChordWord(*_words(text)) for _, text in texts], width)
+    for (group, _), word in zip(texts, words, strict=True):
+        group[:] = [lettered(word.text, word.x, word.y, word.size)]
+    return [Box("harm", word.x, word.y - word.size, word.right, word.y) for word in words]

@@ -98,7 +98,7 @@ def octave_shifts(clef: Clef, pitches: Sequence[Pitch], breaks: Sequence[int]) -
     """
     if not pitches:
         return ()
-    best = [_reading_cost(clef, pitches[0], shift) for shift in SHIFTS]
+    best = [reading_cost(clef, pitches[0], shift) for shift in SHIFTS]
     came_from: list[list[int]] = []
     for index in range(1, len(pitches)):
         change = CHANGE[breaks[index]]
@@ -109,9 +109,7 @@ def octave_shifts(clef: Clef, pitches: Sequence[Pitch], breaks: Sequence[int]) -
             )
             origins.append(origin)
             costs.append(
-                best[origin]
-                + change * (origin != here)
-                + _reading_cost(clef, pitches[index], shift)
+                best[origin] + change * (origin != here) + reading_cost(clef, pitches[index], shift)
             )
         best = costs
         came_from.append(origins)
@@ -123,7 +121,8 @@ def octave_shifts(clef: Clef, pitches: Sequence[Pitch], breaks: Sequence[int]) -
     return tuple(SHIFTS[state] for state in reversed(path))
 
 
-def _reading_cost(clef: Clef, pitch: Pitch, shift: int) -> int:
+def reading_cost(clef: Clef, pitch: Pitch, shift: int) -> int:
+    """How hard a note is to read under a bracket that moves it ``shift`` octaves; 0 is easy."""
     step = clef.written_step(pitch) + 7 * shift
     ledgers = clef.ledger_lines(step)
     cost = 4 * max(0, ledgers - EASY_LEDGERS) ** 2 + SHIFTED * abs(shift)

@@ -26,9 +26,10 @@ AIR = 45.0
 #: A piece of line between two numbers shorter than this is left out: it would look like a sign.
 SHORTEST_LINE = 120.0
 LINE_WIDTH = 14.0
-#: Base lines of the rows above the top line: letters and, where they are in the way, the rest.
-ROWS = (330.0, 640.0)
+#: Rows of marks above the top line: the base line of the first, and from row to row.
+FIRST_ROW, NEXT_ROW = 330.0, 310.0
 WAVE_HEIGHT = 45.0
+MUTE_WIDTH = 1.9 * WORD_SIZE
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,7 @@ def joining_marks(
     right = staves[-1].right
     yield from _arcs(placed, heads, right)
     top = min(staves[0].lines)
-    letters: list[Box] = []
+    taken: list[list[Box]] = [[]]
     for here, there in pairwise([*placed, None]):
         if here is None:
             continue
@@ -113,18 +114,34 @@ def joining_marks(
         if here.head.slides:
             yield _slide(here, there, right)
         if here.head.pull:
-            mark = _word(here.head.pull, (here.x + next_x) / 2, top - ROWS[0], middle=True)
-            letters.append(mark.box)
+            middle = (here.x + next_x) / 2
+            mark = _word(here.head.pull, middle, top - FIRST_ROW, middle=True)
+            taken[0].append(mark.box)
             yield mark
     for first_x, last_x, kind in _stretches(placed, right):
-        crowded = any(box.meets(first_x - AIR, last_x + AIR) for box in letters)
-        y = top - ROWS[1 if crowded else 0]
+        y = top - FIRST_ROW - NEXT_ROW * _free_row(taken, first_x, last_x)
         if kind == "vibrato":
             middle = y - WORD_HEIGHT / 2
             box = Box(kind, first_x, middle - WAVE_HEIGHT, last_x, middle + WAVE_HEIGHT)
             yield Mark(wave(first_x, last_x, middle), box)
         else:
             yield from _palm_mute(first_x, last_x, y)
+
+
+def _free_row(taken: list[list[Box]], left: float, right: float) -> int:
+    """The first row that is free over a stretch; the stretch is taken in it."""
+    row = next(
+        (
+            index
+            for index, boxes in enumerate(taken)
+            if not any(box.meets(left - AIR, right + AIR) for box in boxes)
+        ),
+        len(taken),
+    )
+    if row == len(taken):
+        taken.append([])
+    taken[row].append(Box("stretch", left, 0, right, 0))
+    return row
 
 
 def _word(text: str, x: float, y: float, *, middle: bool = False) -> Mark:
@@ -182,7 +199,8 @@ def _stretches(placed: Sequence[PlacedHead], right: float) -> Iterator[tuple[flo
         if here.head.muted:
             start = start or here
             if following is None or not following.head.muted:
-                yield start.x - start.half, here.x + here.half, "mute"
+                left = min(start.x - start.half, right - MUTE_WIDTH)
+                yield left, max(here.x + here.half, left + MUTE_WIDTH), "mute"
                 start = None
 
 

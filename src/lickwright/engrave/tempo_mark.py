@@ -18,6 +18,8 @@ LEFT = 20.0
 #: SMuFL metronome notes, U+ECA3 and following, by MusicXML ``beat-unit``.
 _BEATS = {"half": "ECA3", "quarter": "ECA5", "eighth": "ECA7", "16th": "ECA9"}
 _DOT = "ECB7"
+#: From a note to its dot, in thousandths.
+_ADVANCE = 340.0
 
 
 def tempo_mark(mark: Element, boxes: Sequence[Box]) -> tuple[Element, Box]:
@@ -31,14 +33,15 @@ def tempo_mark(mark: Element, boxes: Sequence[Box]) -> tuple[Element, Box]:
     glyphs = [_BEATS[mark.findtext("beat-unit", "quarter")]]
     glyphs += [_DOT] * (mark.find("beat-unit-dot") is not None)
     words = f"= {mark.findtext('per-minute', '')}"
-    step = 0.34 * 1000 * NOTE_SCALE
-    width = step * len(glyphs) + 60 + text_width(words, SIZE)
+    begin = LEFT + 60 + _ADVANCE * NOTE_SCALE * (1.0 if len(glyphs) == 1 else 1.6)
+    width = begin - LEFT + text_width(words, SIZE)
     chords = [box.bottom for box in boxes if box.kind == "harm"]
     base = highest(boxes, LEFT, LEFT + width + 2 * AIR) - AIR
     base = min([base, *chords])
     group = Element("g", {"class": "lw-tempo"})
     for index, glyph in enumerate(glyphs):
-        place = f"translate({LEFT + index * step:.0f},{base:.0f}) scale({NOTE_SCALE})"
+        x = LEFT + index * _ADVANCE * NOTE_SCALE
+        place = f"translate({x:.0f},{base:.0f}) scale({NOTE_SCALE})"
         SubElement(group, "use", {"xlink:href": f"#{glyph}", "transform": place})
-    group.append(lettered(words, LEFT + step * len(glyphs) + 60, base, SIZE))
+    group.append(lettered(words, begin, base, SIZE))
     return group, Box("tempo", LEFT, base - SIZE, LEFT + width, base)
