@@ -23,7 +23,7 @@ DRY = Playing(count_in_bars=0)
 def partial_hz(samples: np.ndarray, near_hz: float) -> float:
     """The frequency of a spectral peak: FFT of a Hann-windowed stretch, a parabola through the
     logarithms of the three highest bins (Smith and Serra, PARSHL, 1987)."""
-    size = 1 << 19
+    size = 1 << 18
     spectrum = np.abs(np.fft.rfft(samples * np.hanning(len(samples)), size))
     low, high = (int(near_hz * ratio * size / RATE) for ratio in (0.95, 1.05))
     peak = low + int(np.argmax(spectrum[low:high]))
@@ -33,7 +33,7 @@ def partial_hz(samples: np.ndarray, near_hz: float) -> float:
 
 def period_hz(samples: np.ndarray, near_hz: float) -> float:
     """The frequency whose period the autocorrelation (unbiased) peaks at."""
-    size = 1 << 18
+    size = 1 << 17
     spectrum = np.fft.rfft(samples, size)
     match = np.fft.irfft(np.abs(spectrum) ** 2)[: len(samples) // 2]
     match /= len(samples) - np.arange(len(match))
@@ -47,7 +47,7 @@ def cents(hz: float, wanted_hz: float) -> float:
     return float(1200 * np.log2(hz / wanted_hz))
 
 
-def note(string, fret, *, seconds=1.2, guitar=None, tone="clean", **how):
+def note(string, fret, *, seconds=0.9, guitar=None, tone="clean", **how):
     """One note alone, and the frequency it should have (A4 = 440 Hz, ISO 16)."""
     score = make_score([(string, fret)], Fraction(4), guitar=guitar, **how)
     tempo = 240 / seconds

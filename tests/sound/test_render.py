@@ -179,3 +179,10 @@ def test_let_ring_lets_notes_ring(sweep):
     )
     tail = slice(int(2.3 * RATE), int(2.8 * RATE))
     assert np.square(ringing[tail]).mean() > 100 * np.square(dry[tail]).mean()
+
+
+def test_a_score_without_chords_or_notes_still_counts_in(sweep):
+    bare = replace(sweep, chords=(), lick=replace(sweep.lick, notes=()))
+    wave = render(bare, 100, Playing(feel="vamp"))
+    assert np.abs(wave[: 2 * RATE]).max() > 0.1
+    assert midi_bytes(bare, 100)[:4] == b"MThd"
