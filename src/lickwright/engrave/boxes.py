@@ -40,12 +40,16 @@ def take_boxes(element: Element, kind: str = "") -> Iterator[Box]:
     for child in list(element):
         if "bounding-box" in child.get("class", ""):
             element.remove(child)
-            for rect in child.iter("rect"):
-                left, top = float(rect.get("x", "0")), float(rect.get("y", "0"))
-                width, height = float(rect.get("width", "0")), float(rect.get("height", "0"))
-                yield Box(kind, left, top, left + width, top + height)
+            yield from (rect_box(kind, rect) for rect in child.iter("rect"))
         else:
             yield from take_boxes(child, kind)
+
+
+def rect_box(kind: str, rect: Element) -> Box:
+    """The box of an SVG ``rect``."""
+    left, top = float(rect.get("x", "0")), float(rect.get("y", "0"))
+    width, height = float(rect.get("width", "0")), float(rect.get("height", "0"))
+    return Box(kind, left, top, left + width, top + height)
 
 
 def drop_boxes(element: Element) -> None:

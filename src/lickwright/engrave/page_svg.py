@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element, fromstring
 
 from lickwright.engrave.boxes import Box, drop_boxes, lowest, take_boxes
+from lickwright.engrave.brackets import clear_brackets
 from lickwright.engrave.chord_row import ChordWord, set_chords
 from lickwright.engrave.lettering import Style
 from lickwright.engrave.svg import lettered
@@ -83,6 +84,7 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     staves = [measure.findall("g[@class='staff']")[1] for measure in measures]
     for staff in staves:
         drop_boxes(staff)
+    clear_brackets(system)
     boxes = [box for measure in measures for box in take_boxes(measure)]
     heads = list(_heads(measures))
     lines, placed = _redraw_tablature(staves, tab, first_measure)
