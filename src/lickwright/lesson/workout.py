@@ -42,6 +42,7 @@ from lickwright.theory.triad import Triad
 #: below the cramped end of the neck.  Common practice, no source.
 USUAL_FRETS = (2, 17)
 USUAL_RHYTHM = parse_rhythm("16ths")
+_MOMENT = Fraction(1, 1024)  # shorter than any note
 USUAL_CONTOUR = parse_contour("up down")
 
 
@@ -253,6 +254,14 @@ class Workshop:
                 meter=self.meter(entry),
                 voices=voices,
             )
+            meter = self.meter(entry)
+            filled = meter.bar_of(lick.length - _MOMENT) + 1
+            if filled != block.bars:
+                raise RhythmError(
+                    f"the tab has {block.bars} {'bar' if block.bars == 1 else 'bars'}, but its"
+                    f" rhythm fills {filled}",
+                    mend="Move the bar lines of the tab, or change the rhythm",
+                )
         return _Line(lick, (triads,), self._changes(index))
 
     def _carried(self, index: int) -> _Line:

@@ -75,6 +75,7 @@ def degree_semitones(name: str) -> int:
     return (MAJOR_SEMITONES[(number - 1) % 7] + alter) % 12
 
 
+@cache
 def degree_note(root: NoteName, name: str) -> NoteName:
     """The note that stands on a degree of a root, whatever accidentals its letter takes."""
     return name_above(root, degree_steps(name), degree_semitones(name))

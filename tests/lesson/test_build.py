@@ -1,0 +1,246 @@
+"""A build: what it writes, what it keeps, and what it never leaves half-done."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from lickwright.errors import LessonError, OutputError
+from lickwright.lesson.build import BuildReport, UnsoundLessonError, build
+from lickwright.lesson.example_files import slug
+from lickwright.lesson.read import load_lesson
+
+Write = Callable[[str], Path]
+
+
+def make(path: Path, out: Path) -> BuildReport:
+    return build(load_lesson(path), out, workers=1)
+
+
+def content(out: Path) -> dict[str, bytes]:
+    return {
+        str(path.relative_to(out)): path.read_bytes()
+        for path in sorted(out.rglob("*"))
+        if path.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def built(small: str, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """A small lesson and its output folder, built once; tests copy it before they change it."""
+    folder = tmp_path_factory.mktemp("built")
+    path = folder / "lesson.yaml"
+    path.write_text(small, encoding="utf-8")
+    report = make(path, folder / "out")
+    assert report.built == ("01-the-pair", "02-own-notes", "lesson.pdf", "index.html")
+    return path, folder / "out"
+
+
+@pytest.fixture
+def copied(built: tuple[Path, Path], tmp_path: Path) -> tuple[Path, Path]:
+    path, out = built
+    shutil.copy(path, tmp_path / "lesson.yaml")
+    shutil.copytree(out, tmp_path / "out")
+    return tmp_path / "lesson.yaml", tmp_path / "out"
+
+
+def test_everything_a_lesson_ships_is_there(built: tuple[Path, Path]) -> None:
+    names = set(content(built[1]))
+    for stem in ("01-the-pair", "02-own-notes"):
+        for ending in (".svg", ".musicxml", ".mid", "-slow.wav", "-target.wav", "-neck.svg"):
+            assert f"examples/{stem}{ending}" in names
+    assert {"lesson.pdf", "index.html", "report.json"} <= names
+
+
+def test_a_second_build_does_nothing(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    before = {file: os.stat(out / file).st_mtime_ns for file in content(out)}
+    report = make(path, out)
+    assert report.built == ()
+    assert {file: os.stat(out / file).st_mtime_ns for file in content(out)} == before
+
+
+def test_changing_one_example_rebuilds_it_and_the_pages_alone(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    before = content(out)
+    path.write_text(path.read_text().replace("rhythm: q\n", "rhythm: e\n"), encoding="utf-8")
+    report = make(path, out)
+    assert report.built == ("02-own-notes", "lesson.pdf", "index.html")
+    assert report.kept == ("01-the-pair",)
+    after = content(out)
+    changed = {name for name in before if before[name] != after[name]}
+    assert not any("01-the-pair" in name for name in changed)
+    assert "examples/02-own-notes.musicxml" in changed
+
+
+def test_changing_words_rebuilds_the_pages_alone(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    path.write_text(path.read_text() + "    text: Play it softly.\n", encoding="utf-8")
+    assert make(path, out).built == ("lesson.pdf", "index.html")
+    assert "Play it softly" in (out / "index.html").read_text()
+
+
+def test_a_carried_lick_is_rebuilt_with_the_lick_it_carries(
+    copied: tuple[Path, Path],
+) -> None:
+    path, out = copied
+    carried = "  - name: Carried\n    lick: The pair\n    changes: Bm9 | E13\n"
+    path.write_text(path.read_text() + carried, encoding="utf-8")
+    assert make(path, out).built[0] == "03-carried"
+    path.write_text(path.read_text().replace("rhythm: 16ths", "rhythm: 8ths"), encoding="utf-8")
+    assert make(path, out).built[:2] == ("01-the-pair", "03-carried")
+
+
+def test_a_file_that_was_lost_or_changed_is_made_again(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    whole = content(out)
+    (out / "examples" / "01-the-pair.mid").unlink()
+    (out / "examples" / "02-own-notes-neck.svg").write_text("scribble")
+    report = make(path, out)
+    assert report.built[:2] == ("01-the-pair", "02-own-notes")
+    assert content(out) == whole
+
+
+def test_files_of_an_example_that_is_gone_are_taken_away(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    (out / "my-own-notes.txt").write_text("mine")
+    text = path.read_text()
+    path.write_text(text[: text.index("  - name: Own")], encoding="utf-8")
+    make(path, out)
+    names = set(content(out))
+    assert not any("02-own-notes" in name for name in names)
+    assert "my-own-notes.txt" in names
+
+
+def test_the_same_build_twice_is_the_same_bytes(built: tuple[Path, Path], tmp_path: Path) -> None:
+    path, out = built
+    # Another folder, another number of processes: the lesson alone decides.
+    build(load_lesson(path), tmp_path / "again", workers=2)
+    ours, theirs = content(out), content(tmp_path / "again")
+    assert set(ours) == set(theirs)
+    assert [name for name in ours if ours[name] != theirs[name]] == []
+
+
+def test_an_error_stops_the_build_before_anything_is_written(
+    built: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path = tmp_path / "lesson.yaml"
+    path.write_text(built[0].read_text().replace("implies: Bm9", "implies: B7"), encoding="utf-8")
+    with pytest.raises(UnsoundLessonError, match="B7 has a 3, but D sounds") as caught:
+        make(path, tmp_path / "out")
+    assert isinstance(caught.value, LessonError)
+    assert not (tmp_path / "out").exists()
+
+
+def test_warnings_go_to_the_margin_report_and_not_on_the_page(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    path.write_text(path.read_text().replace("implies: Bm9", "implies: Bm11"), encoding="utf-8")
+    report = make(path, out)
+    assert ["nothing sounds its 11" in finding.what for finding in report.findings] == [True]
+    saved = json.loads((out / "report.json").read_text())
+    assert [finding["severity"] for finding in saved["findings"]] == ["warning"]
+    # A second build does nothing and still says it, with the line it now has.
+    path.write_text("# a new first line\n" + path.read_text(), encoding="utf-8")
+    again = make(path, out)
+    assert again.built == ("index.html",)
+    assert again.findings[0].where.line == (report.findings[0].where.line or 0) + 1
+
+
+def test_an_interrupted_build_leaves_the_former_files_whole(
+    copied: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lickwright.engrave import sheet
+
+    path, out = copied
+    whole = content(out)
+    path.write_text(path.read_text().replace("rhythm: q\n", "rhythm: e\n"), encoding="utf-8")
+
+    def fail(_: object) -> bytes:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(sheet, "sheet_pdf", fail)
+    with pytest.raises(KeyboardInterrupt):
+        make(path, out)
+    assert content(out) == whole
+
+
+def test_a_full_disk_says_so_and_leaves_the_former_files_whole(
+    copied: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, out = copied
+    whole = content(out)
+    path.write_text(path.read_text().replace("rhythm: q\n", "rhythm: e\n"), encoding="utf-8")
+    write_bytes = Path.write_bytes
+
+    def full(self: Path, data: bytes) -> int:
+        if self.suffix == ".pdf":
+            raise OSError(28, "No space left on device", str(self))
+        return write_bytes(self, data)
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    with pytest.raises(OutputError, match="no space left on device"):
+        make(path, out)
+    assert content(out) == whole
+
+
+def test_what_a_killed_build_left_is_cleared(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    (out / ".lickwright-new-dead").mkdir()
+    path.write_text(path.read_text().replace("rhythm: q\n", "rhythm: e\n"), encoding="utf-8")
+    make(path, out)
+    assert not list(out.glob(".lickwright-new-*"))
+
+
+def test_a_damaged_manifest_is_as_good_as_none(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    whole = content(out)
+    (out / ".lickwright.json").write_text('{"format": 1, "steps": {"01-the-pair": 7}}')
+    assert len(make(path, out).built) == 4
+    assert content(out) == whole
+
+
+def test_a_folder_that_is_a_file_is_refused(built: tuple[Path, Path], tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file")
+    with pytest.raises(OutputError, match="cannot be written"):
+        make(built[0], tmp_path / "out")
+    assert (tmp_path / "out").read_text() == "a file"
+
+
+def test_loudness_is_measured_and_reported(built: tuple[Path, Path]) -> None:
+    audio = json.loads((built[1] / "report.json").read_text())["audio"]
+    assert len(audio) == 4
+    for measured in audio.values():
+        assert measured["loudness_lufs"] == pytest.approx(-16.0, abs=0.5)
+        assert measured["true_peak_dbtp"] <= -1.0
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("The pair", "01-the-pair"),
+        ("F♯ over B♭!", "01-f-sharp-over-b-flat"),
+        ("../../etc/passwd", "01-etc-passwd"),
+        ("Ünïcode & <script>", "01-unicode-script"),
+        ("調べ", "01"),
+    ],
+)
+def test_names_become_plain_file_names(name: str, expected: str) -> None:
+    assert slug(0, name) == expected
+    assert re.fullmatch(r"[a-z0-9-]+", slug(0, name))
+
+
+def test_script_in_lesson_text_is_text(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    evil = '<script>alert(1)</script> #eval("1+1") #import "x"'
+    text = path.read_text().replace("lesson: A Small One", f"lesson: '{evil}'")
+    path.write_text(text + f"    text: '{evil}'\n    notes: '{evil}'\n", encoding="utf-8")
+    make(path, out)
+    page = (out / "index.html").read_text()
+    assert "<script>alert" not in page
+    assert "&lt;script&gt;alert" in page

@@ -1,0 +1,85 @@
+"""What the checks find, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from lickwright.lesson.checks import check
+from lickwright.lesson.read import load_lesson
+
+Write = Callable[[str], Path]
+
+
+def test_a_sound_lesson_has_no_findings(small: str, write: Write, demo_path: Path) -> None:
+    assert check(load_lesson(write(small))) == []
+    assert check(load_lesson(demo_path)) == []
+
+
+FINDINGS = [
+    # the claim against the computed reading
+    ("implies: Bm9", "implies: B7", "error", "B7 has a 3, but D sounds", "implies: B7"),
+    ("implies: Bm9", "implies: Bm11", "warning", "nothing sounds its 11", "implies: Bm11"),
+    # a chord symbol that does not match its bar
+    (
+        "    rhythm: q\n",
+        "    rhythm: q\n    changes: Cmaj7\n",
+        "error",
+        "nothing that sounds tells Cmaj7",
+        "changes: Cmaj7",
+    ),
+    # strokes: string 4 down, string 3 up would be alternate; a sweep against its direction is wrong
+    (
+        "    rhythm: q\n",
+        "    rhythm: s\n    strokes: UUUU\n",
+        "error",
+        "Note 2 sweeps against",
+        "strokes: UUUU",
+    ),
+    # notes off the neck
+    ("D|-12-------------|", "D|-30-------------|", "error", "30", "D|-30"),
+    # bars that do not add up
+    ("    rhythm: q\n", "    rhythm: q q q h\n", "error", "bar", "rhythm: q q q"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "severity", "says", "near"), FINDINGS)
+def test_a_finding_says_what_where_and_how_to_mend_it(
+    small: str, write: Write, old: str, new: str, severity: str, says: str, near: str
+) -> None:
+    assert old in small
+    text = small.replace(old, new, 1)
+    path = write(text)
+    findings = check(load_lesson(path))
+    assert findings, "nothing was found"
+    matching = [finding for finding in findings if says in finding.what]
+    assert matching, [finding.what for finding in findings]
+    finding = matching[0]
+    assert finding.severity == severity
+    assert finding.mend
+    assert finding.where.file == str(path)
+    expected = text[: text.index(near)].count("\n") + 1
+    assert finding.where.line is not None
+    assert abs(finding.where.line - expected) <= 1, str(finding)
+
+
+def test_the_length_of_one_stretch_is_told_in_mm(small: str, write: Write) -> None:
+    text = small.replace("B|-------10-------|", "B|------1h14------|")
+    text = text.replace("rhythm: q\n", "rhythm: q q e e q\n")  # a hammer-on over thirteen frets
+    findings = check(load_lesson(write(text)))
+    # 648 mm scale: the finger stands a quarter of a fret behind the wire (see neck.geometry);
+    # wires by the published rule L(1 - 2^(-n/12)).
+    wires = [648 * (1 - 2 ** (-n / 12)) for n in range(15)]
+    places = [wires[n] - 0.25 * (wires[n] - wires[n - 1]) for n in (1, 14)]
+    (finding,) = findings
+    assert finding.severity == "error"
+    assert f"{places[1] - places[0]:.0f} mm apart" in finding.what
+    assert finding.where.line == text[: text.index("tab: |")].count("\n") + 1
+
+
+def test_all_faulty_examples_are_found_at_once(small: str, write: Write) -> None:
+    text = small.replace("implies: Bm9", "implies: B7").replace("D|-12-", "D|-30-")
+    findings = check(load_lesson(write(text)))
+    assert {finding.example for finding in findings} == {"The pair", "Own notes"}
