@@ -310,6 +310,8 @@ def test_accidentals_hold_for_their_place_to_the_end_of_the_bar() -> None:
     assert signs(["F#4 F5"]) == [["sharp", "(natural)"]]
     assert signs(["F#4", "F#4"]) == [["sharp"], ["sharp"]]
     assert signs(["F#4", "F4 F4"]) == [["sharp"], ["(natural)", ""]]
+    assert signs(["F#4", "F5"]) == [["sharp"], ["(natural)"]]
+    assert signs(["F#5 F4", "F4"]) == [["sharp", "(natural)"], [""]]
     assert signs(["F#4", "G4", "F4"]) == [["sharp"], [""], [""]]
     assert signs(["F#4", "F#4~ F#4"]) == [["sharp"], ["", "sharp"]]
     assert signs(["Bb4 B4", "Bb4"], fifths=-2) == [["", "natural"], ["(flat)"]]

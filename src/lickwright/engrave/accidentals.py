@@ -44,36 +44,42 @@ def signature_alter(fifths: int, letter: str) -> int:
 
 @dataclass(slots=True)
 class AccidentalBook:
-    """What the reader knows while reading along; one book per staff."""
+    """What the reader knows while reading along, per staff step; one book per staff."""
 
     fifths: int = 0
-    _in_force: dict[int, int] = field(default_factory=dict)  # staff step -> alter
-    _heard: dict[str, set[int]] = field(default_factory=dict)  # letter -> alters of this bar
-    _doubts: dict[str, set[int]] = field(default_factory=dict)  # the same of the bar before
+    _in_force: dict[int, int] = field(default_factory=dict)
+    _heard: dict[int, int] = field(default_factory=dict)
+    _heard_before: dict[int, int] = field(default_factory=dict)
 
     def start_bar(self, fifths: int) -> None:
         """Forget the bar before, but for what the reader may still have in the ear."""
-        self._doubts = {
-            letter: alters - {signature_alter(self.fifths, letter)}
-            for letter, alters in self._heard.items()
-        }
+        self._heard_before = self._heard
         self._heard = {}
         self._in_force = {}
         self.fifths = fifths
 
     def sign(self, name: NoteName, step: int, *, tied: bool = False) -> Accidental | None:
         """The sign before a note on a staff step, ``None`` for none; the reader learns it."""
-        self._heard.setdefault(name.letter, set()).add(name.alter)
+        doubtful = step not in self._heard and self._doubtful(name, step)
+        self._heard[step] = name.alter
         if tied:
             # The tie carries the alteration over the bar line, but not to the next note there.
             return None
-        usual = signature_alter(self.fifths, name.letter)
-        implied = self._in_force.get(step, usual)
-        first_here = step not in self._in_force
+        implied = self._in_force.get(step, signature_alter(self.fifths, name.letter))
         self._in_force[step] = name.alter
-        before = self._doubts.pop(name.letter, set())
         if name.alter != implied:
             return Accidental(ACCIDENTALS[name.alter])
-        elsewhere = {alter for other, alter in self._in_force.items() if (other - step) % 7 == 0}
-        doubtful = (first_here and elsewhere != {name.alter}) or before - {name.alter}
         return Accidental(ACCIDENTALS[name.alter], reminder=True) if doubtful else None
+
+    def _doubtful(self, name: NoteName, step: int) -> bool:
+        """Whether the last note on the same place, or else in another octave, was altered."""
+        here = self._other_octaves(self._heard, step)
+        if here:
+            return bool(here - {name.alter})
+        if step in self._heard_before:
+            return self._heard_before[step] != name.alter
+        return bool(self._other_octaves(self._heard_before, step) - {name.alter})
+
+    @staticmethod
+    def _other_octaves(heard: dict[int, int], step: int) -> set[int]:
+        return {alter for other, alter in heard.items() if (other - step) % 7 == 0}

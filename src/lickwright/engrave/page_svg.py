@@ -148,7 +148,7 @@ def _redraw_tablature(
     """Set our lines and numbers in place of the engine's; say where they stand."""
     lines, everything = [], []
     for index, staff in enumerate(staves, start=first_measure):
-        taken = _take_lines(staff)
+        taken = _take_lines(staff, index)
         notes = {note.get("id"): note for note in staff.iterfind(".//g[@class='note']")}
         placed = []
         for head in tab:
@@ -177,7 +177,7 @@ def _room(boxes: Sequence[Box], ours: Sequence[Box], lines: Sequence[TabStaff]) 
     return max(needs)
 
 
-def _take_lines(staff: Element) -> TabStaff:
+def _take_lines(staff: Element, measure: int) -> TabStaff:
     """Take the engine's broken lines off a tablature staff and say where they ran."""
     reach: dict[float, tuple[float, float]] = {}
     for path in staff.findall("path"):
@@ -188,7 +188,7 @@ def _take_lines(staff: Element) -> TabStaff:
             reach[y] = (min(left, x1), max(right, x2))
             staff.remove(path)
     lefts, rights = zip(*reach.values(), strict=True)
-    return TabStaff(tuple(sorted(reach)), min(lefts), max(rights))
+    return TabStaff(measure, tuple(sorted(reach)), min(lefts), max(rights))
 
 
 def _stretch_lines(system: Element, tab_top: float, shift: float) -> None:

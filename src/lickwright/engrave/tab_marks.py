@@ -36,6 +36,7 @@ MUTE_WIDTH = 1.9 * WORD_SIZE
 class TabStaff:
     """The tablature lines of one measure on the page: their heights, and where they run."""
 
+    measure: int
     lines: tuple[float, ...]
     left: float
     right: float
@@ -118,7 +119,7 @@ def joining_marks(
             mark = _word(here.head.pull, middle, top - FIRST_ROW, middle=True)
             taken[0].append(mark.box)
             yield mark
-    for first_x, last_x, kind in _stretches(placed, right):
+    for first_x, last_x, kind in _stretches(placed, staves):
         y = top - FIRST_ROW - NEXT_ROW * _free_row(taken, first_x, last_x)
         if kind == "vibrato":
             middle = y - WORD_HEIGHT / 2
@@ -188,13 +189,19 @@ def _slide(here: PlacedHead, there: PlacedHead | None, right: float) -> Mark:
     return Mark(stroke(path, 26), Box("slide", x1, here.y - 90, x2, here.y + 90))
 
 
-def _stretches(placed: Sequence[PlacedHead], right: float) -> Iterator[tuple[float, float, str]]:
+def _stretches(
+    placed: Sequence[PlacedHead], staves: Sequence[TabStaff]
+) -> Iterator[tuple[float, float, str]]:
     """What stands over a stretch of numbers: from where, to where, what."""
+    bar_ends = {staff.measure: staff.right for staff in staves}
+    right = staves[-1].right
     start: PlacedHead | None = None
     for index, here in enumerate(placed):
         following = placed[index + 1] if index + 1 < len(placed) else None
         if here.head.vibrato:
-            room = following.x - 3 * AIR if following else right - 5 * AIR
+            room = bar_ends[here.head.measure] - 4 * AIR
+            if following is not None:
+                room = min(room, following.x - 3 * AIR)
             yield here.x - HALF_NUMBER, min(room, here.x + 6 * WORD_SIZE), "vibrato"
         if here.head.muted:
             start = start or here
