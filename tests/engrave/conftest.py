@@ -139,6 +139,7 @@ def hard_cases() -> dict[str, Score]:
                            key="D dorian", chords="Dm9", marks=_picked),
         "high quintuplets": line([*up, *reversed(high)] * 2, F(1, 5), key="Eb", tuplets=(5, 4),
                                  chords="Bbmaj7#5/D C13#11 F#m7b5/E Bbmaj9", marks=_swept),
+        "high over systems": line((high + high[::-1]) * 7, F(1, 4), key="Eb", marks=_joined),
         "triplets": line(scale[:6] * 2, F(1, 3), chords="G7#9 C6/9", tuplets=(3, 2), marks=_picked),
         "sextuplets": line(scale[:6] * 4, F(1, 6), chords="Am11", tuplets=(6, 4), marks=_picked),
         "septuplets": line((scale * 4)[:28], F(1, 7), chords="E7alt", tuplets=(7, 4),

@@ -156,6 +156,34 @@ def test_the_page_is_as_wide_as_asked_and_as_high_as_its_content(
         assert float(together.get("height", "").removesuffix("mm")) == pytest.approx(total, abs=0.1)
 
 
+def extents(element: ET.Element, x: float = 0.0, y: float = 0.0) -> Iterator[tuple[float, float]]:
+    """Points that the elements of a picture draw from or through, definitions aside."""
+    moved = re.match(r"translate\(([-\d.]+),([-\d.]+)\)", element.get("transform", ""))
+    if moved is not None:
+        x, y = x + float(moved[1]), y + float(moved[2])
+    if element.tag == f"{SVG}use":
+        yield x, y
+    # Only absolute moves and lines: relative curves hang on them.
+    for command in re.finditer(r"[ML](-?[\d.]+)[ ,](-?[\d.]+)", element.get("d", "")):
+        yield x + float(command[1]), y + float(command[2])
+    for pair in re.finditer(r"(-?[\d.]+),(-?[\d.]+)", element.get("points", "")):
+        yield x + float(pair[1]), y + float(pair[2])
+    for child in element:
+        if child.tag != f"{SVG}defs":
+            yield from extents(child, x, y)
+
+
+def test_nothing_drawn_lies_outside_the_picture(pages: dict[str, Engraving]) -> None:
+    assert len(pages["high over systems"].systems) > 1
+    for name, page in pages.items():
+        for system in page.systems:
+            root = ET.fromstring(system.svg)
+            _, _, width, height = map(float, root.get("viewBox", "").split())
+            for x, y in extents(root):
+                assert -1 <= x <= width + 1, name
+                assert -1 <= y <= height + 1, name
+
+
 def test_systems_break_at_bar_lines(cases: dict[str, Score], pages: dict[str, Engraving]) -> None:
     score, page = cases["twelve bars"], pages["twelve bars"]
     assert len(page.systems) > 1

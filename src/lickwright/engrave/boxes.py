@@ -5,12 +5,18 @@ y grows downwards.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element
 
 #: Parts of a word, which are known by the word.
 _INNER = frozenset({"text", "rend"})
+#: What can run over the end of a system.
+SPANNING = frozenset({"octave", "slur", "tie"})
+#: Height above their base line of the signs 8va and 15ma.
+GLYPH_HEIGHT = 270.0
+_NUMBER = re.compile(r"-?[\d.]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +46,29 @@ def take_boxes(element: Element, kind: str = "") -> Iterator[Box]:
     for child in list(element):
         if "bounding-box" in child.get("class", ""):
             element.remove(child)
-            yield from (rect_box(kind, rect) for rect in child.iter("rect"))
+            if kind not in SPANNING:
+                yield from (rect_box(kind, rect) for rect in child.iter("rect"))
         else:
             yield from take_boxes(child, kind)
+    if names and names[0] in SPANNING:
+        yield drawn_box(names[0], element)
+
+
+def drawn_box(kind: str, element: Element) -> Box:
+    """The box of lines, curves (with their control points) and glyphs, from what is drawn.
+
+    The engine's own box of something that goes on in the next system covers both its parts.
+    """
+    points: list[tuple[float, float]] = []
+    for part in element.iter():
+        for name in ("d", "points"):
+            numbers = [float(number) for number in _NUMBER.findall(part.get(name, ""))]
+            points += zip(numbers[::2], numbers[1::2], strict=True)
+        if part.tag == "use":
+            x, y = (float(number) for number in _NUMBER.findall(part.get("transform", ""))[:2])
+            points += [(x, y), (x, y - GLYPH_HEIGHT)]
+    xs, ys = zip(*points, strict=True)
+    return Box(kind, min(xs), min(ys), max(xs), max(ys))
 
 
 def rect_box(kind: str, rect: Element) -> Box:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
-from lickwright.engrave.boxes import Box, rect_box
+from lickwright.engrave.boxes import Box, drawn_box, rect_box
 
 #: Between a curve and a bracket.
 AIR = 40.0
@@ -14,10 +14,9 @@ _PARTS = ("tupletBracket", "tupletNum")
 def clear_brackets(system: Element) -> None:
     """Lower each bracket below the slurs and ties that it meets, its boxes with it."""
     curves = [
-        rect_box("slur", rect)
+        drawn_box("slur", group)
         for group in system.iter("g")
-        if group.get("class") in ("slur bounding-box", "tie bounding-box")
-        for rect in group.iter("rect")
+        if group.get("class") in ("slur", "tie")
     ]
     for tuplet in system.iter("g"):
         if tuplet.get("class") == "tuplet":

@@ -85,7 +85,7 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     for staff in staves:
         drop_boxes(staff)
     clear_brackets(system)
-    boxes = [box for measure in measures for box in take_boxes(measure)]
+    boxes = [box for box in take_boxes(system) if box.kind != "system"]
     heads = list(_heads(measures))
     lines, placed = _redraw_tablature(staves, tab, first_measure)
     marks = list(joining_marks(placed, tab, lines))
