@@ -244,6 +244,20 @@ def test_the_tempo_is_the_range_to_practise(
     assert etree.fromstring(musicxml(one).encode()).findtext(".//per-minute") == "92.5"
 
 
+def test_notes_without_a_common_name_are_a_pedal_on_their_bass(
+    lay: Callable[..., Score], schema: etree.XMLSchema
+) -> None:
+    """MusicXML 4.0, kind-value: ``pedal``."""
+    score = lay([(1, 5)], F(4), chords="Bb")
+    nameless = replace(score, chords=(replace(score.chords[0], symbol=""),))
+    root = etree.fromstring(musicxml(nameless).encode())
+    schema.validate(root)
+    assert not list(schema.error_log)
+    assert root.findtext(".//kind") == "pedal"
+    assert (root.findtext(".//root-step"), root.findtext(".//root-alter")) == ("B", "-1")
+    expect_the_score(nameless, musicxml(nameless))
+
+
 def test_a_symbol_that_cannot_be_read_is_an_error(lay: Callable[..., Score]) -> None:
     score = lay([(1, 5)], F(4), chords="C")
     wrong = replace(score, chords=(replace(score.chords[0], symbol="H7"),))

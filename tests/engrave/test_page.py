@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 from xml.etree import ElementTree as ET
 
@@ -254,6 +256,12 @@ def test_the_words_are_those_of_the_score(
         assert sorted(labels(svg, "lw-fing")) == sorted(fingers)
     joined = labels(pages["joined"].svg, "lw-tab-marks")
     assert joined == ["H", "P"] * 4 + ["P.M."]
+
+
+def test_notes_without_a_common_name_print_their_bass(lay: Callable[..., Score]) -> None:
+    score = lay([(1, 5)], Fraction(4), chords="Bb")
+    nameless = replace(score, chords=(replace(score.chords[0], symbol=""),))
+    assert labels(engrave(nameless).svg, "lw-harm") == ["B♭ ped."]
 
 
 def test_a_number_that_only_goes_on_stands_in_brackets(pages: dict[str, Engraving]) -> None:

@@ -5,22 +5,28 @@ from __future__ import annotations
 from xml.etree.ElementTree import Element, SubElement
 
 from lickwright.engrave.note_xml import text_element
+from lickwright.score import ChordSpan
 from lickwright.theory.chord import parse_chord
+from lickwright.theory.degree import engraved_degree
 from lickwright.theory.harmony_export import musicxml_harmony
+from lickwright.theory.pitch import NoteName
 
 
-def harmony_element(symbol: str) -> Element:
-    """The ``harmony`` of a chord symbol.
+def harmony_element(chord: ChordSpan) -> Element:
+    """The ``harmony`` of a chord, without its time.
 
     The text of root and kind is the printed symbol; the degrees that change the kind are there
-    to be read and heard, not printed.
+    to be read and heard, not printed.  Notes that have no common name over their bass are a
+    pedal on it.
 
     Raises
     ------
     TheoryError
         When the symbol cannot be read.
     """
-    harmony = musicxml_harmony(parse_chord(symbol))
+    if not chord.symbol:
+        return _pedal(chord.bass)
+    harmony = musicxml_harmony(parse_chord(chord.symbol))
     element = Element("harmony", {"print-frame": "no"})
     root = SubElement(element, "root")
     text_element(root, "root-step", harmony.root_step, text=harmony.root_text)
@@ -38,4 +44,14 @@ def harmony_element(symbol: str) -> Element:
         text_element(degree, "degree-value", str(change.value))
         text_element(degree, "degree-alter", str(change.alter))
         text_element(degree, "degree-type", change.type)
+    return element
+
+
+def _pedal(bass: NoteName) -> Element:
+    element = Element("harmony", {"print-frame": "no"})
+    root = SubElement(element, "root")
+    text_element(root, "root-step", bass.letter, text=engraved_degree(str(bass)))
+    if bass.alter:
+        text_element(root, "root-alter", str(bass.alter), **{"print-object": "no"})
+    text_element(element, "kind", "pedal", text=" ped.")
     return element

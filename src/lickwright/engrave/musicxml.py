@@ -198,7 +198,7 @@ def _number(number: float) -> str:
 def _chord_symbols(measure: Element, written: WrittenScore, piece: Piece) -> None:
     for chord in written.score.chords:
         if piece.onset <= chord.onset < piece.end:
-            harmony = harmony_element(chord.symbol)
+            harmony = harmony_element(chord)
             if chord.onset > piece.onset:
                 text_element(harmony, "offset", written.ticks(chord.onset - piece.onset))
             measure.append(harmony)

@@ -33,7 +33,8 @@ _WORDS: dict[str, tuple[Style, float]] = {
     "fing": ("bold", 290.0),
     "mNum": ("italic", 280.0),
 }
-#: The engine sets accidentals inside words in the music font: SMuFL, figured bass U+EA63-EA67.
+#: The engine sets accidentals inside words in the music font (SMuFL, figured bass U+EA63 to
+#: U+EA67), and spaces as spaces that do not break.
 _SIGNS = str.maketrans({"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"})
 _DROPPED = frozenset({"placeholder", "systemMilestoneEnd"})
 _RESTS = frozenset({"rest", "mRest"})
