@@ -35,7 +35,16 @@ _WORDS: dict[str, tuple[Style, float]] = {
 }
 #: The engine sets accidentals inside words in the music font (SMuFL, figured bass U+EA63 to
 #: U+EA67), and spaces as spaces that do not break.
-_SIGNS = str.maketrans({"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"})
+_SIGNS = str.maketrans(
+    {
+        "\uea63": "𝄫",
+        "\uea64": "♭",
+        "\uea65": "♮",
+        "\uea66": "♯",
+        "\uea67": "𝄪",
+        "\xa0": " ",
+    }
+)
 _DROPPED = frozenset({"placeholder", "systemMilestoneEnd"})
 _RESTS = frozenset({"rest", "mRest"})
 #: From the lowest staff line to the tablature, and from anything else of the notation.
