@@ -69,7 +69,18 @@ def test_a_pair_tells_where_the_line_crosses() -> None:
 def test_the_smoothest_come_first_and_a_limit_cuts_the_rest() -> None:
     pairs = find_joined_shapes("F", "Am", frets="5-17")
     assert all(a.cost <= b.cost for a, b in pairwise(pairs))
-    assert find_joined_shapes("F", "Am", frets="5-17", limit=7) == pairs[:7]
+    assert list(find_joined_shapes("F", "Am", frets="5-17", limit=7)) == pairs[:7]
+
+
+def test_pairs_are_read_as_from_a_list() -> None:
+    pairs = find_joined_shapes("F", "Am", frets="9-14")
+    whole = list(pairs)
+    assert len(whole) == len(pairs)
+    assert pairs[-1] == whole[-1]
+    assert pairs[2:5] == whole[2:5]
+    assert whole[3] in pairs
+    with pytest.raises(IndexError):
+        pairs[len(pairs)]
 
 
 def test_a_contour_can_be_kept_to() -> None:
@@ -107,8 +118,12 @@ def test_reasons_are_named() -> None:
 
 def test_left_handed_changes_no_pair() -> None:
     right = find_joined_shapes("F", "Am", Guitar(), frets="9-14")
-    assert find_joined_shapes("F", "Am", Guitar(left_handed=True), frets="9-14") == right
+    assert list(find_joined_shapes("F", "Am", Guitar(left_handed=True), frets="9-14")) == list(
+        right
+    )
 
 
 def test_no_pair_where_there_is_no_shape() -> None:
-    assert find_joined_shapes("F", "Am", frets="1-1", notes_per_string=2) == []
+    pairs = find_joined_shapes("F", "Am", frets="1-1", notes_per_string=2)
+    assert len(pairs) == 0
+    assert not pairs

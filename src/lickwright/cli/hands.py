@@ -27,7 +27,9 @@ FRETS = Annotated[
 STRINGS = Annotated[
     str | None, typer.Option("--strings", metavar="A-B", help="stay on these strings, 1 highest")
 ]
-SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, help="how many to print")]
+SHOW = Annotated[
+    int, typer.Option("--show", metavar="N", min=1, help="how many to print, as JSON too")
+]
 AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
 
 
@@ -80,7 +82,7 @@ def shapes(
             hand=hand,
         )
         if as_json:
-            _print_json([_pair_data(pair, guitar) for pair in pairs])
+            _print_json([_pair_data(pair, guitar) for pair in pairs[:show]])
         else:
             _print_pairs(pairs, show)
         return
@@ -88,7 +90,7 @@ def shapes(
         raise NeckError("a contour is for two triads", mend="Give a second triad")
     found = find_shapes(triads[0], guitar, frets, strings, notes_per_string, hand=hand)
     if as_json:
-        _print_json([_shape_data(shape, guitar) for shape in found])
+        _print_json([_shape_data(shape, guitar) for shape in found[:show]])
     else:
         _print_shapes(found, guitar, show)
 

@@ -199,10 +199,9 @@ def barre_terms(held: Sequence[Held]) -> dict[str, Array]:
 def step_terms(a: Held, b: Held, hurry: Floats, free: Flags, spread: Spreads) -> dict[str, Array]:
     """Every term of the step from ``a`` to ``b``; after an open string only the move counts."""
     fingers = finger_terms(a, b, hurry, spread)
-    return {
-        **move_terms(a, b, hurry, free),
-        **{name: np.where(free, 0, cost) for name, cost in fingers.items()},
-    }
+    if free.any():
+        fingers = {name: np.where(free, 0, cost) for name, cost in fingers.items()}
+    return {**move_terms(a, b, hurry, free), **fingers}
 
 
 def moment_terms(

@@ -19,7 +19,7 @@ the first column on.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,29 +50,35 @@ class Path:
 
 def cheapest(trellis: Trellis) -> Path:
     """The path of least sum."""
-    nodes, steps, labels = trellis.nodes, trellis.steps, trellis.labels
+    nodes, steps = trellis.nodes, trellis.steps
     togo = _costs_to_go(trellis)
-    reached = nodes[0]
-    best = int((reached + togo[0]).min())
+    start = nodes[0] + togo[0]
+    best = int(start.min())
     if best >= IMPOSSIBLE:
         return Path(best, ())
-    # Forward, keep every state of the lowest label that still leads to the best sum...
-    kept = []
-    for c in range(len(nodes)):
-        if c:
-            reached = (reached[:, None] + steps[c]).min(axis=0) + nodes[c]
-        tight = reached + togo[c] == best
-        label = labels[c]
-        lowest = label[tight].min()
-        reached = np.where(tight & (label == lowest), reached, IMPOSSIBLE)
-        kept.append(reached)
-    # ... and backward, take the first of those states on which the sum runs.
-    state = int(kept[-1].argmin())
-    states = [state]
-    for c in range(len(nodes) - 1, 0, -1):
-        state = int((kept[c - 1] + steps[c][:, state]).argmin())
-        states.append(state)
+    # Of the states on which the least sum runs, keep those of the lowest label, column by column...
+    kept = _lowest(np.flatnonzero(start == best), trellis.labels[0])
+    came_from: list[dict[int, int]] = []
+    for c in range(1, len(nodes)):
+        onward = nodes[c] + togo[c]
+        sources: dict[int, int] = {}
+        for state in kept:
+            leads = steps[c][state] + onward == togo[c - 1][state]
+            for successor in leads.nonzero()[0].tolist():
+                sources.setdefault(successor, state)
+        kept = list(sources) if len(sources) == 1 else _lowest(sorted(sources), trellis.labels[c])
+        came_from.append(sources)
+    # ... and go back from the first that is left.
+    states = [kept[0]]
+    for sources in reversed(came_from):
+        states.append(sources[states[-1]])
     return Path(best, tuple(reversed(states)))
+
+
+def _lowest(states: Iterable[int], labels: Array) -> list[int]:
+    """The states that share the lowest label among them."""
+    lowest = min(labels[state] for state in states)
+    return [int(state) for state in states if labels[state] == lowest]
 
 
 def gentlest(trellis: Trellis) -> tuple[int, Path]:
@@ -139,7 +145,7 @@ def _costs_to_go(trellis: Trellis) -> list[Array]:
     togo = np.zeros_like(trellis.nodes[-1])
     columns = [togo]
     for c in range(len(trellis) - 1, 0, -1):
-        togo = (trellis.steps[c] + (trellis.nodes[c] + togo)).min(axis=1)
+        togo = np.minimum.reduce(trellis.steps[c] + (trellis.nodes[c] + togo), axis=1)
         columns.append(togo)
     columns.reverse()
     return columns

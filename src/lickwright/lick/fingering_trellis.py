@@ -8,7 +8,7 @@ open strings has no state: the hand stays, or moves on with its fingers off the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,7 +23,7 @@ from lickwright.lick.fingering_costs import (
     step_terms,
 )
 from lickwright.lick.fingering_paths import Trellis, blocked_at
-from lickwright.lick.fingering_task import HandTask, Pin
+from lickwright.lick.fingering_task import HandTask, Moment, Pin
 from lickwright.lick.fingering_weights import IMPOSSIBLE, UNHURRIED_S
 from lickwright.lick.grips import Grips, grips
 from lickwright.lick.hand_states import (
@@ -38,8 +38,9 @@ from lickwright.lick.hand_states import (
 )
 from lickwright.neck.instrument import Position
 
-#: Rows of the table of distinct steps that are worked out at once: bounds the memory.
-_CHUNK = 2048
+#: Rows of the table of distinct steps that are worked out at once: few enough for their arrays to
+#: stay in a processor's cache.
+_CHUNK = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,27 +72,20 @@ class FingeringTrellis:
 
 
 def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTrellis:
-    """All states of the hand along a line of notes, with every cost.
+    """All states of the hand along a line of notes, one of them stopped at least.
 
     Raises
     ------
     HandError
         When no hand can stop the notes of a moment, or not as pinned: says which note and why.
     """
-    columns: list[tuple[int, ...]] = []
-    seconds: list[float] = []
-    frees: list[bool] = []
-    found: dict[int, Grips] = {}
-    free = False
-    for moment in task.moments:
-        stopped = tuple(index for index in moment.notes if places[index].fret > 0)
-        if len(stopped) > 1:
-            found[len(columns)] = grips(moment.notes, task, dict(enumerate(places)))
-        if stopped:
-            columns.append(stopped)
-            seconds.append(UNHURRIED_S if moment.seconds is None else moment.seconds)
-            frees.append(free)
-        free = not stopped
+    moments = list(_stopped(task, places))
+    columns = tuple(notes for _, notes, _ in moments)
+    found = {
+        column: grips(moment.notes, task, dict(enumerate(places)))
+        for column, (moment, notes, _) in enumerate(moments)
+        if len(notes) > 1
+    }
     string = np.array([place.string for place in places], np.int64)[:, None]
     fret = np.array([place.fret for place in places], np.int64)[:, None]
     singles = hold(task.guitar, STATE_FINGER, string, fret, fret + 1 - STATE_FINGER - STATE_OFFSET)
@@ -99,26 +93,36 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
         out_of_reach(singles, spreads(task.hand), task.guitar.last_fret), IMPOSSIBLE, STATE_COST
     )
     _keep_pins(costs, singles, task)
-    nodes = list(costs[[notes[0] for notes in columns]]) if columns else []
+    lost = costs.min(axis=1) >= IMPOSSIBLE
+    for notes in columns:
+        if len(notes) == 1 and lost[notes[0]]:
+            raise _no_finger(notes[0], places[notes[0]], task)
+    nodes = list(costs[[notes[0] for notes in columns]])
     labels = [STATE_FINGER] * len(columns)
     for column, grip in found.items():
         nodes[column], labels[column] = grip.node, grip.labels
-    if frees and frees[0]:
-        nodes[0] = nodes[0] + open_position_cost(
-            found[0].held[0].place if 0 in found else singles.place[columns[0][0]]
-        )
-    for column, node in enumerate(nodes):
-        if node.min() >= IMPOSSIBLE:
-            raise _no_finger(columns[column][0], places[columns[column][0]], task)
+    seconds = [
+        UNHURRIED_S if moment.seconds is None else moment.seconds for moment, _, _ in moments
+    ]
+    free = np.array([free for _, _, free in moments], bool)
     lattice = FingeringTrellis(
-        tuple(columns),
-        haste(np.array(seconds)),
-        np.array(frees, bool),
-        singles,
-        found,
-        Trellis(nodes, [], labels),
+        columns, haste(np.array(seconds)), free, singles, found, Trellis(nodes, [], labels)
     )
+    if free[0]:
+        nodes[0] = nodes[0] + open_position_cost(lattice.held(0)[0].place)
     return replace(lattice, trellis=Trellis(nodes, _steps(lattice, task), labels))
+
+
+def _stopped(
+    task: HandTask, places: Sequence[Position]
+) -> Iterator[tuple[Moment, tuple[int, ...], bool]]:
+    """Every moment that needs a finger, its stopped notes, and whether open strings led to it."""
+    free = False
+    for moment in task.moments:
+        notes = tuple(index for index in moment.notes if places[index].fret > 0)
+        if notes:
+            yield moment, notes, free
+        free = not notes
 
 
 def refuse_blocked(lattice: FingeringTrellis, places: Sequence[Position], task: HandTask) -> None:

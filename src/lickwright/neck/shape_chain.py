@@ -79,7 +79,9 @@ def chain_shapes(
     return min(ends.values(), key=lambda chain: chain[0])[1]
 
 
-def _windows(frets: Span | list[tuple[int, int]] | None, count: int, guitar: Guitar) -> list[tuple[int, int]]:
+def _windows(
+    frets: Span | list[tuple[int, int]] | None, count: int, guitar: Guitar
+) -> list[tuple[int, int]]:
     """The window of each triad."""
     if not isinstance(frets, list):
         return [fret_window(frets, guitar)] * count

@@ -17,13 +17,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from lickwright.errors import NeckError, did_you_mean
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile, hand_profile
 from lickwright.neck.shape import Shape
-from lickwright.neck.shape_search import ranked_shapes
+from lickwright.neck.shape_search import FramedShape, framed_shapes
 from lickwright.neck.window import Span, fret_window, read_guitar
 from lickwright.theory.triad import Triad
 
@@ -125,7 +125,7 @@ def find_joined_shapes(
     contour: str | None = None,
     hand: str | HandProfile = "medium",
     limit: int | None = None,
-) -> list[ShapePair]:
+) -> JoinedShapes:
     """Every pair of shapes of two triads that joins well, the smoothest first.
 
     A pair is listed once, with its smoothest contour.
@@ -155,7 +155,7 @@ def find_joined_shapes(
     window = None if frets is None else fret_window(frets, guitar)
     contours = CONTOURS if contour is None else (contour,)
     here, there = (
-        _measured(ranked_shapes(triad, guitar, frets, strings, notes_per_string, profile), guitar)
+        _measured(framed_shapes(triad, guitar, frets, strings, notes_per_string, profile), guitar)
         for triad in (first, second)
     )
     reach = profile.comfortable_reach_mm
@@ -180,18 +180,61 @@ def find_joined_shapes(
         + there.rank[j]
     ).round(3)
     order = np.argsort(cost, kind="stable")[:limit]
-    return [
-        ShapePair(here.shapes[a], there.shapes[b], contours[w], s, t, c, window)
-        for a, b, w, s, t, c in zip(
-            i[order].tolist(),
-            j[order].tolist(),
-            which[order].tolist(),
-            step[order].tolist(),
-            travel[i, j][order].round(1).tolist(),
-            cost[order].tolist(),
-            strict=True,
+    return JoinedShapes(
+        here.shapes,
+        there.shapes,
+        contours,
+        np.stack([i, j, which, step])[:, order],
+        np.stack([travel[i, j].round(1), cost])[:, order],
+        window,
+    )
+
+
+class JoinedShapes(Sequence[ShapePair]):
+    """Ranked pairs of shapes, the smoothest first; a pair is built when it is read.
+
+    A whole neck has tens of thousands of pairs, of which a player reads a handful.
+    """
+
+    __slots__ = ("_contours", "_first", "_measures", "_picks", "_second", "_window")
+
+    def __init__(
+        self,
+        first: list[Shape],
+        second: list[Shape],
+        contours: Sequence[str],
+        picks: np.ndarray,
+        measures: np.ndarray,
+        window: tuple[int, int] | None,
+    ) -> None:
+        self._first = first
+        self._second = second
+        self._contours = contours
+        self._picks = picks  # rows: first shape, second shape, contour, step
+        self._measures = measures  # rows: travel in mm, cost
+        self._window = window
+
+    def __len__(self) -> int:
+        return int(self._picks.shape[1])
+
+    @overload
+    def __getitem__(self, index: int) -> ShapePair: ...
+    @overload
+    def __getitem__(self, index: slice) -> list[ShapePair]: ...
+    def __getitem__(self, index: int | slice) -> ShapePair | list[ShapePair]:
+        if isinstance(index, slice):
+            return [self[k] for k in range(*index.indices(len(self)))]
+        first, second, contour, step = self._picks[:, index].tolist()
+        travel_mm, cost = self._measures[:, index].tolist()
+        return ShapePair(
+            self._first[first],
+            self._second[second],
+            self._contours[contour],
+            step,
+            travel_mm,
+            cost,
+            self._window,
         )
-    ]
 
 
 #: Index of the lowest and of the highest note among a shape's positions.
@@ -225,11 +268,10 @@ class _Measured:
     places: np.ndarray
 
 
-def _measured(ranked: list[tuple[float, Shape]], guitar: Guitar) -> _Measured:
+def _measured(ranked: Sequence[FramedShape], guitar: Guitar) -> _Measured:
     import numpy as np
 
-    shapes = [shape for _, shape in ranked]
-    frames = np.array([shape.frame_mm(guitar) for shape in shapes]).reshape(-1, 2)
+    shapes = [one.shape for one in ranked]
     ends = [[shape.positions[note] for note in _NOTE] for shape in shapes]
     places = np.zeros((len(shapes), guitar.string_count * (guitar.last_fret + 1)), np.float32)
     for row, shape in enumerate(shapes):
@@ -237,9 +279,9 @@ def _measured(ranked: list[tuple[float, Shape]], guitar: Guitar) -> _Measured:
             places[row, (place.string - 1) * (guitar.last_fret + 1) + place.fret] = 1
     return _Measured(
         shapes,
-        np.array([rank for rank, _ in ranked]),
-        frames[:, 0],
-        frames[:, 1],
+        np.array([one.cost for one in ranked]),
+        np.array([one.low_mm for one in ranked]),
+        np.array([one.high_mm for one in ranked]),
         np.array([[end.string for end in pair] for pair in ends], np.int16).reshape(-1, 2),
         np.array([[guitar.midi_at(end) for end in pair] for pair in ends], np.int16).reshape(-1, 2),
         places,

@@ -13,6 +13,7 @@ be compared with the hand's own measure.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from lickwright.errors import NeckError
 from lickwright.neck.instrument import Guitar, Position
@@ -66,9 +67,8 @@ def find_shapes(
     NeckError, TheoryError, HandError
         When an argument cannot be read or asks for what the instrument does not have.
     """
-    return [
-        shape for _, shape in ranked_shapes(triad, guitar, frets, strings, notes_per_string, hand)
-    ]
+    ranked = framed_shapes(triad, guitar, frets, strings, notes_per_string, hand)
+    return [found.shape for found in ranked]
 
 
 def ranked_shapes(
@@ -80,6 +80,29 @@ def ranked_shapes(
     hand: str | HandProfile,
 ) -> list[tuple[float, Shape]]:
     """As :func:`find_shapes`, each with its cost in mm of stretch."""
+    framed = framed_shapes(triad, guitar, frets, strings, notes_per_string, hand)
+    return [(found.cost, found.shape) for found in framed]
+
+
+@dataclass(frozen=True, slots=True)
+class FramedShape:
+    """A shape with its cost in mm of stretch, and where the hand frames it: mm from the nut."""
+
+    cost: float
+    shape: Shape
+    low_mm: float
+    high_mm: float
+
+
+def framed_shapes(
+    triad: Triad | str,
+    guitar: Guitar | str | None,
+    frets: Span | None,
+    strings: Span | None,
+    notes_per_string: int | str | Sequence[int] | None,
+    hand: str | HandProfile,
+) -> list[FramedShape]:
+    """As :func:`find_shapes`, each with its cost and its frame."""
     triad = parse_triad(triad) if isinstance(triad, str) else triad
     guitar = read_guitar(guitar)
     profile = hand_profile(hand)
@@ -98,12 +121,15 @@ def ranked_shapes(
             mend="Give as many numbers as there are strings, or fewer",
         )
     found = []
-    covers = 0.0 if strings is None else SHAPE_COSTS["a string of the asked window left out"]
-    for places in _climbs(triad, guitar, (low_fret, high_fret), (first, last), counts, profile):
+    left_out = 0.0 if strings is None else SHAPE_COSTS["a string of the asked window left out"]
+    window = (low_fret, high_fret), (first, last)
+    for places, (low, high, longest) in _climbs(triad, guitar, window, counts, profile):
+        low_mm, high_mm = (low * longest, high * longest) if longest else (0.0, 0.0)
         shape = Shape(triad, places)
-        used = places[0].string - places[-1].string + 1
-        found.append((round(_cost(shape, guitar, profile) + covers * (asked - used), 3), shape))
-    found.sort(key=lambda item: (item[0], item[1].lowest_fret, item[1].positions))
+        cost = _cost(shape, guitar, high_mm - low_mm, profile)
+        cost += left_out * (asked - len(shape.notes_per_string))
+        found.append(FramedShape(round(cost, 3), shape, low_mm, high_mm))
+    found.sort(key=lambda one: (one.cost, one.shape.lowest_fret, one.shape.positions))
     return found
 
 
@@ -140,14 +166,12 @@ def _counts(notes_per_string: int | str | Sequence[int] | None) -> int | tuple[i
 def _climbs(
     triad: Triad,
     guitar: Guitar,
-    frets: tuple[int, int],
-    strings: tuple[int, int],
+    window: tuple[tuple[int, int], tuple[int, int]],
     counts: int | tuple[int, ...] | None,
     hand: HandProfile,
-) -> Iterator[tuple[Position, ...]]:
-    """Every way up through consecutive chord tones that the hand frames."""
-    low_fret, high_fret = frets
-    top, bottom = strings
+) -> Iterator[tuple[_Path, _Frame]]:
+    """Every way up through consecutive chord tones that the hand frames, with its frame."""
+    (low_fret, high_fret), (top, bottom) = window
     reach = hand.greatest_reach_mm
     tones = sorted(note.pc for note in triad.notes)
     rise = {a: (b - a) % 12 for a, b in zip(tones, (*tones[1:], tones[0]), strict=True)}
@@ -165,7 +189,9 @@ def _climbs(
     }
     fewest = len(counts) if isinstance(counts, tuple) else FEWEST_STRINGS
 
-    def climb(string: int, index: int, midi: int, frame: _Frame, path: _Path) -> Iterator[_Path]:
+    def climb(
+        string: int, index: int, midi: int, frame: _Frame, path: _Path
+    ) -> Iterator[tuple[_Path, _Frame]]:
         """Go on from a string whose first note would be ``midi``."""
         for count in allowed[index]:
             way, note, (low, high, longest) = path, midi, frame
@@ -182,7 +208,7 @@ def _climbs(
                 note += rise[note % 12]
             else:
                 if index + 1 >= fewest:
-                    yield way
+                    yield way, (low, high, longest)
                 if string > top and allowed[index + 1]:
                     yield from climb(string - 1, index + 1, note, (low, high, longest), way)
 
@@ -193,16 +219,15 @@ def _climbs(
                 yield from climb(string, 0, midi, (1.0, 0.0, 0.0), ())
 
 
-def _cost(shape: Shape, guitar: Guitar, hand: HandProfile) -> float:
-    low, high = shape.frame_mm(guitar)
+def _cost(shape: Shape, guitar: Guitar, frame_mm: float, hand: HandProfile) -> float:
     per_string = shape.notes_per_string
-    frame = high - low
+    beyond_mm = max(0.0, frame_mm - hand.comfortable_reach_mm)
     return (
         SHAPE_COSTS["two notes on an inner string"] * per_string[1:-1].count(2)
         + SHAPE_COSTS["two notes on an outer string"] * (per_string[0] + per_string[-1] - 2)
         + SHAPE_COSTS["open string"] * sum(place.fret == 0 for place in shape.positions)
         + SHAPE_COSTS["inversion"] * shape.inversion(guitar)
-        + SHAPE_COSTS["mm beyond a comfortable reach"] * max(0.0, frame - hand.comfortable_reach_mm)
+        + SHAPE_COSTS["mm beyond a comfortable reach"] * beyond_mm
         + SHAPE_COSTS["fret above the 17th"] * max(0, shape.highest_fret + guitar.capo - 17)
-        + SHAPE_COSTS["mm of frame"] * frame
+        + SHAPE_COSTS["mm of frame"] * frame_mm
     )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from lickwright.neck.shape import INVERSIONS, Shape
-from lickwright.neck.shape_joins import CONTOURS, ShapePair, find_joined_shapes
+from lickwright.neck.shape_joins import CONTOURS, JoinedShapes, ShapePair, find_joined_shapes
 from lickwright.neck.shape_search import find_shapes
 
 __all__ = [
     "CONTOURS",
     "INVERSIONS",
+    "JoinedShapes",
     "Shape",
     "ShapePair",
     "find_joined_shapes",
