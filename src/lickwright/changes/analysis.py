@@ -48,7 +48,6 @@ _LENDERS = (
     "melodic minor",
     "phrygian",
     "lydian",
-    "harmonic major",
 )
 
 

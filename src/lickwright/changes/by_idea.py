@@ -3,6 +3,9 @@
 Every order of every group of triads that sounds as the chord, every shape of each triad that has
 enough rungs, every place of the hand, and the strokes that the strings allow: some ten thousand
 candidates a chord, priced together as arrays.
+
+For one triad or two these are all there are.  Chains of three or four shapes are too many to try:
+of each group of triads the :data:`CHAINS` chains that are least unusual and leap least are kept.
 """
 
 from __future__ import annotations
@@ -20,8 +23,8 @@ from lickwright.changes.idea_plan import (
     Plan,
     chord_tone_mask,
     idea_terms,
-    other_qualities,
     plan_for,
+    triads_cost,
 )
 from lickwright.changes.joins import pick_code, place_codes
 from lickwright.changes.paths import Layer
@@ -39,6 +42,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Ints = NDArray[np.int64]
+
+#: By number of triads, how many chains of shapes are kept for one group of triads.
+CHAINS = {3: 400, 4: 100}
 
 
 def idea_pool(task: IdeaTask, k: int) -> Pool:
@@ -138,12 +144,13 @@ class _Rows:
             ],
             dtype=np.int64,
         )
-        others = [other_qualities(task, plan, group) for group in self.groups]
-        quality = np.asarray(others, dtype=np.int64) * costs.other_quality
+        triads = np.asarray(
+            [triads_cost(task, plan, group) for group in self.groups], dtype=np.int64
+        )
         total: Ints = (
             travel * costs.travel // 10
             + clarity[which]
-            + quality[self.group]
+            + triads[self.group]
             + (drift * costs.register).astype(np.int64)
             + rank * costs.shape // 10
         )
@@ -174,7 +181,7 @@ def _joined_rows(task: IdeaTask, plan: Plan) -> _Rows | None:
     starts = [0] * size
     for group in groups:
         found = _tables_of(task, plan, group)
-        chosen = None if found is None else _joining(plan, found)
+        chosen = None if found is None else _joining(task, plan, found)
         if found is None or chosen is None or not len(chosen):
             continue
         parts.append((np.full(len(chosen), len(kept), dtype=np.int64), chosen + starts))
@@ -206,7 +213,7 @@ def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | N
     return tables
 
 
-def _joining(plan: Plan, tables: Sequence[ShapeTable]) -> Ints:
+def _joining(task: IdeaTask, plan: Plan, tables: Sequence[ShapeTable]) -> Ints:
     """Rows of shapes, one for each voice, whose crossings all lie within their limits."""
     import numpy as np
 
@@ -228,7 +235,28 @@ def _joining(plan: Plan, tables: Sequence[ShapeTable]) -> Ints:
                 joins &= np.abs(here - there) <= widest
         left, right = np.nonzero(joins)
         chosen = np.concatenate([chosen[left], right[:, None]], axis=1)
+        if index >= 2:
+            price = _chain_price(task, plan, tables, chosen)
+            chosen = chosen[np.sort(np.argsort(price, kind="stable")[: CHAINS[len(tables)]])]
     return chosen
+
+
+def _chain_price(task: IdeaTask, plan: Plan, tables: Sequence[ShapeTable], chosen: Ints) -> Ints:
+    """What chains of the first few shapes cost by their shapes and crossings alone."""
+    import numpy as np
+
+    price = np.zeros(len(chosen), dtype=np.int64)
+    for column in range(chosen.shape[1]):
+        price += tables[column].rank[chosen[:, column]] * task.costs.shape // 10
+    for (a, b), crossing in plan.crossings.items():
+        here, there = plan.column(a), plan.column(b)
+        if max(here, there) < chosen.shape[1]:
+            low = tables[here].midi[chosen[:, here], a.rung]
+            rise = tables[there].midi[chosen[:, there], b.rung] - low
+            price += np.maximum(np.abs(rise) - 2, 0) * task.costs.leap
+            if crossing.direction:
+                price += (np.sign(rise) != crossing.direction) * task.costs.bent
+    return price
 
 
 def _held(task: IdeaTask, tables: Sequence[ShapeTable], shape: Ints) -> tuple[Ints, Ints]:

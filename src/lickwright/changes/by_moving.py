@@ -38,6 +38,8 @@ class MoveTask:
     notes : the lick's notes that are played, in order.
     pitches : what they become, in one octave of the many they may be in.
     register_midi : mean MIDI key of the whole lick.
+    frets, strings : windows, ``None`` for the whole neck.
+    settled : the very places of the notes, where the teacher has pinned them.
     """
 
     notes: tuple[LickNote, ...]
@@ -51,6 +53,7 @@ class MoveTask:
     costs: CarryCosts
     frets: tuple[int, int] | None = None
     strings: tuple[int, int] | None = None
+    settled: tuple[Position, ...] = ()
 
 
 def moved_exactly(notes: Sequence[LickNote], root: NoteName, new_root: NoteName) -> list[Pitch]:
@@ -113,14 +116,9 @@ def _spelled(staff_step: int, midi: int) -> Pitch:
 def moved_pool(task: MoveTask) -> Pool:
     """Every place where the moved notes can be played; empty where there is none."""
     found: list[Candidate] = []
-    for positions in _placements(task):
+    for positions in (task.settled,) if task.settled else _placements(task):
         found += _candidates(task, positions)
     return pool_of(found)
-
-
-def placed_pool(task: MoveTask, positions: Sequence[Position]) -> Pool:
-    """The notes at settled places: their strokes and the places of the hand are what is open."""
-    return pool_of(list(_candidates(task, tuple(positions))))
 
 
 def _placements(task: MoveTask) -> Iterator[tuple[Position, ...]]:

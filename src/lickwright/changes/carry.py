@@ -88,7 +88,8 @@ def carry(
     changes : the chords.
     way : ``"exact"``, ``"diatonic"`` or ``"idea"``.
     triads : those the lick is made of, by voice; needed to carry it by idea.
-    source : the chord that the lick was made on; needed to move it exactly or diatonically.
+    source : the chord that the lick was made on; needed to move it exactly or diatonically.  By
+        idea, the lick's own triads come first where that chord comes back.
     source_key : the key it was made in; that of the changes where not given.
     guitar, hand, tempo_bpm : whose instrument and left hand, and quarter notes a minute.
     picking : the style of strokes that are worked out anew where the lick's own do not fit.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from lickwright.changes.analysis import ChordRole, analyse, scale_of_the_moment
@@ -13,7 +13,6 @@ from lickwright.changes.by_moving import (
     moved_by_steps,
     moved_exactly,
     moved_pool,
-    placed_pool,
 )
 from lickwright.changes.filling import Filling
 from lickwright.changes.hand_places import HandPlaces
@@ -25,6 +24,7 @@ from lickwright.changes.picked_lines import PickingTask
 from lickwright.changes.pool import Pool
 from lickwright.changes.progression import Changes, PlacedChord
 from lickwright.errors import HandError, LickwrightError, NeckError, TheoryError, did_you_mean
+from lickwright.lick.meter import felt_beats
 from lickwright.lick.notes import Lick
 from lickwright.lick.pick_motion import Picking
 from lickwright.lick.strokes import StrokeCosts
@@ -38,6 +38,9 @@ from lickwright.theory.spelling import spell, spell_root
 from lickwright.theory.triad import Triad
 
 _STROKE_POINTS = StrokeCosts()
+
+#: What one chord asks for.
+ChordTask = IdeaTask | MoveTask
 
 
 class Way(StrEnum):
@@ -118,42 +121,57 @@ class CarryTask:
 
 
 def pools_for(task: CarryTask, fillings: Sequence[Filling], k: int) -> list[Pool]:
-    """The pool of every chord."""
-    for bar in task.pins:
-        if not any(placed.bar == bar for placed in task.changes.chords):
-            raise NeckError(f"bar {bar} is pinned, but no chord begins there", mend="Check the bar")
-    roles = analyse(task.changes)
-    idea = idea_of(task.lick, task.triads) if task.way is Way.IDEA else None
-    seen: dict[object, Pool] = {}
+    """The pool of every chord, good for the ``k`` best ways.
+
+    Raises
+    ------
+    NeckError
+        Where a chord leaves the lick no place on the neck.
+    """
+    seen: dict[ChordTask, Pool] = {}
     pools = []
-    for role, filling in zip(roles, fillings, strict=True):
-        placed = role.placed
-        pinned = task.pin(placed.bar).positions
-        pool_task: IdeaTask | MoveTask
-        try:
-            if pinned is not None:
-                pools.append(placed_pool(_pinned_task(task, role, filling, pinned), pinned))
-                continue
-            if idea is None:
-                pool_task = _move_task(task, role, filling)
-            else:
-                pool_task = _idea_task(task, idea, role, filling)
-        except LickwrightError as error:
-            what = f"bar {placed.bar}, {placed.chord}: {error.what}"
-            raise type(error)(what, mend=error.mend) from error
-        if pool_task not in seen:
-            seen[pool_task] = (
-                idea_pool(pool_task, k)
-                if isinstance(pool_task, IdeaTask)
-                else moved_pool(pool_task)
-            )
-        if not len(seen[pool_task]):
+    for placed, asked in zip(task.changes.chords, chord_tasks(task, fillings), strict=True):
+        if asked not in seen:
+            seen[asked] = idea_pool(asked, k) if isinstance(asked, IdeaTask) else moved_pool(asked)
+        if not len(seen[asked]):
             raise NeckError(
                 f"bar {placed.bar}: the lick has no place on this neck over {placed.chord}",
                 mend="Widen the frets or the strings, free the pin, or carry it by idea",
             )
-        pools.append(seen[pool_task])
+        pools.append(seen[asked])
     return pools
+
+
+def chord_tasks(task: CarryTask, fillings: Sequence[Filling]) -> list[ChordTask]:
+    """What each chord asks for.
+
+    Raises
+    ------
+    TheoryError, HandError, NeckError
+        With the bar, where a chord cannot be asked.
+    """
+    for bar in task.pins:
+        if not any(placed.bar == bar for placed in task.changes.chords):
+            raise NeckError(f"bar {bar} is pinned, but no chord begins there", mend="Check the bar")
+    idea = idea_of(task.lick, task.triads) if task.way is Way.IDEA else None
+    asked = []
+    for role, filling in zip(analyse(task.changes), fillings, strict=True):
+        placed = role.placed
+        try:
+            asked.append(_chord_task(task, idea, role, filling))
+        except LickwrightError as error:
+            what = f"bar {placed.bar}, {placed.chord}: {error.what}"
+            raise type(error)(what, mend=error.mend) from error
+    return asked
+
+
+def _chord_task(task: CarryTask, idea: Idea | None, role: ChordRole, filling: Filling) -> ChordTask:
+    settled = task.pin(role.placed.bar).positions
+    if settled is not None:
+        return _settled_task(task, role, filling, settled)
+    if idea is None:
+        return _move_task(task, role, filling)
+    return _idea_task(task, idea, role, filling)
 
 
 def _picking_task(task: CarryTask, placed: PlacedChord, filling: Filling) -> PickingTask:
@@ -166,6 +184,7 @@ def _picking_task(task: CarryTask, placed: PlacedChord, filling: Filling) -> Pic
         tuple(note.technique for note in notes),
         task.picking,
         _STROKE_POINTS,
+        felt_beats(bar.beats, bar.unit)[0],
     )
 
 
@@ -183,6 +202,10 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
         groups = (tuple(pin.triads[voice] for voice in sorted(voices)),)
     frets, strings = task.windows(placed.bar)
     scale = role.scales[0] if role.scales else None
+    at_home = task.source is not None and (task.source.root, task.source.kind) == (
+        placed.chord.root,
+        placed.chord.kind,
+    )
     return IdeaTask(
         idea,
         filling.sources,
@@ -194,6 +217,7 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
         task.hand,
         task.costs,
         groups,
+        task.triads if at_home else (),
         frets,
         strings,
     )
@@ -229,7 +253,7 @@ def _move_task(task: CarryTask, role: ChordRole, filling: Filling) -> MoveTask:
     return _moved(task, role, filling, pitches)
 
 
-def _pinned_task(
+def _settled_task(
     task: CarryTask, role: ChordRole, filling: Filling, positions: Sequence[Position]
 ) -> MoveTask:
     if len(positions) != len(filling.notes):
@@ -240,7 +264,8 @@ def _pinned_task(
     key = role.placed.key
     midi = [task.guitar.midi_at(place) for place in positions]
     names = [spell(pitch, key) if key is not None else spell_root(pitch) for pitch in midi]
-    return _moved(task, role, filling, list(map(pitch_from_midi, midi, names)))
+    moved = _moved(task, role, filling, list(map(pitch_from_midi, midi, names)))
+    return replace(moved, settled=tuple(positions))
 
 
 def _moved(

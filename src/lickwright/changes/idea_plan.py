@@ -38,6 +38,7 @@ class IdeaTask:
     sources : which notes of the lick are played, in order.
     scale_mask : pitch classes the chord's scale offers beside its own tones.
     groups : triads to try instead of the clearest, by voice; empty for the clearest.
+    own : the lick's own triads, where this is the chord that it was made on.
     frets, strings : windows, ``None`` for the whole neck.
     """
 
@@ -51,6 +52,7 @@ class IdeaTask:
     hand: HandProfile
     costs: CarryCosts
     groups: tuple[Group, ...] = ()
+    own: Group = ()
     frets: tuple[int, int] | None = None
     strings: tuple[int, int] | None = None
 
@@ -161,7 +163,7 @@ def idea_terms(
     terms = {
         "travel": travel * costs.travel // 10,
         "clarity": clarity_cost(clarity, costs),
-        "quality": other_qualities(task, plan, group) * costs.other_quality,
+        "triads": triads_cost(task, plan, group),
         "register": int(drift * costs.register),
         "shape": sum(ranks) * costs.shape // 10,
         "strokes": picked.points * costs.stroke + (0 if picked.kept else costs.new_strokes),
@@ -185,7 +187,13 @@ def chord_tone_mask(plan: Plan, midi: Sequence[int]) -> int:
     )
 
 
-def other_qualities(task: IdeaTask, plan: Plan, group: Group) -> int:
-    """How many triads of a group are of another quality than the lick's own."""
-    own = [task.idea.qualities[voice] for voice in plan.voices]
-    return sum(triad.quality is not quality for triad, quality in zip(group, own, strict=True))
+def triads_cost(task: IdeaTask, plan: Plan, group: Group) -> int:
+    """What it costs that a group is of other triads than the lick's own."""
+    kinds = [task.idea.qualities[voice] for voice in plan.voices]
+    others = sum(triad.quality is not kind for triad, kind in zip(group, kinds, strict=True))
+    cost = others * task.costs.other_quality
+    if task.own:
+        own = [task.own[voice] for voice in plan.voices]
+        if any(a.mask != b.mask for a, b in zip(group, own, strict=True)):
+            cost += task.costs.other_triads
+    return cost

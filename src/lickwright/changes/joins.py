@@ -44,6 +44,7 @@ class CarryCosts:
     contradicted : they do not bear it out.
     shape : a mm of :data:`~lickwright.neck.shape_search.SHAPE_COSTS`.
     other_quality : a triad of another quality than the lick's has in its place.
+    other_triads : other triads on the very chord that the lick was made on.
     new_strokes : the lick's own strokes do not fit the strings, and others take their place.
     bent : the line rises where the lick falls, or the other way; taken only where nothing else is.
     """
@@ -53,13 +54,14 @@ class CarryCosts:
     same_note: int = 60
     wide_string_change: int = 40
     stroke: int = 3
-    register: int = 25
+    register: int = 50
     unclear: int = 12
     lesser_reading: int = 150
     nearly: int = 1_500
     contradicted: int = 8_000
     shape: int = 5
     other_quality: int = 60
+    other_triads: int = 400
     new_strokes: int = 300
     bent: int = 20_000
 

@@ -53,6 +53,7 @@ class PickingTask:
     onsets : of the line's notes, in quarter notes from a bar line.
     room : quarter notes from the last onset to the end of the chord.
     strokes, techniques : the lick's own, one a note.
+    beat : length of a beat in quarter notes.
     """
 
     onsets: tuple[Fraction, ...]
@@ -61,6 +62,7 @@ class PickingTask:
     techniques: tuple[Technique, ...]
     picking: Picking
     points: StrokeCosts
+    beat: Fraction = Fraction(1)
 
 
 def picked_lines(task: PickingTask, positions: Sequence[Position]) -> tuple[PickedLine, ...]:
@@ -131,6 +133,7 @@ def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> Pi
             task.picking,
             techniques=techniques,
             onsets=task.onsets,
+            beat=task.beat,
             pins=pins,
             costs=task.points,
         )
@@ -153,6 +156,7 @@ def _line(
         task.picking,
         techniques=techniques,
         onsets=task.onsets,
+        beat=task.beat,
         costs=task.points,
     )
     first, last = run_ends([place.string for place in positions], strokes)

@@ -14,20 +14,17 @@ def least_travel_mm(
 ) -> float:
     """Millimetres that the index finger moves along the neck, at the least, through a line.
 
-    The line is cut where it leaves the hand's comfortable reach; the hand stands still within a
-    part and takes the places that make the whole way shortest.
+    At every note the hand lies where its comfortable reach takes the note in; of all ways to lie
+    so, the one that moves least is measured (exactly, by dynamic programming).
     """
     places = HandPlaces(guitar or Guitar(), hand_profile(hand))
-    spent: dict[int, int] = {}
-    for frame in places.frames(positions):
+    tenths = places.tenths
+    spent = dict.fromkeys(range(1, len(tenths)), 0)
+    for position in positions:
+        if position.fret == 0:
+            continue  # an open string is played from anywhere
         spent = {
-            fret: min(
-                (
-                    cost + abs(places.tenths[before] - places.tenths[fret])
-                    for before, cost in spent.items()
-                ),
-                default=0,
-            )
-            for fret in places.holding(frame)
+            fret: min(cost + abs(tenths[before] - tenths[fret]) for before, cost in spent.items())
+            for fret in places.holding([position])
         }
-    return min(spent.values(), default=0) / 10
+    return min(spent.values()) / 10

@@ -17,8 +17,9 @@ from lickwright.theory.triad import TRIAD_TONES, Triad, TriadQuality
 #: Triads by voice, in playing order.
 Group = tuple[Triad, ...]
 
-#: How many groups are tried for each chord, the clearest first.
-GROUPS = 16
+#: How many groups are tried for each chord, the clearest first, by their size: every order of each
+#: is tried, so that larger groups grow fast.
+GROUPS = {1: 32, 2: 16, 3: 5, 4: 2}
 
 
 def _sets() -> dict[int, tuple[int, TriadQuality]]:
@@ -57,7 +58,7 @@ def clearest_groups(
         ranked.append((clarity_cost(clarity_of(mask, chord, key), costs), members, mask))
     ranked.sort()
     groups = []
-    for _, members, mask in ranked[:GROUPS]:
+    for _, members, mask in ranked[: GROUPS[size]]:
         names = {note.pc: note for note in clarity_of(mask, chord, key).reading.notes}
         groups.append(
             tuple(_spelled(*triads[member][:2], names, key) for member in members),
