@@ -31,7 +31,7 @@ OPTIONS: Mapping[str, object] = {
     "pageMarginBottom": 0,
     "header": "none",
     "footer": "none",
-    "minLastJustification": 0.42,
+    "minLastJustification": 0.33,
     # The gap between the staves is settled later, by what stands in it.
     "spacingStaff": 0,
     "octaveAlternativeSymbols": True,
