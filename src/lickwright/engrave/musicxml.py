@@ -13,6 +13,7 @@ Source: W3C MusicXML 4.0 (2021), ``score-partwise``.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
@@ -23,7 +24,7 @@ from lickwright.engrave.notation import Piece, WrittenBar
 from lickwright.engrave.note_xml import notation_note, tablature_note, text_element
 from lickwright.engrave.values import Value, value_of
 from lickwright.engrave.written import WrittenScore, write
-from lickwright.score import Score
+from lickwright.score import ChordSpan, Score
 
 _HEAD = (
     '<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
@@ -129,8 +130,9 @@ def _notation_bar(part: Element, written: WrittenScore, index: int, book: Accide
             text_element(clef, "clef-octave-change", str(written.clef.octave))
         _tempo(measure, written.score)
     book.start_bar(bar.bar.key.fifths)
+    chords = [chord for chord in written.score.chords if bar.bar.onset <= chord.onset < bar.bar.end]
     for piece in bar.pieces:
-        _chord_symbols(measure, written, piece)
+        _chord_symbols(measure, written, piece, chords)
         _octave_bracket(measure, written, piece, opens=True)
         measure.append(notation_note(written, piece, book))
         _octave_bracket(measure, written, piece, opens=False)
@@ -195,8 +197,11 @@ def _number(number: float) -> str:
     return f"{number:.6f}".rstrip("0").rstrip(".")
 
 
-def _chord_symbols(measure: Element, written: WrittenScore, piece: Piece) -> None:
-    for chord in written.score.chords:
+def _chord_symbols(
+    measure: Element, written: WrittenScore, piece: Piece, chords: Sequence[ChordSpan]
+) -> None:
+    """The symbols of the chords that begin while a piece sounds."""
+    for chord in chords:
         if piece.onset <= chord.onset < piece.end:
             harmony = harmony_element(chord)
             if chord.onset > piece.onset:

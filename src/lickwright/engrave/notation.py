@@ -12,6 +12,7 @@ source:
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -21,7 +22,7 @@ from lickwright.engrave.beams import Beam, Beamable, beam_marks
 from lickwright.engrave.meter import Grid, Meter, meter, tuplet_grid
 from lickwright.engrave.values import VALUES, Value, value_of
 from lickwright.errors import RhythmError
-from lickwright.lick.notes import Lick
+from lickwright.lick.notes import Lick, LickNote, Tuplet
 from lickwright.score import Bar, Score
 
 Stretch = tuple[Fraction, Fraction]
@@ -214,15 +215,21 @@ def _zero(bar: Bar, pickup: bool) -> Fraction:
 def _spans(lick: Lick, bar: Bar) -> Iterator[tuple[int | None, Fraction, Fraction]]:
     """What fills the bar, in time: parts of notes (by index) and gaps (``None``)."""
     moment = bar.onset
-    for index, note in enumerate(lick.notes):
+    for index in range(bisect_right(lick.notes, bar.onset, key=_end), len(lick.notes)):
+        note = lick.notes[index]
+        if note.onset >= bar.end:
+            break
         start, end = max(note.onset, bar.onset), min(note.end, bar.end)
-        if start < end:
-            if moment < start:
-                yield None, moment, start
-            yield index, start, end
-            moment = end
+        if moment < start:
+            yield None, moment, start
+        yield index, start, end
+        moment = end
     if moment < bar.end:
         yield None, moment, bar.end
+
+
+def _end(each: LickNote | Tuplet) -> Fraction:
+    return each.onset + (each.length if isinstance(each, Tuplet) else each.duration)
 
 
 def _segments(
@@ -230,10 +237,12 @@ def _segments(
 ) -> Iterator[_Segment]:
     """The bar cut into plain time and tuplets; a tuplet that nothing divides is plain time."""
     moment = bar.onset
-    for index, tuplet in enumerate(lick.tuplets):
-        start = max(tuplet.onset, bar.onset)
-        end = min(tuplet.onset + tuplet.length, bar.end)
-        if start >= end or not any(start < edge < end for edge in edges):
+    for index in range(bisect_right(lick.tuplets, bar.onset, key=_end), len(lick.tuplets)):
+        tuplet = lick.tuplets[index]
+        start, end = max(tuplet.onset, bar.onset), min(_end(tuplet), bar.end)
+        if start >= end:
+            break
+        if not any(start < edge < end for edge in edges):
             continue
         unit = value_of(tuplet.length / tuplet.normal)
         if unit is None:

@@ -88,8 +88,10 @@ def _with_stems(bar: WrittenBar, heights: Sequence[int]) -> WrittenBar:
 def _breaks(bars: Sequence[WrittenBar], notes: Sequence[LickNote]) -> list[int]:
     """Per note 0 where it is the first of its bar, 1 of a beat, 2 for neither."""
     breaks, before = [], (-1, -1)
+    index = 0
     for note in notes:
-        index = max(0, sum(1 for bar in bars if bar.bar.onset <= note.onset) - 1)
+        while index + 1 < len(bars) and bars[index + 1].bar.onset <= note.onset:
+            index += 1
         bar = bars[index]
         beat = meter(bar.bar.beats, bar.bar.unit).beat_of(note.onset - bar.zero)
         breaks.append(0 if before[0] != index else 1 if before[1] != beat else 2)
