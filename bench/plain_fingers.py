@@ -61,9 +61,9 @@ def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool
     if place != next_place and travel <= w.PIVOT_MM:
         cost += round((w.PIVOT + w.MOVE_PER_MM * travel) * hurry**w.SMALL_MOVE)
     elif place != next_place:
-        cost += round((w.SHIFT + w.MOVE_PER_MM * travel) * hurry)
+        cost += round((w.SHIFT + w.MOVE_PER_MM * travel) * hurry**w.LARGE_MOVE)
         if not free and (finger, one[0]) != (next_finger, two[0]):
-            cost += round(w.NO_GUIDE_FINGER * hurry)
+            cost += round(w.NO_GUIDE_FINGER * hurry**w.LARGE_MOVE)
     if free:
         return cost + (w.OFF_OPEN_POSITION if 1 < next_place <= w.LAST_OPEN_PLACE else 0)
     if finger == next_finger:

@@ -24,6 +24,7 @@ from lickwright.lick.fingering_weights import (
     HASTE_BOUNDS,
     IMPOSSIBLE,
     INDEX_BARRE,
+    LARGE_MOVE,
     LAST_OPEN_PLACE,
     MOVE_PER_MM,
     NO_GUIDE_FINGER,
@@ -120,8 +121,8 @@ def move_terms(a: Held, b: Held, hurry: Floats, free: Flags) -> dict[str, Array]
     distance = MOVE_PER_MM * mm
     return {
         "pivot": _priced(pivots, (PIVOT + distance) * hurry**SMALL_MOVE),
-        "shift": _priced(shifts, (SHIFT + distance) * hurry),
-        "no guide finger": _priced(shifts & ~guided & ~free, NO_GUIDE_FINGER * hurry),
+        "shift": _priced(shifts, (SHIFT + distance) * hurry**LARGE_MOVE),
+        "no guide finger": _priced(shifts & ~guided & ~free, NO_GUIDE_FINGER * hurry**LARGE_MOVE),
         "off open position": np.where(free, open_position_cost(b.place), 0),
     }
 

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from lickwright.lick.hand_states import Held
 
 
+#: Told once for the whole line: it stands at every other note.
+WEAK = "weak finger"
+
+
 @dataclass(frozen=True, slots=True)
 class CostTerm:
     """One named cost of one note: its weight in the sum and its reason in words."""
@@ -108,13 +112,14 @@ def explain_fingers(
         for fingering in found
     ]
     lines = [f"Fingers {_written(found[0])}, cost {found[0].cost}."]
-    lines += [
-        f"  Note {number}, {note.position}, {FINGER_NAMES[note.finger]}: "
-        + "; ".join(f"{term.why} ({term.cost})" for term in cost.terms)
-        + "."
-        for number, (note, cost) in enumerate(zip(found[0].notes, costs[0], strict=True), 1)
-        if cost.terms
-    ]
+    for number, (note, cost) in enumerate(zip(found[0].notes, costs[0], strict=True), 1):
+        said = [f"{term.why} ({term.cost})" for term in cost.terms if term.name != WEAK]
+        if said:
+            finger = FINGER_NAMES[note.finger]
+            lines.append(f"  Note {number}, {note.position}, {finger}: {'; '.join(said)}.")
+    weak = sum(term.cost for cost in costs[0] for term in cost.terms if term.name == WEAK)
+    if weak:
+        lines.append(f"  {TERMS[WEAK].capitalize()} ({weak} in all).")
     if len(found) == 1:
         lines.append("No other fingers are possible.")
     else:
@@ -212,8 +217,6 @@ def _why(name: str, a: FingeredNote, b: FingeredNote, task: HandTask) -> str:
         return (
             f"the {finger} is {frets} {'above' if off > 0 else 'below'} its own in position {place}"
         )
-    if name == "weak finger":
-        return f"the {finger} is one of the weaker fingers"
     if name in ("pivot", "shift"):
         move = "turns about the thumb" if name == "pivot" else "shifts"
         return f"the hand {move} from position {place_before} to {place}"

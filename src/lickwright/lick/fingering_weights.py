@@ -55,7 +55,7 @@ LAST_OPEN_PLACE = 4  # higher up, open strings are a colour and ask for no place
 GUIDE_SLIDE = 400  # along its string, while the hand moves with it
 FINGER_SLIDE = 1400  # along its string, while the hand stays
 SAME_FINGER_JUMP = 2000  # to another string
-ROLL: dict[int, int] = {1: 300, 2: 550, 3: 450, 4: 900}  # same fret, neighbouring string
+ROLL: dict[int, int] = {1: 300, 2: 550, 3: 400, 4: 900}  # same fret, neighbouring string
 INDEX_BARRE = 600  # index lies over strings that are not neighbours
 BARRE_PER_STRING = 200
 
@@ -70,7 +70,8 @@ FINGER_SWAP = 1200  # another finger on the note that sounds
 #: Haste: 1 at this time from note to note, within these bounds.
 UNHURRIED_S = 0.25
 HASTE_BOUNDS = (0.5, 4.0)
-SMALL_MOVE = 0.25  # power of the haste for pivots and rolls: hurry costs them less than a leap
+LARGE_MOVE = 0.5  # power of the haste for shifts: the hand speeds up with the notes...
+SMALL_MOVE = 0.25  # ... and for pivots and rolls, which hurry costs least
 
 #: Choosing strings as well: what speaks against one place of a note rather than another.
 OPEN_STRING = 300  # it rings on, and takes no vibrato
