@@ -81,6 +81,22 @@ def neck_svg(
     return drawing.svg(title, legend)
 
 
+def mark_places(
+    guitar: Guitar, marks: Iterable[Mark], frets: tuple[int, int] | None = None
+) -> dict[Position, tuple[float, float]]:
+    """Where :func:`neck_svg` draws each marked position: x and y in px of the picture.
+
+    Parameters and errors as there.
+    """
+    places = _places(guitar, marks)
+    drawing = _Drawing(guitar, places, *_window(guitar, places, frets), "none", (), None)
+    wires = drawing.wires_x()
+    return {
+        place: (drawing.x(wires, drawing.place_x(place, wires)), drawing.string_y(place.string))
+        for place in places
+    }
+
+
 def _places(guitar: Guitar, marks: Iterable[Mark]) -> dict[Position, tuple[Mark, ...]]:
     """Marks by position, each voice once and ascending; lowest string first."""
     found: dict[Position, dict[int, Mark]] = {}
@@ -187,11 +203,20 @@ class _Drawing:
             return self.open_x
         return (wires[place.fret - self.first] + wires[place.fret - self.first + 1]) / 2
 
+    def neck_width(self, wires: Sequence[float]) -> float:
+        return wires[-1] + 16.0
+
+    def x(self, wires: Sequence[float], right_handed: float) -> float:
+        """Where a place along a right-handed neck stands in the picture."""
+        if self.guitar.left_handed:
+            return self.neck_width(wires) - right_handed
+        return right_handed
+
     # --- the picture ------------------------------------------------------------------------------
 
     def svg(self, title: str, legend: bool) -> str:
         wires = self.wires_x()
-        neck_width = wires[-1] + 16.0
+        neck_width = self.neck_width(wires)
         items = _legend(self) if legend else []
         width = max([neck_width, *(item.width + 8.0 for item in items)])
         rows = _rows(items, width - 8.0)
@@ -199,7 +224,7 @@ class _Drawing:
         height = legend_y + LEGEND_ROW * (len(rows) - 1) + 20.0 if rows else self.bottom + 46.0
 
         def x(right_handed: float) -> float:
-            return neck_width - right_handed if self.guitar.left_handed else right_handed
+            return self.x(wires, right_handed)
 
         parts = [*self._board(x, wires), *self._strings(x, wires), *self._numbers(x, wires)]
         for place, marks in self.places.items():

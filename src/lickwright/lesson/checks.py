@@ -40,13 +40,16 @@ def check(lesson: Lesson) -> list[Finding]:
 class Flaw:
     """A finding that knows the key of its example but not yet the line in the file.
 
-    The build keeps flaws of examples it does not rebuild; lines may have moved since.
+    The build keeps flaws of examples it does not rebuild; lines may have moved since.  ``note`` is
+    the index of the note that the flaw stands at, ``None`` where it is not of one note; the build
+    has no use for it and does not keep it.
     """
 
     severity: Literal["error", "warning"]
     key: str
     what: str
     mend: str
+    note: int | None = None
 
     def as_data(self) -> dict[str, str]:
         """The flaw as plain data, as the build's manifest keeps it."""
@@ -111,7 +114,7 @@ def _strokes(worked: Worked) -> Iterator[Flaw]:
         onsets=[note.onset for note in notes],
         policy=worked.entry.picking,
     ):
-        yield Flaw("error", "strokes", problem.what, problem.mend)
+        yield Flaw("error", "strokes", problem.what, problem.mend, problem.note)
 
 
 def _reaches(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
@@ -119,4 +122,4 @@ def _reaches(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
     lick, guitar = worked.score.lick, worked.score.guitar
     key = "fingers" if worked.entry.fingers else worked.entry.kind
     for problem in check_reach(lick.notes, guitar, lesson.entry.hand):
-        yield Flaw("error", key, problem.what, problem.mend)
+        yield Flaw("error", key, problem.what, problem.mend, problem.note)
