@@ -1,0 +1,1 @@
+"""Floor 6: the studio, where a teacher works: the same functions with a face."""
