@@ -142,7 +142,7 @@ def test_voices_name_the_triads_that_hold_their_notes(carried):
 def test_transposing_changes_and_key_transposes_the_notes(pair, up):
     """Where the neck allows: the register, which is a place and no degree, is let go."""
     interval = parse_interval(up)
-    costs = CarryCosts(register=0, shape=0, travel=0)
+    costs = CarryCosts(register=0, place=0, shape=0, travel=0)
     text = "Dm9 | G13 | Cmaj9 | A7b9"
     here = carry(pair.lick, parse_changes(text, "C major"), triads=pair.triads, costs=costs)
     chords = [p.chord for p in parse_changes(text, "C major").chords]

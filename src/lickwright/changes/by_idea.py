@@ -55,7 +55,7 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
     rows = _joined_rows(task, plan)
     if rows is None:
         nothing = np.empty(0, dtype=np.int64)
-        return Pool(Layer(nothing, nothing, nothing), _no_candidate)
+        return Pool(Layer(nothing, nothing, nothing), _no_candidate, 0)
     cost = rows.base_costs(task, plan)
     distinct = _one_for_each_line(plan, rows, cost)
     rows, cost = rows.taken(distinct), cost[distinct]
@@ -73,7 +73,7 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
         at = int(kept[index])
         return _written_out(task, plan, rows, int(row[at]), lines[int(line[at])])
 
-    return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate)
+    return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate, len(cost))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +122,12 @@ class _Rows:
         tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
         travel = np.zeros(len(self.group), dtype=np.int64)
         midi = np.zeros(len(self.group), dtype=np.int64)
+        along = np.zeros(len(self.group), dtype=np.int64)
         mask = np.zeros(len(self.group), dtype=np.int64)
         played = {step: self.note(plan, step, "midi") for step in dict.fromkeys(plan.steps)}
         for step, pitch in played.items():
             midi += pitch * plan.steps.count(step)
+            along += tenths[self.note(plan, step, "frets")] * plan.steps.count(step)
             if plan.is_chord_tone(step):
                 mask |= 1 << pitch % 12
         for a, b in pairwise(plan.steps):
@@ -135,7 +137,8 @@ class _Rows:
         rank = np.zeros(len(self.group), dtype=np.int64)
         for column, table in enumerate(self.tables):
             rank += table.rank[self.shape[:, column]]
-        drift = np.abs(midi / len(plan.steps) - task.idea.register_midi)
+        height = np.abs(midi / len(plan.steps) - task.home.midi)
+        away = np.abs(along / len(plan.steps) - task.home.tenths)
         masks, which = np.unique(mask, return_inverse=True)
         clarity = np.asarray(
             [
@@ -151,7 +154,8 @@ class _Rows:
             travel * costs.travel // 10
             + clarity[which]
             + triads[self.group]
-            + (drift * costs.register).astype(np.int64)
+            + (height * costs.register).astype(np.int64)
+            + (away * costs.place / 10).astype(np.int64)
             + rank * costs.shape // 10
         )
         for (a, b), crossing in plan.crossings.items():

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from lickwright.changes.clarity import clarity_cost, clarity_of
 from lickwright.changes.hand_places import HandPlaces
+from lickwright.changes.home import Home
 from lickwright.changes.joins import CarryCosts
 from lickwright.changes.picked_lines import PickingTask, picked_lines
 from lickwright.changes.pool import Candidate, Pool, pool_of
@@ -37,14 +38,14 @@ class MoveTask:
     ----------
     notes : the lick's notes that are played, in order.
     pitches : what they become, in one octave of the many they may be in.
-    register_midi : mean MIDI key of the whole lick.
+    home : where the lick was made.
     frets, strings : windows, ``None`` for the whole neck.
     settled : the very places of the notes, where the teacher has pinned them.
     """
 
     notes: tuple[LickNote, ...]
     pitches: tuple[Pitch, ...]
-    register_midi: float
+    home: Home
     chord: Chord
     key: Key | None
     picking: PickingTask
@@ -159,9 +160,10 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
     costs, guitar = task.costs, task.guitar
     midi = [guitar.midi_at(place) for place in positions]
     clarity = clarity_of(mask_of(midi), task.chord, task.key)
-    drift = abs(sum(midi) / len(midi) - task.register_midi)
+    places = HandPlaces(guitar, task.hand)
+    home = task.home.terms(midi, positions, places.tenths, costs)
     picked = picked_lines(task.picking, positions)
-    for travel, hand in _hand_ways(HandPlaces(guitar, task.hand), positions):
+    for travel, hand in _hand_ways(places, positions):
         for line in picked:
             anew = 0 if line.kept else costs.new_strokes
             yield Candidate(
@@ -175,7 +177,7 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
                 terms=(
                     ("travel", travel * costs.travel // 10),
                     ("clarity", clarity_cost(clarity, costs)),
-                    ("register", int(drift * costs.register)),
+                    *home.items(),
                     ("strokes", line.points * costs.stroke + anew),
                 ),
             )

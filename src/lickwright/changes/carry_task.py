@@ -16,6 +16,7 @@ from lickwright.changes.by_moving import (
 )
 from lickwright.changes.filling import Filling
 from lickwright.changes.hand_places import HandPlaces
+from lickwright.changes.home import Home, home_of
 from lickwright.changes.idea import Idea, idea_of
 from lickwright.changes.idea_plan import IdeaTask
 from lickwright.changes.joins import CarryCosts, Joins
@@ -105,6 +106,10 @@ class CarryTask:
         )
         tenths = HandPlaces(self.guitar, self.hand).tenths
         return Joins(open_midi, tenths, self.picking, self.costs, _STROKE_POINTS)
+
+    @property
+    def home(self) -> Home:
+        return home_of(self.lick, HandPlaces(self.guitar, self.hand).tenths)
 
     def pin(self, bar: int) -> CarryPin:
         return self.pins.get(bar, CarryPin())
@@ -208,6 +213,7 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
     )
     return IdeaTask(
         idea,
+        task.home,
         filling.sources,
         placed.chord,
         placed.key,
@@ -273,11 +279,10 @@ def _moved(
 ) -> MoveTask:
     placed = role.placed
     frets, strings = task.windows(placed.bar)
-    midi = [note.pitch.midi for note in task.lick.notes]
     return MoveTask(
         tuple(task.lick.notes[source] for source in filling.sources),
         tuple(pitches),
-        sum(midi) / len(midi),
+        task.home,
         placed.chord,
         placed.key,
         _picking_task(task, placed, filling),

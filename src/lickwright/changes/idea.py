@@ -55,7 +55,6 @@ class Idea:
     passing : by voice, its passing tones.
     rises : semitones from each note to the next, downwards negative.
     string_changes : strings crossed from each note to the next, towards the bass positive.
-    register_midi : mean MIDI key of the line.
     qualities : of each voice's triad.
     """
 
@@ -64,7 +63,6 @@ class Idea:
     passing: tuple[tuple[Passing, ...], ...]
     rises: tuple[int, ...]
     string_changes: tuple[int, ...]
-    register_midi: float
     qualities: tuple[TriadQuality, ...]
 
     @property
@@ -123,7 +121,6 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
         tuple(map(tuple, passing)),
         tuple(b - a for a, b in pairwise(midi)),
         tuple(b - a for a, b in pairwise(strings)),
-        sum(midi) / len(midi),
         tuple(triad.quality for triad in triads),
     )
 

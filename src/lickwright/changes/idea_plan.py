@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from lickwright.changes.clarity import clarity_cost, clarity_of
 from lickwright.changes.hand_places import HandPlaces
+from lickwright.changes.home import Home
 from lickwright.changes.idea import Idea, Step
 from lickwright.changes.joins import CarryCosts
 from lickwright.changes.picked_lines import PickedLine, PickingTask
@@ -35,6 +36,7 @@ class IdeaTask:
 
     Parameters
     ----------
+    home : where the lick was made.
     sources : which notes of the lick are played, in order.
     scale_mask : pitch classes the chord's scale offers beside its own tones.
     groups : triads to try instead of the clearest, by voice; empty for the clearest.
@@ -43,6 +45,7 @@ class IdeaTask:
     """
 
     idea: Idea
+    home: Home
     sources: tuple[int, ...]
     chord: Chord
     key: Key | None
@@ -159,12 +162,11 @@ def idea_terms(
         for a, b in pairwise(plan.steps)
     )
     clarity = clarity_of(chord_tone_mask(plan, midi), task.chord, task.key)
-    drift = abs(sum(midi) / len(midi) - task.idea.register_midi)
     terms = {
         "travel": travel * costs.travel // 10,
         "clarity": clarity_cost(clarity, costs),
         "triads": triads_cost(task, plan, group),
-        "register": int(drift * costs.register),
+        **task.home.terms(midi, places, tenths, costs),
         "shape": sum(ranks) * costs.shape // 10,
         "strokes": picked.points * costs.stroke + (0 if picked.kept else costs.new_strokes),
     }

@@ -38,6 +38,7 @@ class CarryCosts:
     wide_string_change : a string jumped over at a join, for the left hand's sake.
     stroke : a point of :class:`~lickwright.lick.strokes.StrokeCosts`.
     register : a semitone between the line's mean pitch and that of the lick.
+    place : a mm between the line's mean place along the neck and the lick's.
     unclear : a point of strength that the reading lacks of 100.
     lesser_reading : each reading that comes before the one on the chord's root.
     nearly : the notes bear the chord out nearly, as :mod:`lickwright.theory.claim` judges it.
@@ -55,6 +56,7 @@ class CarryCosts:
     wide_string_change: int = 40
     stroke: int = 3
     register: int = 50
+    place: int = 2
     unclear: int = 12
     lesser_reading: int = 150
     nearly: int = 1_500

@@ -68,10 +68,18 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """All candidates of one chord that can be part of a best way."""
+    """All candidates of one chord that can be part of a best way.
+
+    Parameters
+    ----------
+    layer : their costs and coded ends.
+    candidate : writes one out by its index.
+    tried : how many were priced in all.
+    """
 
     layer: Layer
     candidate: Callable[[int], Candidate]
+    tried: int
 
     def __len__(self) -> int:
         return len(self.layer.costs)
@@ -86,7 +94,7 @@ def pool_of(candidates: list[Candidate]) -> Pool:
         np.asarray([candidate.entry.code for candidate in candidates], dtype=np.int64),
         np.asarray([candidate.exit.code for candidate in candidates], dtype=np.int64),
     )
-    return Pool(layer, candidates.__getitem__)
+    return Pool(layer, candidates.__getitem__, len(candidates))
 
 
 def keep_cheapest(layer: Layer, k: int) -> NDArray[np.int64]:

@@ -1,0 +1,119 @@
+"""How long does the best way through changes take, and how does that grow?
+
+Run:  python bench/changes.py
+
+A one-bar lick of two triads, four notes each, is carried by idea over changes of 2 to 32 chords,
+all different, on the whole neck: every order of the sixteen clearest pairs of triads a chord,
+every shape, every place of the hand.  Each time is the best of a few, on one core, with every
+cache emptied before each run (cold), and once more with the caches full (warm).  Goal: 16 chords
+in under a second.
+"""
+
+from __future__ import annotations
+
+import functools
+import gc
+import time
+from collections.abc import Callable
+
+from lickwright.changes.carry import carry
+from lickwright.changes.carry_task import CarryTask, Way, pools_for
+from lickwright.changes.filling import fill_chords
+from lickwright.changes.joins import CarryCosts
+from lickwright.changes.paths import best_ways
+from lickwright.changes.progression import Changes, parse_changes
+from lickwright.lick.compose import compose
+from lickwright.lick.finish import finish
+from lickwright.lick.notes import Lick
+from lickwright.lick.pick_motion import Picking
+from lickwright.neck.instrument import Guitar
+from lickwright.neck.reach import HANDS
+from lickwright.neck.shape_chain import chain_shapes
+from lickwright.theory.triad import parse_triad
+
+TRIADS = (parse_triad("D"), parse_triad("F#m"))
+RUNS = 5
+SIXTEEN = (
+    "Dm9 | G13 | Cmaj9 | Fmaj7#11 | Bm7b5 | E7b9 | Am9 | D13"
+    " | Gmaj7 | C#m7b5 | F#7alt | Bm9 | Em9 | A13 | Dmaj9 | A7b9"
+)
+SIXTEEN_MORE = (
+    "Ebm9 | Ab13 | Dbmaj9 | Gbmaj7#11 | Cm7b5 | F7b9 | Bbm9 | Eb13"
+    " | Abmaj7 | Dm7b5 | G7alt | Cm9 | Fm9 | Bb13 | Ebmaj9 | Bb7b9"
+)
+ALL = f"{SIXTEEN} | {SIXTEEN_MORE}".split(" | ")
+
+
+def the_lick() -> Lick:
+    shapes = chain_shapes(TRIADS, frets="4-12")
+    return finish(compose(shapes, "up down", "16ths", bars=1, voices=(0, 1)))
+
+
+def empty_caches() -> None:
+    for thing in gc.get_objects():
+        if isinstance(thing, functools._lru_cache_wrapper):
+            thing.cache_clear()
+
+
+def best_of(run: Callable[[], object], *, cold: bool) -> float:
+    """The shortest of a few runs, in milliseconds."""
+    times = []
+    for _ in range(RUNS):
+        if cold:
+            empty_caches()
+        start = time.perf_counter()
+        run()
+        times.append(time.perf_counter() - start)
+    return 1000 * min(times)
+
+
+def task_of(lick: Lick, changes: Changes, frets: str | None) -> CarryTask:
+    return CarryTask(
+        lick,
+        changes,
+        Way.IDEA,
+        TRIADS,
+        None,
+        changes.key,
+        Guitar(),
+        HANDS["medium"],
+        Picking.SWEEP,
+        frets,
+        None,
+        {},
+        CarryCosts(),
+    )
+
+
+def row(label: str, lick: Lick, changes: Changes, frets: str | None = None) -> None:
+    task = task_of(lick, changes, frets)
+    fillings = fill_chords(lick, changes)
+    pools = pools_for(task, fillings, 1)
+    layers = [pool.layer for pool in pools]
+    tried = sum(pool.tried for pool in pools)
+    kept = sum(len(pool) for pool in pools)
+    path = best_of(lambda: best_ways(layers, task.joins.matrix, 1), cold=False)
+
+    def whole() -> object:
+        return carry(lick, changes, triads=TRIADS, frets=frets)
+
+    cold, warm = best_of(whole, cold=True), best_of(whole, cold=False)
+    print(
+        f"{label:>14} {len(changes.chords):7d} {tried:11,d} {kept:9,d}"
+        f" {path:9.0f} {cold:9.0f} {warm:9.0f} {1e6 * cold / tried:12,.0f}"
+    )
+
+
+def main() -> None:
+    lick = the_lick()
+    carry(lick, parse_changes("Bm9 | E13", "A major"), triads=TRIADS)  # load what loads late
+    head = ("", "chords", "candidates", "kept", "path ms", "cold ms", "warm ms", "ns/candidate")
+    print("{:>14} {:>7} {:>11} {:>9} {:>9} {:>9} {:>9} {:>12}".format(*head))
+    for count in (2, 4, 8, 16, 32):
+        row("whole neck", lick, parse_changes(" | ".join(ALL[:count]), "C major"))
+    for frets in ("5-9", "5-12", "5-17", "0-24"):
+        row(f"frets {frets}", lick, parse_changes(SIXTEEN, "C major"), frets)
+
+
+if __name__ == "__main__":
+    main()
