@@ -52,6 +52,18 @@ class Lines:
         return self.of(path) if first is None else first + line - 1
 
 
+@dataclass(frozen=True, slots=True)
+class ParsedText:
+    """A text that is YAML: its plain data, the lines of its keys, the parser's tree.
+
+    ``root`` is the composed node, with a mark where each value starts and ends: editing needs it.
+    """
+
+    data: dict[str, Any]
+    lines: Lines
+    root: Any
+
+
 @dataclass(frozen=True)
 class Lesson:
     """A lesson file that was read whole and makes sense key by key.
@@ -104,12 +116,17 @@ def load_lesson(path: str | os.PathLike[str]) -> Lesson:
         cannot be read, a key that is unknown or missing, a value that is not what its key wants.
     """
     path = Path(path)
-    return read_lesson(_file_text(path), path)
+    return read_lesson(decode_lesson(lesson_bytes(path), path), path)
 
 
 def read_lesson(text: str, path: Path) -> Lesson:
     """Read the text of a lesson file; ``path`` is only named in errors."""
-    raw, lines = _parse_yaml(text, path)
+    return understand(parse_text(text, path), path)
+
+
+def understand(parsed: ParsedText, path: Path) -> Lesson:
+    """The lesson that parsed text describes, or a LessonError at its first fault."""
+    raw, lines = parsed.data, parsed.lines
     try:
         entry = LessonEntry.model_validate(raw)
     except ValidationError as error:
@@ -127,7 +144,8 @@ def read_lesson(text: str, path: Path) -> Lesson:
     return lesson
 
 
-def _file_text(path: Path) -> str:
+def lesson_bytes(path: Path) -> bytes:
+    """The bytes of a lesson file, or a LessonError where it cannot be read or is too large."""
     spot = Spot(str(path))
     try:
         with path.open("rb") as file:
@@ -147,6 +165,11 @@ def _file_text(path: Path) -> str:
         raise LessonError(
             "the file is larger than a lesson can be (1 MB)", mend="Split it", where=spot
         )
+    return data
+
+
+def decode_lesson(data: bytes, path: Path) -> str:
+    """The text of a lesson file without a byte order mark; a LessonError where it is not UTF-8."""
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -156,12 +179,15 @@ def _file_text(path: Path) -> str:
         ) from error
 
 
-def _parse_yaml(text: str, path: Path) -> tuple[dict[str, Any], Lines]:
+def parse_text(text: str, path: Path) -> ParsedText:
+    """Parse the text of a lesson as YAML, whatever its keys say; a LessonError where it is not."""
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
     try:
-        tree = YAML(typ="rt", pure=True).load(text)
+        yaml = YAML(typ="rt", pure=True)
+        root = yaml.compose(text)
+        tree = None if root is None else yaml.constructor.construct_document(root)
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         raise LessonError(
@@ -188,7 +214,7 @@ def _parse_yaml(text: str, path: Path) -> tuple[dict[str, Any], Lines]:
     keys: dict[Path_, int] = {}
     values: dict[Path_, int] = {}
     plain = _Plain(path, keys, values)
-    return plain.of(tree, ()), Lines(keys, values)
+    return ParsedText(plain.of(tree, ()), Lines(keys, values), root)
 
 
 class _Plain:
