@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
 import shutil
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 
 from lickwright.errors import LessonError, OutputError
 from lickwright.lesson.build import BuildReport, UnsoundLessonError, build
@@ -214,10 +218,32 @@ def test_a_folder_that_is_a_file_is_refused(built: tuple[Path, Path], tmp_path: 
 
 def test_loudness_is_measured_and_reported(built: tuple[Path, Path]) -> None:
     audio = json.loads((built[1] / "report.json").read_text())["audio"]
-    assert len(audio) == 4
+    assert {name.rsplit("-", 1)[1] for name in audio} == {
+        "slow.wav",
+        "target.wav",
+        "ladder.wav",
+        "loop.wav",
+    }
     for measured in audio.values():
         assert measured["loudness_lufs"] == pytest.approx(-16.0, abs=0.5)
         assert measured["true_peak_dbtp"] <= -1.0
+
+
+def test_stems_add_up_to_the_mix_and_other_kinds_of_files(copied: tuple[Path, Path]) -> None:
+    path, out = copied
+    text = path.read_text().replace("examples:", "audio: flac\nextras: [stems]\nexamples:")
+    path.write_text(text, encoding="utf-8")
+    make(path, out)
+    names = set(content(out))
+    assert "examples/01-the-pair-slow.flac" in names
+    assert not any(name.endswith(".wav") for name in names)
+    with zipfile.ZipFile(out / "examples" / "01-the-pair-stems.zip") as archive:
+        stems = [soundfile.read(io.BytesIO(archive.read(n)))[0] for n in archive.namelist()]
+    mix, _ = soundfile.read(out / "examples" / "01-the-pair-target.flac")
+    together = sum(stems)
+    assert together.shape == mix.shape
+    # The shipped mix is set to its loudness (and may be limited): the same shape, another gain.
+    assert np.corrcoef(together.ravel(), mix.ravel())[0, 1] > 0.99
 
 
 @pytest.mark.parametrize(

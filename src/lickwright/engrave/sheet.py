@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from importlib import resources
 from typing import Literal
 
@@ -65,6 +65,15 @@ class ImpliedRow:
 
 
 @dataclass(frozen=True, slots=True)
+class PracticeRow:
+    """One step of a practice plan: what, at which tempo (``""`` for out of time), how often."""
+
+    what: str
+    tempo: str
+    times: str
+
+
+@dataclass(frozen=True, slots=True)
 class SheetExample:
     """One example of the lesson.
 
@@ -74,6 +83,8 @@ class SheetExample:
     text, notes : Markdown; above the music, and how to play it, below.
     notation : SVG, one for each system, in order; a system is never split.
     playability : one line: reach, tempo ceiling, what sets it.
+    practice : the steps of its practice plan.
+    rests : when to rest from them.
     """
 
     name: str
@@ -85,6 +96,8 @@ class SheetExample:
     implied: tuple[ImpliedRow, ...] = ()
     notes: str = ""
     playability: str = ""
+    practice: tuple[PracticeRow, ...] = ()
+    rests: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +246,8 @@ def _example_data(example: SheetExample, width: float, staff_scale: float) -> di
         ],
         "notes": _text(example.notes),
         "playability": printed_symbol(example.playability),
+        "practice": [asdict(row) for row in example.practice],
+        "rests": example.rests,
     }
 
 

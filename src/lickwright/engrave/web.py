@@ -211,12 +211,24 @@ def _example(
         parts.append(
             _hung("In the hands", f'<p class="soft">{esc(printed_symbol(example.playability))}</p>')
         )
+    if example.practice:
+        parts.append(_hung("Practice", _practice(example), "wide"))
     if media.downloads:
         parts.append(_hung("To keep", _files(media.downloads), "screen"))
     return (
         f'<section class="example" id="example-{number}" '
         f'aria-labelledby="example-{number}-name">\n{"".join(parts)}</section>\n'
     )
+
+
+def _practice(example: SheetExample) -> str:
+    rows = "".join(
+        f"<tr><td>{number}</td><td>{esc(row.what)}</td><td>{esc(row.tempo)}</td>"
+        f"<td>{esc(row.times)}</td></tr>"
+        for number, row in enumerate(example.practice, start=1)
+    )
+    rests = f'<p class="soft">{esc(example.rests)}</p>' if example.rests else ""
+    return f'<table class="practice"><tbody>{rows}</tbody></table>{rests}'
 
 
 def _music(example: SheetExample, prefix: str, widest: float, styles: list[str]) -> str:

@@ -19,7 +19,7 @@ from typing import Any
 
 from lickwright.errors import Finding, LessonError
 from lickwright.lesson.checks import Flaw, check_example, flaws
-from lickwright.lesson.example_files import ExampleFiles, Parts, Settings, make_example, slug
+from lickwright.lesson.example_files import Parts, Settings, make_example, parts_file, slug
 from lickwright.lesson.manifest import (
     MANIFEST_NAME,
     Step,
@@ -43,7 +43,7 @@ SHEET, INDEX, REPORT = "lesson.pdf", "index.html", "report.json"
 #: Keys of an example that change its words on the page, not its music.
 _WORDS = frozenset({"text", "notes"})
 #: Keys of the lesson that change the music of its examples.
-_MUSIC = ("guitar", "hand", "key", "time", "tempo", "backing", "labels", "paper")
+_MUSIC = ("guitar", "hand", "key", "time", "tempo", "backing", "labels", "paper", "audio", "extras")
 
 
 class UnsoundLessonError(LessonError):
@@ -138,7 +138,7 @@ class _Build:
             self._keep(INDEX, index_inputs)
         if SHEET in self.steps and INDEX in self.steps:
             return self._report(findings)
-        self._total = len(stale) + 2
+        self._total = len(stale) + (SHEET not in self.steps) + (INDEX not in self.steps)
         with Staging(self.out) as staging:
             made = self._make_examples(stale, plan, flaws_of, staging)
             parts = [made.get(index) or self._parts(index) for index in range(len(self._names))]
@@ -209,12 +209,9 @@ class _Build:
         made = {}
         for index, files in self._jobs(stale):
             name = self._names[index]
-            for file, data in files.items():
-                staging.add(file, data)
             facts = {"flaws": [flaw.as_data() for flaw in flaws_of[index]]}
-            self.steps[name] = Step(plan[name], _hashes(files), facts)
-            made[index] = Parts.from_json(files[ExampleFiles(name, 0).parts])
-            self._tell(name)
+            self._add(name, plan[name], files, staging, facts)
+            made[index] = Parts.from_json(files[parts_file(name)])
         return made
 
     def _jobs(self, stale: Sequence[int]) -> Iterator[tuple[int, dict[str, bytes]]]:
@@ -237,11 +234,13 @@ class _Build:
             hand=entry.hand,
             backing=example.backing or entry.backing,
             labels=example.labels or entry.labels,
+            audio=entry.audio,
+            extras=entry.extras,
         )
 
     def _parts(self, index: int) -> Parts:
         """The parts of an example that was kept."""
-        name = ExampleFiles(self._names[index], 0).parts
+        name = parts_file(self._names[index])
         return Parts.from_json((self.out / name).read_bytes())
 
     def _make_pages(
@@ -256,17 +255,26 @@ class _Build:
         from lickwright.engrave.web import index_html
 
         sheet = sheet_of(self.lesson, parts)
-        pages = {SHEET: sheet_pdf(sheet)}
-        self.steps[SHEET] = Step(sheet_inputs, _hashes(pages))
-        self._tell(SHEET)
-        web = {
-            INDEX: index_html(web_of(self.lesson, sheet, parts, self._names, findings)).encode(),
-            REPORT: _report_bytes(parts, findings),
-        }
-        self.steps[INDEX] = Step(index_inputs, _hashes(web))
-        for file, data in (pages | web).items():
+        if SHEET not in self.steps:
+            self._add(SHEET, sheet_inputs, {SHEET: sheet_pdf(sheet)}, staging)
+        if INDEX not in self.steps:
+            page = index_html(web_of(sheet, parts, findings))
+            files = {INDEX: page.encode(), REPORT: _report_bytes(parts, findings)}
+            self._add(INDEX, index_inputs, files, staging)
+
+    def _add(
+        self,
+        name: str,
+        inputs: str,
+        files: Mapping[str, bytes],
+        staging: Staging,
+        facts: Mapping[str, Any] | None = None,
+    ) -> None:
+        """Stage the files of a step that was done, and remember it."""
+        for file, data in files.items():
             staging.add(file, data)
-        self._tell(INDEX)
+        self.steps[name] = Step(inputs, _hashes(files), facts or {})
+        self._tell(name)
 
     def _tell(self, name: str) -> None:
         self.built.append(name)
@@ -295,7 +303,7 @@ def _flaws_in(step: Step) -> list[Flaw]:
 def _report_bytes(parts: Sequence[Parts], findings: Sequence[Finding]) -> bytes:
     """What was measured and found, for machines and for the curious."""
     report = {
-        "audio": {name: dict(m) for part in parts for name, m in part.loudness.items()},
+        "audio": {name: dict(m) for part in parts for name, m in part.measured.items()},
         "findings": [finding.as_data() for finding in findings],
     }
     return (json.dumps(report, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode()

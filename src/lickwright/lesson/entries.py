@@ -195,6 +195,8 @@ BeatsKey = Annotated[
 
 
 Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
+AudioKind = Literal["wav", "flac", "ogg", "mp3"]
+Extra = Literal["ladder", "loop", "stems"]
 CarryWay = Literal["exact", "diatonic", "idea"]
 Labels = Literal["degrees", "notes", "fingers"]
 
@@ -369,6 +371,12 @@ class LessonEntry(_Entry):
     time: TimeKey = Field((4, 4), description="such as 4/4")
     tempo: TempoEntry = Field(default_factory=TempoEntry, description="slow and target")
     backing: Backing = Field("chords", description="what plays under each lick")
+    audio: AudioKind = Field("wav", description="the kind of audio files")
+    extras: tuple[Extra, ...] = Field(
+        ("ladder", "loop"),
+        description="more to ship: ladder (slow to target in one piece), loop (the band alone,"
+        " joining without a click), stems (lead, band and click apart)",
+    )
     labels: Labels = Field("degrees", description="what the dots of the neck diagrams say")
     paper: Literal["a4", "letter"] = Field("a4", description="size of the printed sheet")
     text: str = Field("", max_length=50_000, description="opening text, Markdown")

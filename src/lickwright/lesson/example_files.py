@@ -1,9 +1,10 @@
 """The files of one example, and what the sheet and the index need to know of it.
 
 Every example becomes a page (SVG), an exchange file (MusicXML), a MIDI file, audio at the slow
-and the target tempo and a neck diagram for each group of triads.  What later steps need beside
-these files, the engraved systems one by one and the words of the implied chords, goes into one
-JSON file of *parts*, so that a change to one example rebuilds that example and the sheet alone.
+and the target tempo and a neck diagram for each group of triads, and what else the lesson ships.
+What later steps need beside these files, the engraved systems one by one and all the words, goes
+into one JSON file of *parts*, so that a change to one example rebuilds that example and the pages
+alone.
 """
 
 from __future__ import annotations
@@ -15,11 +16,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from lickwright.engrave.sheet import Diagram, ImpliedRow
-from lickwright.lesson.entries import Labels
+from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
+from lickwright.engrave.web import Link
+from lickwright.lesson.audio_files import make_audio
+from lickwright.lesson.entries import AudioKind, Extra, Labels
 from lickwright.lesson.workout import Span, Worked
 from lickwright.lick.notes import Lick
 from lickwright.lick.playability import Playability, playability
+from lickwright.lick.practice import PracticeStep, minutes, practice_plan
 
 #: Where the parts of examples lie in the output folder.
 PARTS_FOLDER = ".parts"
@@ -34,14 +38,19 @@ class Parts:
     Parameters
     ----------
     systems : SVG, one a line of music.
-    loudness : by audio file name, what was measured in it.
+    tracks, downloads : files to hear and to fetch, each with its name for people.
+    measured : by audio file name, what was measured in it.
     """
 
     systems: tuple[str, ...]
     diagrams: tuple[Diagram, ...]
     implied: tuple[ImpliedRow, ...]
     playability: str
-    loudness: Mapping[str, Mapping[str, float]]
+    practice: tuple[PracticeRow, ...]
+    rests: str
+    tracks: tuple[Link, ...]
+    downloads: tuple[Link, ...]
+    measured: Mapping[str, Mapping[str, float]]
 
     def to_json(self) -> bytes:
         return (json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n").encode()
@@ -57,7 +66,11 @@ class Parts:
                 for row in raw["implied"]
             ),
             raw["playability"],
-            raw["loudness"],
+            tuple(PracticeRow(**row) for row in raw["practice"]),
+            raw["rests"],
+            tuple(Link(**link) for link in raw["tracks"]),
+            tuple(Link(**link) for link in raw["downloads"]),
+            raw["measured"],
         )
 
 
@@ -68,42 +81,9 @@ def slug(index: int, name: str) -> str:
     return f"{index + 1:02d}-{'-'.join(words)[:48].rstrip('-')}".rstrip("-")
 
 
-@dataclass(frozen=True, slots=True)
-class ExampleFiles:
-    """The names of an example's files, relative to the output folder."""
-
-    stem: str
-    diagrams: int
-
-    @property
-    def parts(self) -> str:
-        return f"{PARTS_FOLDER}/{self.stem}.json"
-
-    @property
-    def notation(self) -> str:
-        return f"examples/{self.stem}.svg"
-
-    @property
-    def musicxml(self) -> str:
-        return f"examples/{self.stem}.musicxml"
-
-    @property
-    def midi(self) -> str:
-        return f"examples/{self.stem}.mid"
-
-    @property
-    def slow(self) -> str:
-        return f"examples/{self.stem}-slow.wav"
-
-    @property
-    def target(self) -> str:
-        return f"examples/{self.stem}-target.wav"
-
-    @property
-    def necks(self) -> tuple[str, ...]:
-        if self.diagrams == 1:
-            return (f"examples/{self.stem}-neck.svg",)
-        return tuple(f"examples/{self.stem}-neck-{n + 1}.svg" for n in range(self.diagrams))
+def parts_file(stem: str) -> str:
+    """Where the parts of an example lie, relative to the output folder."""
+    return f"{PARTS_FOLDER}/{stem}.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +94,8 @@ class Settings:
     hand: str
     backing: str
     labels: Labels
+    audio: AudioKind
+    extras: tuple[Extra, ...]
 
 
 def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, bytes]:
@@ -121,44 +103,57 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
 
     Returns
     -------
-    The content of each file by its name; the parts come last.
+    The content of each file by its name, relative to the output folder; the parts come last.
     """
     from lickwright.engrave.musicxml import musicxml
     from lickwright.engrave.page import engrave
-    from lickwright.sound.files import audio_file
     from lickwright.sound.midi import midi_bytes
-    from lickwright.sound.render import Playing, render
 
     score = worked.score
-    diagrams = tuple(_diagrams(worked, settings.labels))
-    names = ExampleFiles(slug(index, worked.entry.name), len(diagrams))
+    stem = slug(index, worked.entry.name)
+    base = f"examples/{stem}"
     text = musicxml(score)
     engraving = engrave(text, settings.width_mm)
-    has_backing = settings.backing != "none"
-    feel = settings.backing if has_backing else "drone"
-    playing = Playing(feel=feel, with_backing=has_backing)
-    files = {
-        names.notation: engraving.svg.encode(),
-        names.musicxml: text.encode(),
-        names.midi: midi_bytes(score, score.target_bpm, feel=feel, backing=has_backing),
-    }
-    loudness = {}
-    for name, tempo in ((names.slow, score.slow_bpm), (names.target, score.target_bpm)):
-        audio = audio_file(render(score, tempo, playing))
-        files[name] = audio.data
-        loudness[name] = {
-            "seconds": round(audio.seconds, 3),
-            "loudness_lufs": round(audio.loudness_lufs, 2),
-            "true_peak_dbtp": round(audio.true_peak_dbtp, 2),
-        }
-    for name, diagram in zip(names.necks, diagrams, strict=True):
-        files[name] = diagram.svg.encode()
-    report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
-    parts = Parts(
-        engraving.svgs, diagrams, tuple(_implied(worked)), _in_the_hands(report), loudness
+    has_band = settings.backing != "none"
+    midi = midi_bytes(
+        score, score.target_bpm, feel=settings.backing if has_band else "drone", backing=has_band
     )
-    files[names.parts] = parts.to_json()
-    return files
+    files = {
+        f"{base}.svg": engraving.svg.encode(),
+        f"{base}.musicxml": text.encode(),
+        f"{base}.mid": midi,
+    }
+    downloads = [
+        Link("Music (SVG)", f"{base}.svg"),
+        Link("MusicXML", f"{base}.musicxml"),
+        Link("MIDI", f"{base}.mid"),
+    ]
+    diagrams = tuple(_diagrams(worked, settings.labels))
+    for number, diagram in enumerate(diagrams, start=1):
+        which = f" {number}" if len(diagrams) > 1 else ""
+        name = f"{base}-neck{which.replace(' ', '-')}.svg"
+        files[name] = diagram.svg.encode()
+        downloads.append(Link(f"Neck{which} (SVG)", name))
+    audio = make_audio(score, base, settings.backing, settings.audio, settings.extras)
+    report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
+    plan = practice_plan(score.lick, report, score.slow_bpm)
+    parts = Parts(
+        systems=engraving.svgs,
+        diagrams=diagrams,
+        implied=tuple(_implied(worked)),
+        playability=_in_the_hands(report),
+        practice=tuple(_practice_row(step) for step in plan.steps),
+        rests=f"About {minutes(plan, score.lick)} minutes in all. {plan.rests}",
+        tracks=audio.tracks,
+        downloads=(*downloads, *audio.downloads),
+        measured=audio.measured,
+    )
+    return {**files, **audio.files, parts_file(stem): parts.to_json()}
+
+
+def _practice_row(step: PracticeStep) -> PracticeRow:
+    tempo = "" if step.tempo_bpm is None else f"♩ = {step.tempo_bpm:g}"
+    return PracticeRow(step.what, tempo, step.times)
 
 
 def _in_the_hands(report: Playability) -> str:

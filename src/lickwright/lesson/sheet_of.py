@@ -8,7 +8,7 @@ from lickwright.engrave.sheet import TEXT_WIDTH_PT, Sheet, SheetExample
 from lickwright.engrave.web import Link, Media, WebLesson
 from lickwright.errors import Finding
 from lickwright.lesson.entries import ExampleEntry
-from lickwright.lesson.example_files import ExampleFiles, Parts
+from lickwright.lesson.example_files import Parts
 from lickwright.lesson.read import Lesson
 from lickwright.neck.tunings import tuning_name
 
@@ -55,38 +55,10 @@ def sheet_of(lesson: Lesson, parts: Sequence[Parts]) -> Sheet:
     )
 
 
-def web_of(
-    lesson: Lesson,
-    sheet: Sheet,
-    parts: Sequence[Parts],
-    stems: Sequence[str],
-    findings: Sequence[Finding],
-) -> WebLesson:
+def web_of(sheet: Sheet, parts: Sequence[Parts], findings: Sequence[Finding]) -> WebLesson:
     """The page to look and listen on."""
-    media = []
-    for example, stem, part in zip(lesson.examples, stems, parts, strict=True):
-        names = ExampleFiles(stem, len(part.diagrams))
-        tempo = lesson.tempo_of(example)
-        media.append(
-            Media(
-                tracks=(
-                    Link(f"Slow, {tempo.slow:g} bpm", names.slow),
-                    Link(f"Full speed, {tempo.target:g} bpm", names.target),
-                ),
-                downloads=(
-                    Link("Music (SVG)", names.notation),
-                    Link("MusicXML", names.musicxml),
-                    Link("MIDI", names.midi),
-                    *(
-                        Link(f"Neck {n} (SVG)" if len(names.necks) > 1 else "Neck (SVG)", neck)
-                        for n, neck in enumerate(names.necks, start=1)
-                    ),
-                ),
-            )
-        )
-    return WebLesson(
-        sheet, tuple(media), (Link("Lesson sheet (PDF)", "lesson.pdf"),), tuple(findings)
-    )
+    media = tuple(Media(part.tracks, part.downloads) for part in parts)
+    return WebLesson(sheet, media, (Link("Lesson sheet (PDF)", "lesson.pdf"),), tuple(findings))
 
 
 def _example(lesson: Lesson, example: ExampleEntry, number: int, part: Parts) -> SheetExample:
@@ -100,6 +72,8 @@ def _example(lesson: Lesson, example: ExampleEntry, number: int, part: Parts) ->
         implied=part.implied,
         notes=example.notes,
         playability=part.playability,
+        practice=part.practice,
+        rests=part.rests,
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from lickwright.errors import RhythmError
+from lickwright.lick.practice import tempo_rungs
 from lickwright.score import Score
 from lickwright.sound.render import Playing, render, start_s
 from lickwright.sound.timeline import SAMPLE_RATE, seconds
@@ -38,24 +38,6 @@ class Ladder:
 
     samples: Samples
     rungs: tuple[Rung, ...]
-
-
-def tempo_rungs(slow_bpm: float, target_bpm: float, count: int = 5) -> tuple[float, ...]:
-    """Tempi from slow to target, each faster than the last by the same share.
-
-    Those between are whole numbers; where whole numbers leave no room there are fewer of them.
-    """
-    if count < 2 or not 0 < slow_bpm <= target_bpm:
-        raise RhythmError(
-            f"a ladder of {count} rungs from {slow_bpm:g} to {target_bpm:g}",
-            mend="Give at least two rungs, from the slow tempo up to the target",
-        )
-    ratio = target_bpm / slow_bpm
-    between = (
-        float(round(slow_bpm * ratio ** (step / (count - 1)))) for step in range(1, count - 1)
-    )
-    inside = dict.fromkeys(tempo for tempo in between if slow_bpm < tempo < target_bpm)
-    return (slow_bpm,) if slow_bpm == target_bpm else (slow_bpm, *inside, target_bpm)
 
 
 def ladder(

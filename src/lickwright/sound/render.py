@@ -57,6 +57,11 @@ class Stems:
     click: Samples
     start_s: float
 
+    @property
+    def parts(self) -> dict[str, Samples]:
+        """The parts by name."""
+        return {"lead": self.lead, "band": self.backing, "click": self.click}
+
 
 def render(score: Score, tempo_bpm: float, playing: Playing | None = None) -> Samples:
     """A score as audio, ``(samples, 2)`` float32 at 44.1 kHz, not yet at its loudness.

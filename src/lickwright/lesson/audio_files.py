@@ -1,0 +1,91 @@
+"""The audio of one example: what is sounded, at which tempo, in which kind of file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from lickwright.engrave.web import Link
+from lickwright.lesson.entries import AudioKind, Extra
+from lickwright.score import Score
+
+#: The highest sample of any stem, or of all together: -1 dB.
+STEM_PEAK = 10.0 ** (-1.0 / 20.0)
+
+
+@dataclass(frozen=True, slots=True)
+class AudioFiles:
+    """Audio files by name.
+
+    Parameters
+    ----------
+    tracks, downloads : files to hear on the page, and to fetch.
+    measured : by name the length in seconds, the loudness (LUFS) and the true peak (dBTP).
+    """
+
+    files: Mapping[str, bytes]
+    tracks: tuple[Link, ...]
+    downloads: tuple[Link, ...]
+    measured: Mapping[str, Mapping[str, float]]
+
+
+def make_audio(
+    score: Score, base: str, backing: str, kind: AudioKind, extras: Sequence[Extra]
+) -> AudioFiles:
+    """Sound an example.
+
+    Parameters
+    ----------
+    base : the beginning of every file name.
+    backing : how the band plays, or ``"none"``.
+    kind, extras : as in the lesson file.
+    """
+    from lickwright.sound.files import AudioFile, audio_file, encode, stems_zip
+    from lickwright.sound.ladder import ladder
+    from lickwright.sound.render import Playing, loop, render, stems
+
+    has_band = backing != "none"
+    playing = Playing(feel=backing if has_band else "drone", with_backing=has_band)
+
+    def sounded() -> Iterator[tuple[str, str, AudioFile]]:
+        """Ending, name for people and file of everything to hear."""
+        for ending, words, tempo in (
+            ("slow", "Slow", score.slow_bpm),
+            ("target", "Full speed", score.target_bpm),
+        ):
+            audio = audio_file(render(score, tempo, playing), kind)
+            yield ending, f"{words}, {tempo:g} bpm", audio
+        if "ladder" in extras and score.slow_bpm < score.target_bpm:
+            steps = ladder(score, playing=playing)
+            yield "ladder", f"Ladder, {len(steps.rungs)} tempi", audio_file(steps.samples, kind)
+        if "loop" in extras and has_band:
+            band = Playing(feel=backing, with_lead=False)
+            audio = audio_file(loop(score, score.target_bpm, band), kind)
+            yield "loop", f"Band alone, to loop, {score.target_bpm:g} bpm", audio
+
+    files: dict[str, bytes] = {}
+    tracks, downloads, measured = [], [], {}
+    for ending, words, audio in sounded():
+        name = f"{base}-{ending}.{kind}"
+        files[name] = audio.data
+        tracks.append(Link(words, name))
+        measured[name] = {
+            "seconds": round(audio.seconds, 3),
+            "loudness_lufs": round(audio.loudness_lufs, 2),
+            "true_peak_dbtp": round(audio.true_peak_dbtp, 2),
+        }
+    if "stems" in extras:
+        apart = stems(score, score.target_bpm, playing)
+        # One gain for all, so that they still add up to the mix when they lie under one another.
+        mix = apart.lead + apart.backing + apart.click
+        peak = max(float(abs(part).max()) for part in (mix, *apart.parts.values()))
+        gain = min(1.0, STEM_PEAK / peak) if peak else 1.0
+        name = f"{base}-stems.zip"
+        files[name] = stems_zip(
+            {
+                f"{part}.{kind}": encode(samples * gain, kind)
+                for part, samples in apart.parts.items()
+            }
+        )
+        downloads.append(Link("Stems (zip)", name))
+    return AudioFiles(files, tuple(tracks), tuple(downloads), measured)

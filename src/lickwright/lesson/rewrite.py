@@ -1,0 +1,347 @@
+"""How does the text of a lesson change so as to say something else, and nothing but that?
+
+An edit is stated as plain data: what the text says now and what it shall say.  Where the two
+differ, characters or whole lines are put in, replaced or taken out; every other character stays,
+so comments, order, quotes and spacing stay too.  What an edit cannot say in this way (an alias
+whose anchor it takes away) comes out saying something else: the caller reads the result back and
+refuses it.
+
+A comment at the end of a line stays when the value on that line is replaced and goes when the key
+does.  Comment lines directly above an entry of a list go where the entry goes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from lickwright.lesson.yaml_places import (
+    Item,
+    Value,
+    block_header_comment,
+    column,
+    comments_above,
+    items,
+    line_end,
+    line_start,
+    root_value,
+)
+from lickwright.lesson.yaml_style import MAX_LINE, after_colon, entry, on_one_line, pair, scalar
+
+Keys = tuple[str | int, ...]
+#: The order in which the keys of the map at a place are written.
+Order = Callable[[Keys], Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Splice:
+    start: int
+    end: int
+    text: str
+
+
+def rewritten(text: str, root: Any, old: Any, new: Any, order: Order) -> str:
+    """``text`` changed to say ``new``.
+
+    Parameters
+    ----------
+    text : what stands now.
+    root : the parser's tree of it.
+    old, new : what it says now and what it shall say, as plain data.
+    order : where keys that are not there yet go.
+    """
+    splices = list(_changes(text, root_value(text, root), old, new, (), order))
+    return _spliced(text, splices)
+
+
+def reordered(text: str, root: Any, keys: Keys, sequence: Sequence[int]) -> str:
+    """``text`` with the entries of a list of lines in another order.
+
+    ``sequence`` names each entry by its index; twice for a copy.  Comment lines directly above
+    an entry go with it; other comments and blank lines stay between their neighbours.
+    """
+    value = _at(text, root_value(text, root), keys)
+    chunks = [_chunk(text, value, item, i) for i, item in enumerate(items(text, value))]
+    gaps = [text[a[1] : b[0]] for a, b in zip(chunks, chunks[1:], strict=False)]
+    spare = gaps[-1] if gaps else ""
+    pieces: list[str] = []
+    for place, index in enumerate(sequence):
+        if place:
+            pieces.append(gaps[place - 1] if place <= len(gaps) else spare)
+        pieces.append(_ended(text[slice(*chunks[index])]))
+    start, end = chunks[0][0], chunks[-1][1]
+    return text[:start] + "".join(pieces) + text[end:]
+
+
+def _spliced(text: str, splices: list[_Splice]) -> str:
+    pieces: list[str] = []
+    at = 0
+    for splice in sorted(splices, key=lambda s: (s.start, s.end)):
+        pieces += [text[at : splice.start], splice.text]
+        at = max(at, splice.end)
+    return "".join([*pieces, text[at:]])
+
+
+def _at(text: str, value: Value, keys: Keys) -> Value:
+    for key in keys:
+        found = items(text, value)
+        value = next(i.value for n, i in enumerate(found) if key == (n if i.key is None else i.key))
+    return value
+
+
+def _changes(
+    text: str, value: Value, old: Any, new: Any, keys: Keys, order: Order
+) -> Iterator[_Splice]:
+    """What changes inside a list or map that stays one."""
+    found = items(text, value)
+    if isinstance(new, dict):
+        here = {item.key: item for item in found}
+        for key in [k for k in new if k in old and k in here and not _same(old[k], new[k])]:
+            yield from _replaced(text, value, here[key], old[key], new[key], (*keys, key), order)
+        gone = [i for i, item in enumerate(found) if item.key in old and item.key not in new]
+        added = [key for key in new if key not in old]
+        if value.in_brackets:
+            words = [f"{scalar(k, flow=True)}: {on_one_line(new[k], flow=True)}" for k in added]
+            yield from _in_brackets(text, value, found, gone, len(found), words)
+        else:
+            yield from _pairs_out(text, found, gone)
+            yield from _pairs_in(text, value, found, {k: new[k] for k in added}, order(keys))
+        return
+    head, tail = _common(old, new)
+    middle = min(len(old), len(new)) - head - tail
+    for i in range(head, head + middle):
+        if not _same(old[i], new[i]):
+            yield from _replaced(text, value, found[i], old[i], new[i], (*keys, i), order)
+    gone = list(range(head + middle, len(old) - tail))
+    fresh = new[head + middle : len(new) - tail]
+    if value.in_brackets:
+        words = [on_one_line(item, flow=True) for item in fresh]
+        yield from _in_brackets(text, value, found, gone, head + middle, words)
+    else:
+        yield from _entries_out(text, value, found, gone)
+        yield from _entries_in(text, value, found, head + middle, fresh)
+
+
+def _replaced(
+    text: str, within: Value, item: Item, old: Any, new: Any, keys: Keys, order: Order
+) -> Iterator[_Splice]:
+    """A value changed in its place: inside it where it stays a list or map, else as a whole."""
+    value = item.value
+    if (
+        (value.is_map and isinstance(new, dict) and any(key in new for key in old))
+        or (value.is_list and isinstance(new, list) and new and old)
+    ) and not (not within.in_brackets and _outgrows_its_line(text, value, new)):
+        yield from _changes(text, value, old, new, keys, order)
+    elif within.in_brackets:
+        word = _word(value, new, flow=True)
+        lead = " " if item.key is not None and value.node is None else ""
+        yield _Splice(value.start, value.end, lead + word)
+    elif item.key is None:
+        body = entry(new, column(text, item.start)).lstrip(" ")
+        start = item.start
+        if not isinstance(new, dict | list) and "\n" not in body:
+            body, start = _word(value, new), value.start
+            body = body if value.node is not None else f" {body}"
+        yield _Splice(start, value.end, body)
+    else:
+        yield from _value_of_key(text, item, new)
+
+
+def _value_of_key(text: str, item: Item, new: Any) -> Iterator[_Splice]:
+    """The value of a key in lines of its own, replaced as a whole; its comment stays."""
+    value = item.value
+    head, body = after_colon(new, column(text, item.start), item.colon - item.start)
+    if not body:
+        head = _word(value, new)
+    on_key_line = "\n" not in text[item.colon : value.start]
+    block = block_header_comment(text, value)
+    # A block of text and lines below the key carry their comment on the key's line.
+    first_end = line_end(text, item.colon)
+    first = text[item.colon : first_end].rstrip("\n")
+    if block:
+        comment = block
+    elif not on_key_line:
+        comment = first.rstrip()
+    else:
+        comment = None
+    start = value.start if on_key_line and value.node is not None else item.colon
+    lead = "" if start == value.start and value.node is not None else (" " if head else "")
+    if comment is not None:
+        yield _Splice(start, value.end, lead + head + comment + (f"\n{body}" if body else ""))
+        return
+    yield _Splice(start, value.end, lead + head)
+    if body:
+        below = line_end(text, value.end)
+        ended = text[below - 1 : below] == "\n"
+        yield _Splice(below, below, f"{body}\n" if ended else f"\n{body}\n")
+
+
+def _word(value: Value, new: Any, *, flow: bool = False) -> str:
+    """A value on one line, in the quotes that stood there."""
+    if isinstance(new, str):
+        return scalar(new, flow=flow, quote=value.quote)
+    return on_one_line(new, flow=flow)
+
+
+def _outgrows_its_line(text: str, value: Value, new: Any) -> bool:
+    """Whether a list or map in brackets on one line would become too long for one."""
+    if not value.in_brackets or "\n" in text[value.start : value.end]:
+        return False
+    after = value.start - line_start(text, value.start) + len(on_one_line(new))
+    return after > max(MAX_LINE, value.end - line_start(text, value.start))
+
+
+def _in_brackets(
+    text: str, value: Value, found: list[Item], gone: list[int], at: int, words: list[str]
+) -> Iterator[_Splice]:
+    """Take the entries ``gone`` out of brackets and put ``words`` in before entry ``at``."""
+    if not gone and not words:
+        return
+    if len(gone) == len(found):
+        inside = ", ".join(words)
+        yield _Splice(value.start + 1, value.end - 1, inside)
+        return
+    kept = [i for i in range(len(found)) if i not in gone]
+    before = [i for i in kept if i < at]
+    fresh = "".join(f", {word}" for word in words)
+    for left, right in zip(kept, kept[1:], strict=False):
+        if right - left > 1:
+            yield _Splice(found[left + 1].start, found[right].start, "")
+    if kept[0] > 0:
+        yield _Splice(found[0].start, found[kept[0]].start, "")
+    last = found[kept[-1]].value.end
+    if kept[-1] < len(found) - 1:
+        tail = found[-1].value.end
+        yield _Splice(last, tail, fresh if before and before[-1] == kept[-1] else "")
+        if before and before[-1] == kept[-1]:
+            return
+    if not words:
+        return
+    if before:
+        end = found[before[-1]].value.end
+        yield _Splice(end, end, fresh)
+    else:
+        start = found[kept[0]].start
+        yield _Splice(start, start, "".join(f"{word}, " for word in words))
+
+
+def _pairs_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splice]:
+    """Take pairs out of a map in lines of its own; at least one stays."""
+    for i in gone:
+        item = found[i]
+        end = line_end(text, item.value.end)
+        start = line_start(text, item.start)
+        if text[start : item.start].strip():  # it stands on the line of a dash
+            following = next((f for n, f in enumerate(found) if n > i and n not in gone), None)
+            after = found[i + 1].start if i + 1 < len(found) else end
+            if following is not None and text[end:after].strip():
+                after = end - 1  # comments stand between: leave the dash alone on its line
+            yield _Splice(item.start, after, "")
+        else:
+            yield _Splice(start, end, "")
+
+
+def _pairs_in(
+    text: str, value: Value, found: list[Item], fresh: dict[Any, Any], order: Sequence[str]
+) -> Iterator[_Splice]:
+    """Put pairs into a map in lines of its own, each after the keys that come before it."""
+    rank = {key: i for i, key in enumerate(order)}
+    indent = column(text, found[0].start)
+    for key in sorted(fresh, key=lambda k: rank.get(k, len(rank))):
+        lines = pair(key, fresh[key], indent)
+        before = [i for i in found if rank.get(_name(i), -1) <= rank.get(key, len(rank))]
+        if before:
+            at = line_end(text, before[-1].value.end)
+            ended = text[at - 1 : at] == "\n"
+            yield _Splice(at, at, f"{lines}\n" if ended else f"\n{lines}")
+        else:
+            at = found[0].start
+            yield _Splice(at, at, f"{lines.lstrip(' ')}\n{' ' * indent}")
+
+
+def _name(item: Item) -> str:
+    return str(item.key)
+
+
+def _entries_out(
+    text: str, value: Value, found: list[Item], gone: list[int]
+) -> Iterator[_Splice]:
+    """Take entries out of a list in lines of its own, with the blank lines above them."""
+    chunks = [_chunk(text, value, item, i) for i, item in enumerate(found)]
+    for i in gone:
+        start, end = chunks[i]
+        if i:
+            gap = text[chunks[i - 1][1] : start]
+            if not gap.strip():
+                start = chunks[i - 1][1]
+        elif i + 1 < len(found) and not text[end : chunks[i + 1][0]].strip():
+            end = chunks[i + 1][0]
+        yield _Splice(start, end, "")
+
+
+def _entries_in(
+    text: str, value: Value, found: list[Item], at: int, fresh: Sequence[Any]
+) -> Iterator[_Splice]:
+    """Put entries into a list in lines of its own, before entry ``at``, spaced as it is."""
+    if not fresh:
+        return
+    chunks = [_chunk(text, value, item, i) for i, item in enumerate(found)]
+    indent = column(text, value.start)
+    lines = [entry(item, indent) + "\n" for item in fresh]
+    gap = ""
+    if len(chunks) > 1:
+        between = text[chunks[0][1] : chunks[1][0]]
+        gap = "" if between.strip() else between
+    elif any(isinstance(item, dict) and len(item) > 1 for item in fresh):
+        gap = "\n"
+    if at < len(found):
+        place = chunks[at][0]
+        joined = "".join(line + gap for line in lines)
+        if text[line_start(text, place) : place].strip():  # a list on the line of a dash
+            joined = joined.lstrip(" ") + " " * indent
+        yield _Splice(place, place, joined)
+        return
+    place = chunks[-1][1]
+    lead = "" if text[place - 1 : place] == "\n" else "\n"
+    yield _Splice(place, place, lead + "".join(gap + line for line in lines))
+
+
+def _chunk(text: str, value: Value, item: Item, index: int) -> tuple[int, int]:
+    """The lines of an entry of a list, with the comments directly above it."""
+    start = line_start(text, item.start)
+    if text[start : item.start].strip():
+        start = item.start
+    else:
+        start = comments_above(text, item.start, value.start if index else _floor(text, value))
+    return start, line_end(text, item.value.end)
+
+
+def _floor(text: str, value: Value) -> int:
+    """Where the line of a list's first dash may look up to: below the key that holds it."""
+    start = line_start(text, value.start)
+    while start and text[line_start(text, start - 1) : start].lstrip(" ").startswith("#"):
+        start = line_start(text, start - 1)
+    return start
+
+
+def _ended(chunk: str) -> str:
+    return chunk if chunk.endswith("\n") else f"{chunk}\n"
+
+
+def _same(left: Any, right: Any) -> bool:
+    """Equality that tells 1 from true and 1.0."""
+    if isinstance(left, dict) and isinstance(right, dict):
+        return left.keys() == right.keys() and all(_same(left[k], right[k]) for k in left)
+    if isinstance(left, list) and isinstance(right, list):
+        return len(left) == len(right) and all(map(_same, left, right))
+    return type(left) is type(right) and bool(left == right)
+
+
+def _common(old: list[Any], new: list[Any]) -> tuple[int, int]:
+    """How many entries two lists share at the head and, of the rest, at the tail."""
+    shortest = min(len(old), len(new))
+    head = next((i for i in range(shortest) if not _same(old[i], new[i])), shortest)
+    rest = shortest - head
+    tail = next((i for i in range(rest) if not _same(old[-1 - i], new[-1 - i])), rest)
+    return head, tail

@@ -1,0 +1,174 @@
+"""Where do the keys, values and entries of a YAML text stand, character by character?
+
+The parser marks where each node starts and ends, but a block list or map "ends" only where the
+next thing starts, comments and blank lines included, and an alias is marked where its anchor is.
+The functions here give the spans that an edit may touch: whole lines for what stands in lines of
+its own, characters for what stands inside brackets.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+_ALIAS = re.compile(r"\*[^\s,\[\]{}]+")
+_HEADER = re.compile(r"(?P<props>(?:[&!]\S*\s+)*)(?P<style>[|>])(?P<how>[-+0-9]*)(?P<rest>[^\n]*)")
+_BLANK_LINES_BELOW = re.compile(r"(?:\n *)*\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A value of the text: characters ``start`` to ``end``, the last line break left out.
+
+    ``node`` is None for an alias or an empty value: there is nothing to look into.
+    """
+
+    start: int
+    end: int
+    node: Any
+
+    @property
+    def is_map(self) -> bool:
+        return hasattr(self.node, "flow_style") and self.node.tag.endswith(":map")
+
+    @property
+    def is_list(self) -> bool:
+        return hasattr(self.node, "flow_style") and self.node.tag.endswith(":seq")
+
+    @property
+    def in_brackets(self) -> bool:
+        """Whether it is a list or map on one line, in brackets."""
+        return bool(getattr(self.node, "flow_style", False))
+
+    @property
+    def quote(self) -> str | None:
+        """The quotes around it, if any."""
+        style = getattr(self.node, "style", None)
+        return style if style in ("'", '"') else None
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A pair of a map or an entry of a list.
+
+    Attributes
+    ----------
+    key : the key; None in a list.
+    start : where its key, its dash, or in brackets its value begins.
+    colon : just after the colon or the dash; in a list in brackets the same as ``start``.
+    value : the value.
+    """
+
+    key: str | int | None
+    start: int
+    colon: int
+    value: Value
+
+
+def root_value(text: str, root: Any) -> Value:
+    """The whole of the text as a value."""
+    return _value(text, root, root.start_mark.index)
+
+
+def items(text: str, value: Value) -> list[Item]:
+    """The pairs or entries of a list or map, in order; a merge key counts as a pair."""
+    if value.is_map:
+        return list(_pairs(text, value))
+    if value.in_brackets:
+        return list(_bracketed(text, value))
+    return list(_dashed(text, value))
+
+
+def line_start(text: str, at: int) -> int:
+    """Where the line of character ``at`` begins."""
+    return text.rfind("\n", 0, at) + 1
+
+
+def line_end(text: str, at: int) -> int:
+    """Where the next line begins: just after the line break, or the end of the text."""
+    found = text.find("\n", at)
+    return len(text) if found < 0 else found + 1
+
+
+def column(text: str, at: int) -> int:
+    """The column of character ``at``, from 0."""
+    return at - line_start(text, at)
+
+
+def block_header_comment(text: str, value: Value) -> str:
+    """The comment on the header line of a ``|`` or ``>`` block, with the space before it."""
+    match = _HEADER.match(text, value.start, value.end)
+    return match["rest"].rstrip() if match and getattr(value.node, "style", None) in "|>" else ""
+
+
+def comments_above(text: str, at: int, floor: int) -> int:
+    """Where the comment lines begin that stand directly above the line of ``at``, after ``floor``.
+
+    They belong to what they stand on; a blank line parts them from it.
+    """
+    start = line_start(text, at)
+    while start > floor:
+        above = line_start(text, start - 1)
+        if above < floor or not text[above:start].lstrip(" ").startswith("#"):
+            break
+        start = above
+    return start
+
+
+def _value(text: str, node: Any, after: int) -> Value:
+    """The value a node stands for; ``after`` is where its key, dash or bracket ended."""
+    start, end = node.start_mark.index, node.end_mark.index
+    if start < after:  # its anchor stands above: here is only its alias
+        match = _ALIAS.search(text, after)
+        return Value(match.start(), match.end(), None) if match else Value(after, after, None)
+    if start == end:
+        return Value(after, after, None)
+    style = getattr(node, "style", None)
+    if style in ("|", ">"):
+        return Value(start, _block_text_end(text, start, end), node)
+    if getattr(node, "flow_style", True):
+        return Value(start, end, node)
+    children = items(text, Value(start, end, node))
+    return Value(start, children[-1].value.end if children else start, node)
+
+
+def _block_text_end(text: str, start: int, end: int) -> int:
+    """The end of a block of text, without the blank lines below that say nothing."""
+    header = _HEADER.match(text, start, end)
+    if header is not None and "+" in header["how"]:
+        return end - 1 if text[end - 1 : end] == "\n" else end
+    return _BLANK_LINES_BELOW.search(text, start, end).start()  # type: ignore[union-attr]
+
+
+def _pairs(text: str, value: Value) -> Iterator[Item]:
+    for key_node, node in value.node.value:
+        start, key_end = key_node.start_mark.index, key_node.end_mark.index
+        found = text.find(":", key_end)
+        colon = key_end if found < 0 else found + 1
+        key = key_node.value
+        if key_node.tag.endswith(":int"):
+            key = int(key)
+        yield Item(key, start, colon, _value(text, node, colon))
+
+
+def _bracketed(text: str, value: Value) -> Iterator[Item]:
+    after = value.start + 1
+    for node in value.node.value:
+        found = _value(text, node, after)
+        yield Item(None, found.start, found.start, found)
+        after = found.end
+
+
+def _dashed(text: str, value: Value) -> Iterator[Item]:
+    indent = column(text, value.start)
+    dash = re.compile(rf"^ {{{indent}}}-(?=\s|$)", re.MULTILINE)
+    at = value.start
+    for index, node in enumerate(value.node.value):
+        if index:
+            match = dash.search(text, at)
+            at = match.end() - 1 if match else at
+        found = _value(text, node, at + 1)
+        yield Item(None, at, at + 1, found)
+        at = found.end
