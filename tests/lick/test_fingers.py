@@ -221,6 +221,11 @@ def test_seven_strings_a_capo_and_a_fan_are_fingered() -> None:
     )
 
 
+def test_a_finger_without_a_place_is_priced_on_its_own_fret() -> None:
+    costs = price_fingers([FingeredNote(Position(3, 7), 3, None)])
+    assert [term.name for term in costs[0].terms] == ["weak finger"]
+
+
 def test_a_hand_profile_serves_as_well_as_its_name() -> None:
     assert assign_fingers(MINOR_SWEEP, hand=hand_profile("small")) == assign_fingers(
         MINOR_SWEEP, hand="small"

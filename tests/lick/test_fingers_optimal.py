@@ -16,7 +16,6 @@ from types import ModuleType
 
 import numpy as np
 import pytest
-from ortools.sat.python import cp_model
 
 from lickwright.lick.fingering_weights import IMPOSSIBLE
 from lickwright.lick.fingers import assign_fingers, best_fingerings
@@ -25,9 +24,9 @@ Note = tuple[int, int]
 TEMPI = (None, 60.0, 120.0, 200.0)
 
 
-def _plain() -> ModuleType:
-    path = Path(__file__).parents[2] / "bench" / "plain_fingers.py"
-    spec = importlib.util.spec_from_file_location("plain_fingers", path)
+def _from_bench(name: str) -> ModuleType:
+    path = Path(__file__).parents[2] / "bench" / f"{name}.py"
+    spec = importlib.util.spec_from_file_location(name, path)
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
@@ -35,7 +34,8 @@ def _plain() -> ModuleType:
     return module
 
 
-plain = _plain()
+plain = _from_bench("plain_fingers")
+cp_sat = _from_bench("cp_sat_fingers")
 
 
 def phrases(
@@ -112,44 +112,13 @@ def test_exhaustive_search_agrees_on_the_k_best() -> None:
         )
 
 
-def cp_sat_cost(notes: Sequence[Note], tempo: float | None) -> int:
-    """The least cost that CP-SAT finds, and proves, for one phrase."""
-    columns, nodes, steps = plain.lattice(notes, seconds(tempo))
-    model = cp_model.CpModel()
-    used = [[model.new_bool_var("") for _ in column] for column in columns]
-    variables = [state for column in used for state in column]
-    costs = [cost for node in nodes for cost in node]
-    for column in used:
-        model.add_exactly_one(column)
-    for k, step in enumerate(steps, 1):
-        into: list[list[cp_model.IntVar]] = [[] for _ in used[k]]
-        for r, row in enumerate(step):
-            out = []
-            for s, cost in enumerate(row):
-                if cost < IMPOSSIBLE:
-                    arc = model.new_bool_var("")
-                    out.append(arc)
-                    into[s].append(arc)
-                    variables.append(arc)
-                    costs.append(cost)
-            model.add(sum(out) == used[k - 1][r])
-        for s, arcs in enumerate(into):
-            model.add(sum(arcs) == used[k][s])
-    model.minimize(cp_model.LinearExpr.weighted_sum(variables, costs))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.cp_model_probing_level = 0
-    solver.parameters.symmetry_level = 0
-    assert solver.solve(model) == cp_model.OPTIMAL
-    return int(solver.objective_value)
-
-
 @pytest.mark.parametrize("seed", range(5))
 def test_cp_sat_finds_nothing_cheaper(seed: int) -> None:
     for notes, tempo in phrases(100, 4, 7, 100 + seed):
         if any(fret for _, fret in notes):
+            _, nodes, steps = plain.lattice(notes, seconds(tempo))
             found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
-            assert found.cost == cp_sat_cost(notes, tempo)
+            assert found.cost == cp_sat.least_cost(nodes, steps, IMPOSSIBLE)
 
 
 def test_the_plain_recurrence_agrees_on_long_lines() -> None:

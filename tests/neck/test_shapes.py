@@ -166,6 +166,16 @@ def test_a_capo_moves_the_frets_with_it() -> None:
     }
 
 
+def test_a_fanned_neck_is_measured_along_the_fan() -> None:
+    # One fret on two strings takes no reach, however unlike they are; else the longer tells.
+    fan = Guitar(scale_mm=(648.0, 654.0, 660.0, 666.0, 672.0, 678.0))
+    level = Shape(parse_triad("D"), (Position(4, 7), Position(3, 7), Position(2, 7)))
+    assert level.frame_mm(fan)[0] == pytest.approx(level.frame_mm(fan)[1])
+    shape = Shape(parse_triad("F"), (Position(4, 15), Position(3, 14), Position(2, 13)))
+    (low, high), (fan_low, fan_high) = shape.frame_mm(Guitar()), shape.frame_mm(fan)
+    assert fan_high - fan_low == pytest.approx((high - low) * 666.0 / 648.0)
+
+
 def test_left_handed_changes_no_shape() -> None:
     assert find_shapes("Am", Guitar()) == find_shapes("Am", Guitar(left_handed=True))
 

@@ -66,8 +66,9 @@ def price_fingers(
 ) -> list[NoteCosts]:
     """The costs of every note of a fingered line; they add up to the cost of the fingering.
 
-    The notes are taken as fingered.  Notes that start together share one entry of costs, which
-    stands with the last of them.  Parameters and errors as in
+    The notes are taken as fingered, whether or not a hand could; where no place is given, the
+    finger is on its own fret.  Notes that start together share one entry of costs, which stands
+    with the last of them.  Parameters and errors as in
     :func:`~lickwright.lick.fingers.assign_fingers`.
     """
     task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum")
@@ -194,7 +195,8 @@ def _held(note: FingeredNote, task: HandTask) -> Held:
 
     from lickwright.lick.hand_states import hold
 
-    place = note.position.fret if note.place is None else note.place
+    own = note.position.fret + 1 - note.finger
+    place = own if note.place is None else note.place
     return hold(
         task.guitar,
         *(
@@ -208,9 +210,8 @@ def _why(name: str, a: FingeredNote, b: FingeredNote, task: HandTask) -> str:
     """The reason for a term between the notes ``a`` and ``b``, or of ``b`` alone, in words."""
     finger = FINGER_NAMES[b.finger]
     place, place_before = b.place or 0, a.place or 0
-    apart = task.guitar.scale_mm[b.position.string - 1] * abs(
-        task.guitar.along(b.position) - task.guitar.along(a.position)
-    )
+    scale_mm = max(task.guitar.scale_mm[note.position.string - 1] for note in (a, b))
+    apart = scale_mm * abs(task.guitar.along(b.position) - task.guitar.along(a.position))
     if name == "off its fret":
         off = b.position.fret - (place + b.finger - 1)
         frets = f"{abs(off)} fret{'s' if abs(off) > 1 else ''}"
