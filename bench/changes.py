@@ -1,27 +1,41 @@
-"""How long does the best way through changes take, and how does that grow?
+"""How long does the best way through changes take, how does that grow, and what does it gain?
 
 Run:  python bench/changes.py
+
+Time
+----
 
 A one-bar lick of two triads, four notes each, is carried by idea over changes of 2 to 32 chords,
 all different, on the whole neck: every order of the sixteen clearest pairs of triads a chord,
 every shape, every place of the hand.  Each time is the best of a few, on one core, with every
 cache emptied before each run (cold), and once more with the caches full (warm).  Goal: 16 chords
 in under a second.
+
+Gain
+----
+The progressions of ``tests/changes/progressions.py``, carried by idea and, beside it, by moving
+the shape by the root (``lickwright.changes.by_root``): the least travel of the left hand in mm,
+measured the same way for both, and how many chords the notes bear out (yes, nearly, no).
 """
 
 from __future__ import annotations
 
 import functools
 import gc
+import runpy
 import time
+from collections import Counter
 from collections.abc import Callable
+from pathlib import Path
 
+from lickwright.changes.by_root import moved_by_root
 from lickwright.changes.carry import carry
 from lickwright.changes.carry_task import CarryTask, Way, pools_for
 from lickwright.changes.filling import fill_chords
 from lickwright.changes.joins import CarryCosts
 from lickwright.changes.paths import best_ways
 from lickwright.changes.progression import Changes, parse_changes
+from lickwright.changes.travel import least_travel_mm
 from lickwright.lick.compose import compose
 from lickwright.lick.finish import finish
 from lickwright.lick.notes import Lick
@@ -29,6 +43,8 @@ from lickwright.lick.pick_motion import Picking
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.reach import HANDS
 from lickwright.neck.shape_chain import chain_shapes
+from lickwright.theory.claim import judge
+from lickwright.theory.pitch import parse_note_name
 from lickwright.theory.triad import parse_triad
 
 TRIADS = (parse_triad("D"), parse_triad("F#m"))
@@ -104,6 +120,37 @@ def row(label: str, lick: Lick, changes: Changes, frets: str | None = None) -> N
     )
 
 
+def borne_out(line: Lick, changes: Changes) -> Counter[str]:
+    """How many chords the notes under them bear out, by verdict."""
+    verdicts: Counter[str] = Counter()
+    for placed in changes.chords:
+        own = [n.pitch for n in line.notes if placed.onset <= n.onset < placed.end]
+        verdicts[judge(placed.chord, own, placed.chord.bass_note, placed.key).holds] += 1
+    return verdicts
+
+
+def gain(lick: Lick) -> None:
+    """Print travel and verdicts of both ways side by side."""
+    table = Path(__file__).parent.parent / "tests" / "changes" / "progressions.py"
+    print(f"\n{'':>22} {'chords':>6} {'by idea':>10} {'yes/nearly/no':>14}", end="")
+    print(f" {'by the root':>12} {'yes/nearly/no':>14}")
+    sums = [0.0, 0.0]
+    for name, text, key, time_ in runpy.run_path(str(table))["PROGRESSIONS"]:
+        changes = parse_changes(text, key, time_)
+        lines = (
+            carry(lick, changes, triads=TRIADS, source="Bm9").lick,
+            moved_by_root(lick, changes, parse_note_name("B")),
+        )
+        print(f"{name:>22} {len(changes.chords):6d}", end="")
+        for place, line in enumerate(lines):
+            travel = least_travel_mm([note.position for note in line.notes])
+            verdicts = borne_out(line, changes)
+            sums[place] += travel
+            counts = f"{verdicts['yes']}/{verdicts['nearly']}/{verdicts['no']}"
+            print(f" {travel:7.0f} mm {counts:>14}", end="  " if place == 0 else "\n")
+    print(f"{'together':>22} {'':6} {sums[0]:7.0f} mm {'':14}   {sums[1]:7.0f} mm")
+
+
 def main() -> None:
     lick = the_lick()
     carry(lick, parse_changes("Bm9 | E13", "A major"), triads=TRIADS)  # load what loads late
@@ -113,6 +160,7 @@ def main() -> None:
         row("whole neck", lick, parse_changes(" | ".join(ALL[:count]), "C major"))
     for frets in ("5-9", "5-12", "5-17", "0-24"):
         row(f"frets {frets}", lick, parse_changes(SIXTEEN, "C major"), frets)
+    gain(lick)
 
 
 if __name__ == "__main__":

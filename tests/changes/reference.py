@@ -11,7 +11,7 @@ from itertools import pairwise, permutations, product
 from lickwright.changes.hand_places import HandPlaces
 from lickwright.changes.idea_plan import IdeaTask, idea_terms, plan_for
 from lickwright.changes.joins import End, Joins
-from lickwright.changes.picked_lines import picked_lines
+from lickwright.changes.picked_lines import stroke_book
 from lickwright.changes.triad_groups import clearest_groups
 from lickwright.neck.shape_search import ranked_shapes
 
@@ -49,7 +49,7 @@ def every_candidate(task: IdeaTask) -> Iterator[tuple[End, End, int]]:
             ):
                 continue
             line = [shapes[plan.column(step)][step.rung] for step in plan.steps]
-            for picked in picked_lines(task.picking, line):
+            for picked in stroke_book(task.picking).lines(line):
                 ranks = [rank for rank, _, _ in chosen]
                 terms = idea_terms(task, plan, group, shapes, ranks, hold, picked)
                 first, last = (

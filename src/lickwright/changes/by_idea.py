@@ -28,7 +28,7 @@ from lickwright.changes.idea_plan import (
 )
 from lickwright.changes.joins import pick_code, place_codes
 from lickwright.changes.paths import Layer
-from lickwright.changes.picked_lines import PickedLine, picked_lines
+from lickwright.changes.picked_lines import PickedLine, stroke_book
 from lickwright.changes.pool import Candidate, Pool, keep_cheapest
 from lickwright.changes.shape_tables import ShapeTable, shape_table, stacked, with_passing_tones
 from lickwright.changes.triad_groups import Group, clearest_groups
@@ -84,19 +84,26 @@ class _Rows:
     ----------
     groups : the triads that are tried.
     tables : for each voice all shapes of all groups.
-    group : (rows,) which group.
+    group, chain : (rows,) which group, and which chain of shapes.
     shape, hold : (rows, voices) which row of the voice's table, and the index finger's fret.
     """
 
     groups: tuple[Group, ...]
     tables: tuple[ShapeTable, ...]
     group: Ints
+    chain: Ints
     shape: Ints
     hold: Ints
 
     def taken(self, rows: Ints) -> _Rows:
         """Some of the rows."""
-        return replace(self, group=self.group[rows], shape=self.shape[rows], hold=self.hold[rows])
+        return replace(
+            self,
+            group=self.group[rows],
+            chain=self.chain[rows],
+            shape=self.shape[rows],
+            hold=self.hold[rows],
+        )
 
     def note(self, plan: Plan, step: Step, field: str) -> Ints:
         """String, fret or MIDI key of a step, a number a row."""
@@ -200,7 +207,7 @@ def _joined_rows(task: IdeaTask, plan: Plan) -> _Rows | None:
     row, hold = _held(task, whole, shape)
     if not len(row):
         return None
-    return _Rows(tuple(kept), whole, group_[row], shape[row], hold)
+    return _Rows(tuple(kept), whole, group_[row], row, shape[row], hold)
 
 
 def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:
@@ -297,11 +304,13 @@ def _one_for_each_line(plan: Plan, rows: _Rows, cost: Ints) -> Ints:
     ends = sorted({plan.column(plan.steps[0]), plan.column(plan.steps[-1])})
     if len(ends) == len(plan.voices):
         return np.arange(len(cost), dtype=np.int64)
-    key = np.column_stack([rows.group, rows.shape, rows.hold[:, ends]])
-    order = np.lexsort((cost, *key.T))
+    key = rows.chain
+    for column in ends:
+        key = key << 6 | rows.hold[:, column]
+    order = np.lexsort((cost, key))
     ordered = key[order]
     fresh = np.ones(len(order), dtype=bool)
-    fresh[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    fresh[1:] = ordered[1:] != ordered[:-1]
     kept: Ints = np.sort(order[fresh])
     return kept
 
@@ -318,10 +327,11 @@ def _picked(task: IdeaTask, plan: Plan, rows: _Rows) -> tuple[Ints, Ints, list[P
         rise = rows.note(plan, b, "midi") - rows.note(plan, a, "midi")
         kind = kind * 3 + np.sign(rise)
     _, examples, which = np.unique(kind, return_index=True, return_inverse=True)
+    strokes = stroke_book(task.picking)
     lines: list[PickedLine] = []
     choices: list[list[int]] = []
     for example in examples.tolist():
-        found = picked_lines(task.picking, _places(plan, rows, example))
+        found = strokes.lines(_places(plan, rows, example))
         choices.append(list(range(len(lines), len(lines) + len(found))))
         lines += found
     most = max(map(len, choices))
@@ -351,7 +361,7 @@ def _written_out(
     # The example that the strokes were found on had other frets: hammer-ons follow these ones.
     (picked,) = [
         line
-        for line in picked_lines(task.picking, places)
+        for line in stroke_book(task.picking).lines(places)
         if line.strokes == picked.strokes and line.kept == picked.kept
     ]
     return Candidate(

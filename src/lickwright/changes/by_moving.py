@@ -15,7 +15,7 @@ from lickwright.changes.clarity import clarity_cost, clarity_of
 from lickwright.changes.hand_places import HandPlaces
 from lickwright.changes.home import Home
 from lickwright.changes.joins import CarryCosts
-from lickwright.changes.picked_lines import PickingTask, picked_lines
+from lickwright.changes.picked_lines import PickingTask, stroke_book
 from lickwright.changes.pool import Candidate, Pool, pool_of
 from lickwright.errors import TheoryError
 from lickwright.lick.notes import LickNote
@@ -162,7 +162,7 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
     clarity = clarity_of(mask_of(midi), task.chord, task.key)
     places = HandPlaces(guitar, task.hand)
     home = task.home.terms(midi, positions, places.tenths, costs)
-    picked = picked_lines(task.picking, positions)
+    picked = stroke_book(task.picking).lines(positions)
     for travel, hand in _hand_ways(places, positions):
         for line in picked:
             anew = 0 if line.kept else costs.new_strokes

@@ -65,33 +65,39 @@ class PickingTask:
     beat: Fraction = Fraction(1)
 
 
-def picked_lines(task: PickingTask, positions: Sequence[Position]) -> tuple[PickedLine, ...]:
-    """The picked lines that some positions allow; there is always one."""
-    return _picked_lines(task, _strings_alone(positions))
+class StrokeBook:
+    """Picked lines by strings, each worked out once: thousands of lines are one to the pick."""
+
+    def __init__(self, task: PickingTask) -> None:
+        self._task = task
+        self._lines: dict[tuple[tuple[int, int], ...], tuple[PickedLine, ...]] = {}
+
+    def lines(self, positions: Sequence[Position]) -> tuple[PickedLine, ...]:
+        """The picked lines that some positions allow; there is always one."""
+        seen = _seen_by_the_pick(positions)
+        if seen not in self._lines:
+            self._lines[seen] = tuple(_picked_lines(self._task, positions))
+        return self._lines[seen]
 
 
-def _strings_alone(positions: Sequence[Position]) -> tuple[Position, ...]:
-    """Positions with all that a pick is blind to taken away.
-
-    The pick knows the strings, and whether the fret rises, falls or stays on the same string;
-    thousands of lines are one to it.
-    """
-    places: list[Position] = []
-    for index, place in enumerate(positions):
-        fret = _ANY_FRET
-        if index and positions[index - 1].string == place.string:
-            rise = place.fret - positions[index - 1].fret
-            fret = places[-1].fret + (rise > 0) - (rise < 0)
-        places.append(Position(place.string, fret))
-    return tuple(places)
+@lru_cache(maxsize=256)
+def stroke_book(task: PickingTask) -> StrokeBook:
+    """The book of a task; the same one whenever the task comes back."""
+    return StrokeBook(task)
 
 
-#: Far enough from the nut for any run of rising or falling frets on one string.
-_ANY_FRET = 1000
+def _seen_by_the_pick(positions: Sequence[Position]) -> tuple[tuple[int, int], ...]:
+    """Strings, and whether the fret rises, falls or stays where the string does."""
+    seen = []
+    string, fret = 0, 0
+    for place in positions:
+        rise = place.fret - fret if place.string == string else 0
+        seen.append((place.string, (rise > 0) - (rise < 0)))
+        string, fret = place.string, place.fret
+    return tuple(seen)
 
 
-@lru_cache(maxsize=16384)
-def _picked_lines(task: PickingTask, positions: tuple[Position, ...]) -> tuple[PickedLine, ...]:
+def _picked_lines(task: PickingTask, positions: Sequence[Position]) -> list[PickedLine]:
     lines: list[PickedLine] = []
     own = _own(task, positions)
     if own is not None:
@@ -100,7 +106,7 @@ def _picked_lines(task: PickingTask, positions: tuple[Position, ...]) -> tuple[P
         line = _anew(task, positions, first)
         if line is not None and all(line.strokes != other.strokes for other in lines):
             lines.append(line)
-    return tuple(lines)
+    return lines
 
 
 def _own(task: PickingTask, positions: Sequence[Position]) -> PickedLine | None:
