@@ -3,34 +3,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from lickwright.errors import RhythmError
-from lickwright.sound.timeline import beats_of, check_tempo, count_in
-
-
-# Felt beats: common practice, no source.
-@pytest.mark.parametrize(
-    ("meter", "beats"),
-    [
-        ((4, 4), [1, 1, 1, 1]),
-        ((3, 4), [1, 1, 1]),
-        ((6, 8), [Fraction(3, 2), Fraction(3, 2)]),
-        ((12, 8), [Fraction(3, 2)] * 4),
-        ((3, 8), [Fraction(1, 2)] * 3),
-        ((5, 8), [1, Fraction(3, 2)]),
-        ((7, 8), [1, 1, Fraction(3, 2)]),
-        ((2, 2), [2, 2]),
-    ],
-)
-def test_a_meter_is_felt_in_its_beats(meter, beats):
-    assert list(beats_of(*meter)) == beats
-
-
-@given(st.integers(1, 15), st.sampled_from([1, 2, 4, 8, 16]))
-def test_beats_fill_their_bar(beats, unit):
-    assert sum(beats_of(beats, unit)) == Fraction(4 * beats, unit)
+from lickwright.sound.timeline import check_tempo, count_in
 
 
 def test_a_count_is_whole_bars_with_an_accent_on_each_first_beat(score_of):

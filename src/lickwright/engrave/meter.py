@@ -19,6 +19,7 @@ from functools import lru_cache
 from itertools import accumulate
 
 from lickwright.errors import RhythmError
+from lickwright.lick.meter import felt_beats
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,12 +116,9 @@ def meter(beats: int, unit: int) -> Meter:
         )
     one = Fraction(4, unit)
     units = _running(one for _ in range(beats))
-    if unit >= 8:
-        beat_lengths = [count * one for count in _groups(beats)]
-        compound = beats % 3 == 0
-    else:
-        beat_lengths = [one] * beats
-        compound = False
+    compound = unit >= 8 and beats % 3 == 0
+    # A bar of three short beats is beamed as one, though it is counted in three.
+    beat_lengths = (3 * one,) if compound and beats == 3 else felt_beats(beats, unit)
     counted = _running(beat_lengths)
     halves: tuple[Fraction, ...] = ()
     if len(beat_lengths) == 4:
@@ -145,18 +143,6 @@ def tuplet_grid(actual: int, unit: Fraction) -> Grid:
     if actual > 1:
         tiers.append(moments[1:-1])
     return Grid(tuple(tiers), unit)
-
-
-def _groups(count: int) -> list[int]:
-    """How players count ``count`` short units: in threes where they fit, twos for the rest."""
-    if count % 3 == 0:
-        return [3] * (count // 3)
-    if count == 7:
-        return [2, 2, 3]
-    if count in (1, 2, 4):
-        return [2] * (count // 2) or [1]
-    threes = count // 3 if count % 3 == 2 else count // 3 - 1
-    return [3] * threes + [2] * ((count - 3 * threes) // 2)
 
 
 def _running(lengths: Iterable[Fraction]) -> tuple[Fraction, ...]:

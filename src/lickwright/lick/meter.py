@@ -8,14 +8,23 @@ from fractions import Fraction
 def felt_beats(beats: int, unit: int) -> tuple[Fraction, ...]:
     """Lengths of the felt beats of a time signature, in quarter notes.
 
-    3/4 has three; 6/8, 9/8 and 12/8 are felt in dotted beats; other eighth-note meters in twos
-    with a three at the end (5/8 = 2+3, 7/8 = 2+2+3).  Common practice, no source.
+    3/4 has three; 6/8, 9/8 and 12/8 are felt in dotted beats; other eighth-note meters in threes
+    with twos for the rest (5/8 = 3+2, 8/8 = 3+3+2), but 7/8 = 2+2+3.  A bar of three short notes is
+    counted in three.  Common practice; the groups are those in which music21 beams.
     """
     pulse = Fraction(4, unit)
     if unit < 8 or beats <= 3:
         return (pulse,) * beats
-    if beats % 3 == 0:
-        return (3 * pulse,) * (beats // 3)
-    if beats % 2 == 0:
-        return (2 * pulse,) * (beats // 2)
-    return (2 * pulse,) * ((beats - 3) // 2) + (3 * pulse,)
+    return tuple(count * pulse for count in _groups(beats))
+
+
+def _groups(count: int) -> list[int]:
+    """How players count more than three short notes: in threes where they fit, then twos."""
+    if count % 3 == 0:
+        return [3] * (count // 3)
+    if count == 7:
+        return [2, 2, 3]
+    if count == 4:
+        return [2, 2]
+    threes = count // 3 if count % 3 == 2 else count // 3 - 1
+    return [3] * threes + [2] * ((count - 3 * threes) // 2)

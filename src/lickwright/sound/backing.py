@@ -11,9 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from lickwright.lick.meter import felt_beats
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.sound.feel import KICK, Feel, feel_named
-from lickwright.sound.timeline import beats_of, is_pickup
+from lickwright.sound.timeline import is_pickup
 from lickwright.sound.voicing import lead_voices
 
 #: The register of the bass: MIDI keys E1 to D#2 for roots (a four-string bass starts at E1).
@@ -80,7 +81,7 @@ def arrange(score: Score, feel: str = "chords") -> Backing:
 
 def _beats(bar: Bar) -> Iterator[_Beat]:
     """The felt beats of a bar; a pickup has the last ones of its meter."""
-    lengths = beats_of(bar.beats, bar.unit)
+    lengths = felt_beats(bar.beats, bar.unit)
     onset = bar.end - sum(lengths)
     for index, length in enumerate(lengths):
         start, end = max(onset, bar.onset), onset + length

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from lickwright.errors import RhythmError
+from lickwright.lick.meter import felt_beats
 from lickwright.score import Bar, Score
 
 #: Samples a second of all audio that is rendered here (CD rate, IEC 60908).
@@ -31,22 +32,6 @@ class CountIn:
 
     length: Fraction
     clicks: tuple[Click, ...]
-
-
-def beats_of(beats: int, unit: int) -> tuple[Fraction, ...]:
-    """Lengths of the felt beats of a meter, in quarter notes.
-
-    3/4 has three; 6/8, 9/8 and 12/8 are felt in dotted beats; other eighth-note meters in twos
-    with a three at the end (5/8 = 2+3, 7/8 = 2+2+3).  Common practice, no source.
-    """
-    pulse = Fraction(4, unit)
-    if unit < 8 or beats <= 3:
-        return (pulse,) * beats
-    if beats % 3 == 0:
-        return (3 * pulse,) * (beats // 3)
-    if beats % 2 == 0:
-        return (2 * pulse,) * (beats // 2)
-    return (2 * pulse,) * ((beats - 3) // 2) + (3 * pulse,)
 
 
 def meter_length(bar: Bar) -> Fraction:
@@ -77,7 +62,7 @@ def count_in(score: Score, bars: int = 1) -> CountIn:
     bar_onset = Fraction(0)
     while bar_onset < length:
         onset = bar_onset
-        for beat in beats_of(first.beats, first.unit):
+        for beat in felt_beats(first.beats, first.unit):
             if onset < length:
                 clicks.append(Click(onset, onset == bar_onset))
             onset += beat
