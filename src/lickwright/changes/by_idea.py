@@ -368,7 +368,7 @@ def _written_out(
         positions=tuple(places),
         triads=group,
         voices=tuple(plan.column(step) for step in plan.steps),
-        names=tuple(_names(task, plan, group, midi)),
+        names=tuple(_names(task, plan, group, shapes, midi)),
         hand=tuple(hold[plan.column(step)] for step in plan.steps),
         picked=picked,
         clarity=clarity_of(chord_tone_mask(plan, midi), task.chord, task.key),
@@ -376,7 +376,13 @@ def _written_out(
     )
 
 
-def _names(task: IdeaTask, plan: Plan, group: Group, midi: Sequence[int]) -> Iterator[NoteName]:
+def _names(
+    task: IdeaTask,
+    plan: Plan,
+    group: Group,
+    shapes: Sequence[Sequence[Position]],
+    midi: Sequence[int],
+) -> Iterator[NoteName]:
     """How each note is spelled: by its triad, or on the letter beside the tone it leans on."""
     for step, key in zip(plan.steps, midi, strict=True):
         column = plan.column(step)
@@ -385,9 +391,10 @@ def _names(task: IdeaTask, plan: Plan, group: Group, midi: Sequence[int]) -> Ite
             yield names[key % 12]
             continue
         tone = task.idea.passing[step.voice][step.rung - plan.rungs[column]]
-        if abs(tone.semitones) <= 2:
-            leans_on = min(names, key=lambda pc: abs((pc - key + 6) % 12 - 6))
-            yield name_above(names[leans_on], 1 if tone.semitones > 0 else -1, key - leans_on)
+        anchor = task.guitar.midi_at(shapes[column][tone.rung])
+        beside = name_above(names[anchor % 12], 1 if tone.semitones > 0 else -1, key - anchor)
+        if abs(tone.semitones) <= 2 and abs(beside.alter) <= 1:
+            yield beside
         else:
             yield spell(key, task.key) if task.key is not None else spell_root(key)
 
