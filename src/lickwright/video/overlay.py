@@ -1,0 +1,138 @@
+"""The strip of one example on a transparent ground, for the teacher's own video editor."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from lickwright.errors import OutputError
+from lickwright.video.clock import Clock, Passage, frame_count, frame_time_s
+from lickwright.video.encode import OVERLAY_CODINGS, Writer, whole_file
+from lickwright.video.neck_plate import Labels, NeckPlate
+from lickwright.video.now_plate import NowPlate
+from lickwright.video.painter import Box, Painter
+from lickwright.video.palette import PAPER, PLATE_ALPHA, rgb
+from lickwright.video.picture import Album
+from lickwright.video.plate import Plate
+from lickwright.video.tab_plate import TabPlate
+
+STRIP = (1920, 360)
+FPS = 30
+
+#: Nothing, in the colour of paper: no editor can draw a dark seam around the plates.
+_NOTHING = (*rgb(PAPER), 0)
+
+
+@dataclass(frozen=True, slots=True)
+class VideoFile:
+    """A video that was written."""
+
+    path: Path
+    width: int
+    height: int
+    fps: Fraction
+    frames: int
+
+    @property
+    def seconds(self) -> float:
+        return float(self.frames / self.fps)
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """The three plates of the strip."""
+
+    now: NowPlate
+    tab: TabPlate
+    neck: NeckPlate
+
+    @property
+    def plates(self) -> Sequence[Plate]:
+        return self.now, self.tab, self.neck
+
+
+def strip_of(
+    clock: Clock, album: Album, size: tuple[int, int] = STRIP, labels: Labels = "degrees"
+) -> Strip:
+    """The strip of a passage; ``album`` is not yet developed."""
+    width, height = size
+    unit = height / STRIP[1]
+    left, right = round(8 * unit), width - round(8 * unit)
+    top, bottom = round(4 * unit), height - round(4 * unit)
+    wide, gap = right - left, round(10 * unit)
+    now, tab = left + round(0.155 * wide), left + round(0.69 * wide)
+    return Strip(
+        NowPlate(clock, Box(left, top, now, bottom), album, unit, PLATE_ALPHA),
+        TabPlate(clock, Box(now + gap, top, tab, bottom), album, unit, PLATE_ALPHA),
+        NeckPlate(clock, Box(tab + gap, top, right, bottom), album, unit, PLATE_ALPHA, labels),
+    )
+
+
+def overlay_video(
+    passage: Passage,
+    path: str | os.PathLike[str],
+    *,
+    coding: str = "animation",
+    size: tuple[int, int] = STRIP,
+    fps: Fraction | int = FPS,
+    labels: Labels = "degrees",
+) -> VideoFile:
+    """Write the moving strip of a passage, without sound, on a transparent ground.
+
+    The alpha is straight (colours are not multiplied by it).
+
+    Parameters
+    ----------
+    path : of the file to write, ``.mov``.
+    coding : ``"animation"`` (QuickTime Animation, lossless and small) or ``"prores"``
+        (ProRes 4444).
+    size : width and height in px, even numbers; the strip is made for 1920 by 360.
+    fps : frames a second.
+    labels : what stands in the marks on the neck.
+
+    Raises
+    ------
+    OutputError
+        When there is no such coding, or the file cannot be written.
+    """
+    if coding not in OVERLAY_CODINGS:
+        raise OutputError(
+            f"'{coding}' is no way to code an overlay",
+            mend=f"Use one of: {', '.join(OVERLAY_CODINGS)}",
+        )
+    fps = checked(size, fps)
+    clock, album = Clock(passage), Album()
+    strip = strip_of(clock, album, size, labels)
+    album.develop()
+    painter = Painter(*size, _NOTHING)
+    frames = frame_count(passage.length_s, fps)
+    path = Path(path)
+    with whole_file(path) as temporary:  # noqa: SIM117
+        with Writer(temporary, OVERLAY_CODINGS[coding], size, fps) as writer:
+            writer.planes.update(painter.image, [Box(0, 0, *size)])
+            for frame in range(frames):
+                time_s = frame_time_s(frame, fps)
+                placed = [item for plate in strip.plates for item in plate.at(time_s)]
+                writer.planes.update(painter.image, painter.show(placed))
+                writer.write(writer.planes.frame())
+    return VideoFile(path, *size, fps, frames)
+
+
+def checked(size: tuple[int, int], fps: Fraction | int) -> Fraction:
+    """The frame rate as a fraction, when it and the size can be coded.
+
+    Raises
+    ------
+    OutputError
+    """
+    if any(side < 64 or side % 2 or side > 8192 for side in size):
+        raise OutputError(
+            f"a picture of {size[0]} by {size[1]} px",
+            mend="Give an even width and height from 64 to 8192",
+        )
+    if not 1 <= fps <= 240:
+        raise OutputError(f"{fps} frames a second", mend="Give a frame rate from 1 to 240")
+    return Fraction(fps)
