@@ -14,14 +14,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from lickwright.lesson.yaml_places import (
     Item,
     Value,
-    block_header_comment,
+    block_comment,
     column,
     comments_above,
+    comments_below,
     items,
     line_end,
     line_start,
@@ -62,8 +64,8 @@ def reordered(text: str, root: Any, keys: Keys, sequence: Sequence[int]) -> str:
     an entry go with it; other comments and blank lines stay between their neighbours.
     """
     value = _at(text, root_value(text, root), keys)
-    chunks = [_chunk(text, value, item, i) for i, item in enumerate(items(text, value))]
-    gaps = [text[a[1] : b[0]] for a, b in zip(chunks, chunks[1:], strict=False)]
+    chunks = _chunks(text, items(text, value))
+    gaps = [text[a[1] : b[0]] for a, b in pairwise(chunks)]
     spare = gaps[-1] if gaps else ""
     pieces: list[str] = []
     for place, index in enumerate(sequence):
@@ -72,6 +74,12 @@ def reordered(text: str, root: Any, keys: Keys, sequence: Sequence[int]) -> str:
         pieces.append(_ended(text[slice(*chunks[index])]))
     start, end = chunks[0][0], chunks[-1][1]
     return text[:start] + "".join(pieces) + text[end:]
+
+
+def in_lines(text: str, root: Any, keys: Keys) -> bool:
+    """Whether the entries of the list at ``keys`` stand in lines of their own."""
+    value = _at(text, root_value(text, root), keys)
+    return value.is_list and not value.in_brackets
 
 
 def _spliced(text: str, splices: list[_Splice]) -> str:
@@ -106,7 +114,7 @@ def _changes(
             yield from _in_brackets(text, value, found, gone, len(found), words)
         else:
             yield from _pairs_out(text, found, gone)
-            yield from _pairs_in(text, value, found, {k: new[k] for k in added}, order(keys))
+            yield from _pairs_in(text, found, {k: new[k] for k in added}, order(keys))
         return
     head, tail = _common(old, new)
     middle = min(len(old), len(new)) - head - tail
@@ -119,7 +127,7 @@ def _changes(
         words = [on_one_line(item, flow=True) for item in fresh]
         yield from _in_brackets(text, value, found, gone, head + middle, words)
     else:
-        yield from _entries_out(text, value, found, gone)
+        yield from _entries_out(text, found, gone)
         yield from _entries_in(text, value, found, head + middle, fresh)
 
 
@@ -134,16 +142,13 @@ def _replaced(
     ) and not (not within.in_brackets and _outgrows_its_line(text, value, new)):
         yield from _changes(text, value, old, new, keys, order)
     elif within.in_brackets:
-        word = _word(value, new, flow=True)
-        lead = " " if item.key is not None and value.node is None else ""
-        yield _Splice(value.start, value.end, lead + word)
+        yield _Splice(value.start, value.end, _space(value) + _word(value, new, flow=True))
     elif item.key is None:
-        body = entry(new, column(text, item.start)).lstrip(" ")
-        start = item.start
-        if not isinstance(new, dict | list) and "\n" not in body:
-            body, start = _word(value, new), value.start
-            body = body if value.node is not None else f" {body}"
-        yield _Splice(start, value.end, body)
+        lines = entry(new, column(text, item.start)).lstrip(" ")
+        if isinstance(new, dict | list) or "\n" in lines:
+            yield _Splice(item.start, value.end, lines)
+        else:
+            yield _Splice(value.start, value.end, _space(value) + _word(value, new))
     else:
         yield from _value_of_key(text, item, new)
 
@@ -154,27 +159,27 @@ def _value_of_key(text: str, item: Item, new: Any) -> Iterator[_Splice]:
     head, body = after_colon(new, column(text, item.start), item.colon - item.start)
     if not body:
         head = _word(value, new)
-    on_key_line = "\n" not in text[item.colon : value.start]
-    block = block_header_comment(text, value)
-    # A block of text and lines below the key carry their comment on the key's line.
-    first_end = line_end(text, item.colon)
-    first = text[item.colon : first_end].rstrip("\n")
-    if block:
-        comment = block
-    elif not on_key_line:
-        comment = first.rstrip()
-    else:
-        comment = None
-    start = value.start if on_key_line and value.node is not None else item.colon
-    lead = "" if start == value.start and value.node is not None else (" " if head else "")
-    if comment is not None:
+    header = text[item.colon : line_end(text, item.colon)].rstrip("\n")
+    below_key = "\n" in text[item.colon : value.start]
+    block = block_comment(text, value)
+    if below_key or block is not None:
+        # What stood below the key may have a comment on the key's line.
+        comment = (block if block is not None else header).rstrip()
+        start = item.colon if below_key or not head else value.start
+        lead = " " if head and start == item.colon else ""
         yield _Splice(start, value.end, lead + head + comment + (f"\n{body}" if body else ""))
         return
-    yield _Splice(start, value.end, lead + head)
+    start = value.start if head else item.colon
+    yield _Splice(start, value.end, (_space(value) if head else "") + head)
     if body:
         below = line_end(text, value.end)
-        ended = text[below - 1 : below] == "\n"
-        yield _Splice(below, below, f"{body}\n" if ended else f"\n{body}\n")
+        lead = "" if text[below - 1 : below] == "\n" else "\n"
+        yield _Splice(below, below, f"{lead}{body}\n")
+
+
+def _space(value: Value) -> str:
+    """The space that an empty value lacks after its colon or dash."""
+    return " " if value.start == value.end else ""
 
 
 def _word(value: Value, new: Any, *, flow: bool = False) -> str:
@@ -205,7 +210,7 @@ def _in_brackets(
     kept = [i for i in range(len(found)) if i not in gone]
     before = [i for i in kept if i < at]
     fresh = "".join(f", {word}" for word in words)
-    for left, right in zip(kept, kept[1:], strict=False):
+    for left, right in pairwise(kept):
         if right - left > 1:
             yield _Splice(found[left + 1].start, found[right].start, "")
     if kept[0] > 0:
@@ -230,20 +235,25 @@ def _pairs_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splic
     """Take pairs out of a map in lines of its own; at least one stays."""
     for i in gone:
         item = found[i]
-        end = line_end(text, item.value.end)
-        start = line_start(text, item.start)
+        start, end = line_start(text, item.start), line_end(text, item.value.end)
         if text[start : item.start].strip():  # it stands on the line of a dash
-            following = next((f for n, f in enumerate(found) if n > i and n not in gone), None)
-            after = found[i + 1].start if i + 1 < len(found) else end
-            if following is not None and text[end:after].strip():
-                after = end - 1  # comments stand between: leave the dash alone on its line
-            yield _Splice(item.start, after, "")
-        else:
-            yield _Splice(start, end, "")
+            start = item.start
+            end = _start_of_next(text, found, i, gone) or end - 1
+        yield _Splice(start, end, "")
+
+
+def _start_of_next(text: str, found: list[Item], i: int, gone: list[int]) -> int | None:
+    """Where the next pair that stays begins, or None where comments stand before it."""
+    for before, item in zip(found[i:], found[i + 1 :], strict=False):
+        if text[line_end(text, before.value.end) : item.start].strip():
+            return None
+        if found.index(item) not in gone:
+            return item.start
+    return None
 
 
 def _pairs_in(
-    text: str, value: Value, found: list[Item], fresh: dict[Any, Any], order: Sequence[str]
+    text: str, found: list[Item], fresh: dict[Any, Any], order: Sequence[str]
 ) -> Iterator[_Splice]:
     """Put pairs into a map in lines of its own, each after the keys that come before it."""
     rank = {key: i for i, key in enumerate(order)}
@@ -264,11 +274,9 @@ def _name(item: Item) -> str:
     return str(item.key)
 
 
-def _entries_out(
-    text: str, value: Value, found: list[Item], gone: list[int]
-) -> Iterator[_Splice]:
+def _entries_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splice]:
     """Take entries out of a list in lines of its own, with the blank lines above them."""
-    chunks = [_chunk(text, value, item, i) for i, item in enumerate(found)]
+    chunks = _chunks(text, found)
     for i in gone:
         start, end = chunks[i]
         if i:
@@ -286,7 +294,7 @@ def _entries_in(
     """Put entries into a list in lines of its own, before entry ``at``, spaced as it is."""
     if not fresh:
         return
-    chunks = [_chunk(text, value, item, i) for i, item in enumerate(found)]
+    chunks = _chunks(text, found)
     indent = column(text, value.start)
     lines = [entry(item, indent) + "\n" for item in fresh]
     gap = ""
@@ -307,22 +315,25 @@ def _entries_in(
     yield _Splice(place, place, lead + "".join(gap + line for line in lines))
 
 
-def _chunk(text: str, value: Value, item: Item, index: int) -> tuple[int, int]:
-    """The lines of an entry of a list, with the comments directly above it."""
-    start = line_start(text, item.start)
-    if text[start : item.start].strip():
-        start = item.start
-    else:
-        start = comments_above(text, item.start, value.start if index else _floor(text, value))
-    return start, line_end(text, item.value.end)
+def _chunks(text: str, found: list[Item]) -> list[tuple[int, int]]:
+    """The lines of each entry of a list, with the comments that belong to it.
 
-
-def _floor(text: str, value: Value) -> int:
-    """Where the line of a list's first dash may look up to: below the key that holds it."""
-    start = line_start(text, value.start)
-    while start and text[line_start(text, start - 1) : start].lstrip(" ").startswith("#"):
-        start = line_start(text, start - 1)
-    return start
+    Those are the comment lines directly above its dash, not indented further, and the comment
+    lines below it that are.
+    """
+    chunks: list[tuple[int, int]] = []
+    floor = 0
+    for item in found:
+        start = line_start(text, item.start)
+        dash = item.start - start
+        if text[start : item.start].strip():  # a list on the line of a dash
+            start = item.start
+            dash = column(text, start)
+        else:
+            start = comments_above(text, start, floor, dash)
+        floor = comments_below(text, line_end(text, item.value.end), dash)
+        chunks.append((start, floor))
+    return chunks
 
 
 def _ended(chunk: str) -> str:

@@ -97,24 +97,41 @@ def column(text: str, at: int) -> int:
     return at - line_start(text, at)
 
 
-def block_header_comment(text: str, value: Value) -> str:
-    """The comment on the header line of a ``|`` or ``>`` block, with the space before it."""
+def block_comment(text: str, value: Value) -> str | None:
+    """What stands after the ``|`` or ``>`` of a block of text; None for any other value."""
+    if getattr(value.node, "style", None) not in ("|", ">"):
+        return None
     match = _HEADER.match(text, value.start, value.end)
-    return match["rest"].rstrip() if match and getattr(value.node, "style", None) in "|>" else ""
+    return match["rest"] if match else None
 
 
-def comments_above(text: str, at: int, floor: int) -> int:
-    """Where the comment lines begin that stand directly above the line of ``at``, after ``floor``.
+def comments_above(text: str, start: int, floor: int, indent: int) -> int:
+    """Where the comment lines begin that stand directly above the line at ``start``.
 
-    They belong to what they stand on; a blank line parts them from it.
+    Up to ``floor``, and only those that are not indented further than ``indent``.
     """
-    start = line_start(text, at)
     while start > floor:
         above = line_start(text, start - 1)
-        if above < floor or not text[above:start].lstrip(" ").startswith("#"):
+        line = text[above:start]
+        words = line.lstrip(" ")
+        if not words.startswith("#") or len(line) - len(words) > indent:
             break
         start = above
     return start
+
+
+def comments_below(text: str, end: int, indent: int) -> int:
+    """Where the comment lines end that stand below ``end`` and are indented beyond ``indent``."""
+    at = end
+    while at < len(text):
+        after = line_end(text, at)
+        words = text[at:after].lstrip(" ")
+        if words.startswith("#") and after - at - len(words) > indent:
+            end = after
+        elif words.strip():
+            break
+        at = after
+    return end
 
 
 def _value(text: str, node: Any, after: int) -> Value:

@@ -1,0 +1,157 @@
+"""How is a file written so that it is never half-written and never lost?
+
+The new bytes go whole into a hidden file in the same folder, are pushed to the disk, and only
+then take the name of the old file, in one step of the file system.  Whatever interrupts it, the
+name stands for the old bytes or the new ones.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from lickwright.errors import LessonError, OutputError, Spot
+
+_SUFFIX = ".saving"
+#: Hidden files older than this were left by a program that was killed while it saved.
+_LEFT_BEHIND_S = 60.0
+
+
+@contextmanager
+def _told(path: Path) -> Iterator[None]:
+    """Turns the system's word on a failed write into one sentence."""
+    try:
+        yield
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise OutputError(
+            f"the file cannot be saved ({reason})",
+            mend="Make room on the disk or allow writing in this folder, then save again",
+            where=Spot(str(path)),
+        ) from error
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Give the file ``path`` new bytes; its mode stays.
+
+    Raises
+    ------
+    OutputError
+        Where the file or its folder cannot be written, or the disk is full; the old file stands.
+    """
+    with _told(path):
+        mode = _mode_of(path)
+        descriptor, name = tempfile.mkstemp(
+            prefix=f".{path.name[:100]}.", suffix=_SUFFIX, dir=path.parent
+        )
+        try:
+            with os.fdopen(descriptor, "wb") as file:
+                file.write(data)
+                file.flush()
+                if mode is not None:
+                    os.fchmod(file.fileno(), mode)
+                os.fsync(file.fileno())
+            os.replace(name, path)
+        except BaseException:
+            with suppress(FileNotFoundError):
+                os.unlink(name)
+            raise
+        _sync_folder(path.parent)
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a file that must not exist yet.
+
+    Raises
+    ------
+    LessonError
+        Where there is one of this name; it stays as it is.
+    OutputError
+        As :func:`write_whole` does.
+    """
+    reserve(path)
+    try:
+        write_whole(path, data)
+    except OutputError:
+        with suppress(OSError):
+            path.unlink()
+        raise
+
+
+def reserve(path: Path) -> None:
+    """Take a name with an empty file, or raise a LessonError where it is taken."""
+    with _told(path):
+        try:
+            os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
+        except FileExistsError as error:
+            raise LessonError(
+                "there is a file of this name already",
+                mend="Choose another name",
+                where=Spot(str(path)),
+            ) from error
+
+
+def write_beside(path: Path, label: str, data: bytes) -> Path:
+    """Write a new file beside ``path`` under the first free name: ``NAME.label-2.yaml``."""
+    number = 1
+    while True:
+        tail = label if number == 1 else f"{label}-{number}"
+        beside = path.with_name(f"{path.stem}.{tail}{path.suffix}")
+        if not beside.exists() and not beside.is_symlink():
+            with suppress(LessonError):  # taken in the meantime: the next name
+                write_new(beside, data)
+                return beside
+        number += 1
+
+
+def draft_of(path: Path) -> Path:
+    """Where text goes that was edited but may not go into the file ``path``."""
+    return path.with_name(f".{path.name}.draft")
+
+
+def remove(path: Path) -> None:
+    """Take a file away, if it is there."""
+    with _told(path):
+        path.unlink(missing_ok=True)
+
+
+def sweep(path: Path) -> None:
+    """Take away what a program that was killed while it saved ``path`` left behind."""
+    with suppress(OSError):
+        for left in path.parent.glob(f".{_escaped(path.name[:100])}.*{_SUFFIX}"):
+            if time.time() - left.lstat().st_mtime > _LEFT_BEHIND_S:
+                left.unlink()
+
+
+def _mode_of(path: Path) -> int | None:
+    """The mode a saved file keeps; what the umask leaves of 0666 for a new one."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask
+    if not os.access(path, os.W_OK):
+        raise PermissionError(13, "the file is write-protected")
+    return stat.S_IMODE(found.st_mode)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Push the new name to the disk; some systems cannot open a folder, and need not."""
+    try:
+        descriptor = os.open(folder, os.O_RDONLY)
+    except (PermissionError, IsADirectoryError):
+        return
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _escaped(name: str) -> str:
+    return "".join(f"[{char}]" if char in "*?[" else char for char in name)
