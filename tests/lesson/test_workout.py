@@ -181,3 +181,12 @@ def test_tab_that_is_printed_is_the_tab_that_was_read(small: str, write: Write) 
     again = work(write(fresh), 1)
     assert again.score.lick == worked.score.lick
     assert str(parse_rhythm("q")) == "quarters"
+
+
+def test_a_damped_string_has_no_say_in_the_harmony(small: str, write: Write) -> None:
+    text = small.replace(
+        "G|----11----------|", "G|---x-11---------|"
+    )  # its open G is no chord tone
+    worked = work(write(text.replace("rhythm: q\n", "rhythm: e e q q q\n")), 1)
+    assert worked.score.lick.notes[1].dead
+    assert worked.spans[0].readings[0].symbol == "Bm9"

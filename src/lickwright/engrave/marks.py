@@ -84,12 +84,14 @@ MARK_REACH = 18.5
 def lick_marks(lick: Lick) -> tuple[Mark, ...]:
     """The marks of a lick: each place once for each triad, in the order first played.
 
-    A place that different fingers play shows the one that plays it most often, the earliest
-    where they tie.
+    A damped string has no pitch and no mark.  A place that different fingers play shows the one
+    that plays it most often, the earliest where they tie.
     """
     first: dict[tuple[Position, int | None], Mark] = {}
     fingers: dict[tuple[Position, int | None], list[int]] = {}
     for note in lick.notes:
+        if note.dead:
+            continue
         key = (note.position, note.voice)
         mark = Mark(note.position, note.voice, note.degree or "", str(note.pitch.name))
         first.setdefault(key, mark)

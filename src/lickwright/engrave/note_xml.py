@@ -40,7 +40,7 @@ def notation_note(written: WrittenScore, piece: Piece, book: AccidentalBook) -> 
     element = _open(written, piece, tablature=False)
     note = written.note(piece)
     sign = None
-    if note is not None and piece.note is not None:
+    if note is not None and piece.note is not None and not note.dead:
         step = written.clef.written_step(note.pitch) + 7 * written.shifts[piece.note]
         sign = book.sign(note.pitch.name, step, tied=piece.tied_from)
     if sign is not None:
@@ -49,6 +49,7 @@ def notation_note(written: WrittenScore, piece: Piece, book: AccidentalBook) -> 
     _time_modification(element, piece)
     if note is not None and piece.value is not None and piece.value.plain < 4:
         text_element(element, "stem", "up" if piece.stem_up else "down")
+    _notehead(element, note)
     for number, beam in enumerate(piece.beams, start=1):
         text_element(element, "beam", beam.value, number=str(number))
     notations = [*_bonds(written, piece), *_tuplet(piece, shown=True)]
@@ -56,7 +57,7 @@ def notation_note(written: WrittenScore, piece: Piece, book: AccidentalBook) -> 
     if note is not None and not piece.tied_from:
         if note.stroke is not None:
             SubElement(technical, _BOWS[note.stroke], placement="above")
-        if note.finger is not None:
+        if note.finger is not None and not note.dead:
             text_element(technical, "fingering", str(note.finger), placement="above")
     _close(element, note, [*notations, technical])
     return element
@@ -69,6 +70,7 @@ def tablature_note(written: WrittenScore, piece: Piece) -> Element:
     _time_modification(element, piece)
     if note is not None:
         text_element(element, "stem", "none")
+    _notehead(element, note)
     ornaments, technical = Element("ornaments"), Element("technical")
     if note is not None:
         if note.vibrato:
@@ -110,6 +112,12 @@ def _open(written: WrittenScore, piece: Piece, *, tablature: bool) -> Element:
         if piece.value.dotted:
             SubElement(element, "dot")
     return element
+
+
+def _notehead(element: Element, note: LickNote | None) -> None:
+    """A cross for a note that is struck on a damped string."""
+    if note is not None and note.dead:
+        text_element(element, "notehead", "x")
 
 
 def _time_modification(element: Element, piece: Piece) -> None:

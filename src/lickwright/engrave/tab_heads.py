@@ -19,6 +19,7 @@ class TabHead:
     slur_from, slur_to : a slur ends, begins here.
     pull : ``H`` or ``P`` where the next number is hammered on or pulled off.
     slides : it slides into the next number.
+    dead : the string is damped; a cross stands for its number.
     """
 
     id: str
@@ -34,6 +35,7 @@ class TabHead:
     slides: bool
     vibrato: bool
     muted: bool
+    dead: bool
 
 
 def tab_heads(part: Element) -> tuple[TabHead, ...]:
@@ -68,4 +70,5 @@ def _head(note: Element, measure: int, place: int) -> TabHead:
         slides=("slide", "start") in edges,
         vibrato=note.find("notations/ornaments/wavy-line") is not None,
         muted=note.findtext("play/mute") == "palm",
+        dead=note.findtext("notehead") == "x",
     )

@@ -52,7 +52,8 @@ class PlacedHead:
 
     @property
     def text(self) -> str:
-        return f"({self.head.fret})" if self.head.tied_from else str(self.head.fret)
+        sign = "×" if self.head.dead else str(self.head.fret)
+        return f"({sign})" if self.head.tied_from else sign
 
     @property
     def half(self) -> float:

@@ -50,7 +50,8 @@ class Touch:
     lift_per_s : decay rate that a lifting finger or damping hand adds (60 dB in 6.9 / rate s).
     stop_per_s, stop_lead_s : the same for a pick that lands on a ringing string, and how long
         before its stroke it lands.
-    mute_per_s : the same for the palm on the bridge.
+    mute_per_s, dead_per_s : the same for the palm on the bridge, and for fingers that damp the
+        string so that it only knocks.
     slide_s : the longest time a slide takes, before the onset of the note it leads to.
     vibrato_hz, vibrato_cents, vibrato_delay_s : rate, depth above the note, and start.
     """
@@ -64,6 +65,7 @@ class Touch:
     stop_per_s: float = 700.0
     stop_lead_s: float = 0.003
     mute_per_s: float = 9.0
+    dead_per_s: float = 140.0
     slide_s: float = 0.12
     vibrato_hz: float = 5.4
     vibrato_cents: float = 24.0
@@ -179,7 +181,9 @@ class _Voice:
         if note.technique is Technique.PICK:
             strength = 1.0 + 0.06 * _spread(index, 0)
             state = self.plucked(modes, note.stroke, strength, 3.0 * _spread(index, 1))
-            if note.palm_mute:
+            if note.dead:
+                state = self.damped(state, self.touch.dead_per_s, _MUTE_KNEE_HZ)
+            elif note.palm_mute:
                 state = self.damped(state, self.touch.mute_per_s, _MUTE_KNEE_HZ)
             self.scrape(onset_s, index, strength)
         else:
