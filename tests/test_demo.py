@@ -131,7 +131,7 @@ class _Links(html.parser.HTMLParser):
 def test_the_index_plays_and_links_what_is_there(shipped: Path) -> None:
     links = _Links()
     links.feed((shipped / "index.html").read_text(encoding="utf-8"))
-    assert len([src for src in links.found["audio"] + links.found["source"]]) >= 10
+    assert len(links.found["audio"] + links.found["source"]) >= 10
     for values in links.found.values():
         for value in values:
             if value.startswith(("#", "data:")):
