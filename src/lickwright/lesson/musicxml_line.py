@@ -6,6 +6,7 @@ together is no line, and is told with its bar.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
@@ -74,7 +75,7 @@ def line_of(music: PartMusic, staff: int, bars: tuple[int, int], where: Spot) ->
                 mend="Give a part with single notes, or name bars that have them",
                 where=where,
             )
-    rests = [head for head in inside if head.pitch is None and not _covered(head, sounding)]
+    rests = [head for head in inside if head.pitch is None and not _covered(head, notes)]
     written = sorted([*sounding, *rests], key=lambda head: head.onset)
     return Line(music, (staff,), tuple(notes), tuple(written))
 
@@ -86,7 +87,7 @@ def printed_number(music: PartMusic, index: int) -> int:
 
 
 def _goes_on(before: Head, head: Head) -> bool:
-    tied = before.words.tied_to or head.words.tied_from
+    tied = before.words.tied_to  # its end may be missing; the next note of its pitch is it
     same = before.pitch is not None and head.pitch is not None
     return tied and same and before.end == head.onset and before.pitch == head.pitch
 
@@ -98,9 +99,10 @@ def _prolonged(before: Head, head: Head) -> Head:
     return replace(before, duration=head.end - before.onset, words=words)
 
 
-def _covered(rest: Head, sounding: Sequence[Head]) -> bool:
-    """Whether a note sounds while another voice rests."""
-    return any(note.onset < rest.end and rest.onset < note.end for note in sounding)
+def _covered(rest: Head, notes: Sequence[Head]) -> bool:
+    """Whether a note of the line sounds while another voice rests."""
+    later = bisect_left(notes, rest.end, key=lambda note: note.onset)
+    return later > 0 and notes[later - 1].end > rest.onset
 
 
 def _both(first: NoteWords, second: NoteWords) -> NoteWords:

@@ -25,6 +25,7 @@ from lickwright.theory.spelling import spell
 
 #: More bars than any part has that a line is taken from.
 MAX_BARS = 2_000
+MAX_BEATS = 64
 #: Letters that a transposition by so many semitones travels where the file does not say.
 _USUAL_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 _C_MAJOR = Key(NoteName("C"))
@@ -68,6 +69,7 @@ class PartMusic:
     harmonies : chord symbols and when they stand.
     tempi : slowest and fastest marking of the first tempo mark, quarter notes a minute.
     tunings : by staff, open strings with string 1 first.
+    overlong, underfull : bars that hold more, and less, than their time signature.
     left_out : what a line has no room for, and how many of it.
     """
 
@@ -78,6 +80,8 @@ class PartMusic:
     tempi: tuple[float, float] | None = None
     tunings: dict[int, tuple[Pitch, ...]] = field(default_factory=dict)
     capo: int = 0
+    overlong: int = 0
+    underfull: int = 0
     left_out: Counter[str] = field(default_factory=Counter)
 
 
@@ -147,29 +151,47 @@ class _Reader:
         self.now = self.start
         furthest = self.start
         first_head = len(self.music.heads)
+        key: Key | None = None  # in force at the first note
         for element in measure.content:
+            if key is None and element.tag == "note":
+                key = self.moves.key(self.written_key)
             read = self._READERS.get(element.tag)
             if read is not None:
                 read(self, element)
                 furthest = max(furthest, self.now)
-        length = self._length(index, measure, furthest - self.start)
-        pickup = index == 0 and length < Fraction(4 * self.time[0], self.time[1])
-        key = self.moves.key(self.written_key)
-        self.music.bars.append(XmlBar(self.start, length, *self.time, key, pickup))
+        beats, unit = self._beats(furthest - self.start)
+        length = self._length(measure, furthest - self.start, Fraction(4 * beats, unit))
+        pickup = index == 0 and length < Fraction(4 * beats, unit)
+        if key is None:
+            key = self.moves.key(self.written_key)
+        self.music.bars.append(XmlBar(self.start, length, beats, unit, key, pickup))
         self.start += length
         self._fill_whole_rests(first_head, length)
 
-    def _length(self, index: int, measure: Measure, content: Fraction) -> Fraction:
-        """How long a bar lasts: as its meter says, or as its notes do where it is a short one."""
-        nominal = Fraction(4 * self.time[0], self.time[1])
-        short = measure.implicit or (index == 0 and measure.number in ("0", "X0"))
-        if content > nominal:
+    def _beats(self, content: Fraction) -> tuple[int, int]:
+        """The time of a bar: the signature's, or one of its own where it holds more than that."""
+        beats, unit = self.time
+        if content <= Fraction(4 * beats, unit):
+            return beats, unit
+        while unit < 16 and (content * unit / 4).denominator != 1:
+            unit *= 2
+        count = content * unit / 4
+        if count.denominator != 1 or count > MAX_BEATS:
             raise self.error(
-                f"holds {content} quarter notes where {self.time[0]}/{self.time[1]} asks for"
-                f" {nominal}",
+                f"holds {content} quarter notes where {beats}/{self.time[1]} asks for"
+                f" {Fraction(4 * beats, self.time[1])}",
                 "Correct the bar, or its time signature",
             )
-        return content if short and content else nominal
+        self.music.overlong += 1
+        return int(count), unit
+
+    def _length(self, measure: Measure, content: Fraction, nominal: Fraction) -> Fraction:
+        """How long a bar lasts: as long as its notes and rests; an empty one as its meter says."""
+        if content in (0, nominal):
+            return nominal
+        if not measure.implicit and self.index > 0:
+            self.music.underfull += 1
+        return content
 
     def _fill_whole_rests(self, first: int, length: Fraction) -> None:
         """A rest marked for the whole bar fills it, whatever its duration says."""
@@ -219,11 +241,11 @@ class _Reader:
         for details in element.findall("staff-details"):
             self._staff_details(details)
         if element.find("measure-style/measure-repeat") is not None:
-            self.music.left_out["sign that repeats a bar"] += 1
+            self.music.left_out["bar repeat"] += 1
 
     def _key(self, element: Element) -> Key:
         if element.find("fifths") is None:
-            self.music.left_out["key signature of its own kind"] += 1
+            self.music.left_out["key signature without fifths"] += 1
             return self.written_key
         fifths = self.whole(element.find("fifths"))
         mode = (element.findtext("mode") or "major").strip().lower()
@@ -250,7 +272,7 @@ class _Reader:
         if finest not in (1, 2, 4, 8, 16) or any(finest % max(unit, 1) for _, unit in sizes):
             raise self.error("has a time signature that cannot be read", "Correct the time")
         beats_in_all = sum(count * finest // unit for count, unit in sizes if unit)
-        if not 1 <= beats_in_all <= 64:
+        if not 1 <= beats_in_all <= MAX_BEATS:
             raise self.error(f"has {beats_in_all} beats", "Correct the time")
         return beats_in_all, finest
 
@@ -314,10 +336,12 @@ class _Reader:
 
     def _duration(self, element: Element) -> Fraction:
         """The sounding length: what is written, where ``divisions`` are too coarse to say it."""
-        played = self.number(element.find("duration")) / self.divisions
+        written = written_length(element)
+        if element.find("duration") is None and written is not None:
+            return written
+        played = self.number(element.find("duration"), 0) / self.divisions
         if played <= 0:
             raise self.error("has a note without duration", "Give it one, or make it a grace note")
-        written = written_length(element)
         if written is not None and abs(written - played) < 1 / self.divisions:
             return written
         return played

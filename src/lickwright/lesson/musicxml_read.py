@@ -210,13 +210,19 @@ def _read(line: Line, wanted: Wanted, name: str) -> ReadLine:
     chords, unread = _chords(line.music, start, end)
     score = Score(name, guitar, lick, bars, chords, slow, target)
     left_out = [f"left out: {_counted(n, what)}" for what, n in line.music.left_out.items()]
+    for count, what in (
+        (line.music.overlong, "longer than the time signature: the notes decide"),
+        (line.music.underfull, "shorter than the time signature: the notes decide"),
+    ):
+        if count:
+            told.append(f"{_counted(count, 'bar')} {what}")
     if unread:
-        left_out.append(f"left out: {_counted(unread, 'chord symbol')} without a name here")
+        left_out.append(f"left out: {_counted(unread, 'chord symbol')}")
     return ReadLine(score, (*told, *about_hands, *left_out))
 
 
 def _numbered(bars: Sequence[XmlBar], start: Fraction) -> tuple[Bar, ...]:
-    first = 0 if bars[0].pickup else 1
+    first = 0 if bars[0].pickup and len(bars) > 1 else 1
     return tuple(
         Bar(number, bar.onset - start, bar.length, bar.beats, bar.unit, bar.key)
         for number, bar in enumerate(bars, first)
@@ -262,4 +268,6 @@ def _chords(music: PartMusic, start: Fraction, end: Fraction) -> tuple[tuple[Cho
 
 
 def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+    """``1 jump``, ``2 passages without meter``."""
+    first, gap, rest = noun.partition(" without")
+    return f"{count} {first}{'s' * (count > 1)}{gap}{rest}"
