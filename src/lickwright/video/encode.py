@@ -60,7 +60,7 @@ PRORES = Coding(
     ".mov",
     Yuva444Planes,
     2,
-    {"profile": "4444", "alpha_bits": "16", "flags": "+qscale", "global_quality": str(2 * 118)},
+    {"profile": "4444", "alpha_bits": "16", "flags": "+qscale", "global_quality": str(4 * 118)},
 )
 #: H.264: the fastest preset with the two tools put back that keep letters clean and files small.
 H264 = Coding(
@@ -73,7 +73,7 @@ H264 = Coding(
         "preset": "ultrafast",
         "crf": "16",
         "x264-params": "cabac=1:deblock=1,1:keyint=150:scenecut=0:"
-        "colorprim=bt709:transfer=bt709:colormatrix=bt709:range=tv",
+        "log=0:colorprim=bt709:transfer=bt709:colormatrix=bt709:range=tv",
     },
 )
 #: Those with an alpha channel, by the name a teacher chooses them by.

@@ -1,63 +1,31 @@
-"""The moving tab: still pages, a playhead, and light on the figure, stroke and finger that sound.
-
-Rows from the top: chord symbols, pick strokes, strings with frets, fingers, beats.
-"""
+"""The moving tab: still pages, a playhead, and light on what sounds."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import pairwise
 
-from lickwright.lick.notes import LickNote, Stroke, Technique
-from lickwright.video.clock import Clock, beats_in
-from lickwright.video.outline import arc, line, path, rect, stroke_sign
+from lickwright.lick.notes import LickNote, Stroke
+from lickwright.video.clock import Clock
+from lickwright.video.outline import line, rect, stroke_sign
 from lickwright.video.painter import Box, Placed
-from lickwright.video.palette import INK, LAMP, PAPER, QUIET, SOFT
-from lickwright.video.picture import CAPITAL_EM, Album, Drawing, Sprite, Words
+from lickwright.video.palette import INK, LAMP, PAPER
+from lickwright.video.picture import Album, Drawing, Sprite, Words
 from lickwright.video.plate import centred, even, lamp, sheet_of_paper, words_sprite
-from lickwright.video.spacing import Page, pages_of
-from lickwright.video.words import signs
+from lickwright.video.spacing import pages_of
+from lickwright.video.tab_page import (
+    FIGURE_EM,
+    FINGER,
+    STROKE,
+    TECHNIQUE,
+    UNPICKED,
+    PageMaker,
+    figure,
+    rows_of,
+)
 
-_FIGURE_EM = 0.52
 #: From one note to the next: two figures of two digits on one string do not touch.
 _COLUMN_EM = 1.1
-_UNPICKED = {Technique.HAMMER_ON: "h", Technique.PULL_OFF: "p", Technique.SLIDE: "sl."}
-
-
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """Heights of the tab's rows in px from the top of the plate; middles, except base lines."""
-
-    chord_base: float
-    mute_base: float
-    stroke: float
-    strings: tuple[float, ...]
-    finger: float
-    beat: float
-    figure: float
-
-    def string(self, string: int) -> float:
-        return self.strings[string - 1]
-
-
-def rows_of(height: float, unit: float, strings: int, muted: bool) -> Rows:
-    """The rows of a plate ``height`` px high; the strings take what the others leave."""
-    mute = 30 * unit if muted else 0.0
-    top = 122 * unit + mute
-    bottom = height - 87 * unit
-    gap = (bottom - top) / (strings - 1)
-    figure = min(40 * unit, 1.5 * gap)
-    return Rows(
-        chord_base=46 * unit,
-        mute_base=46 * unit + mute,
-        stroke=77 * unit + mute,
-        strings=tuple(top + gap * index for index in range(strings)),
-        finger=height - 45 * unit,
-        beat=height - 17 * unit,
-        figure=figure,
-    )
 
 
 class TabPlate:
@@ -71,17 +39,18 @@ class TabPlate:
         self._paper = sheet_of_paper(album, box, unit, alpha)
         self._margin = 12 * unit
         width = box.right - box.left - 2 * self._margin
-        muted = any(note.palm_mute for note in self.notes)
-        self.rows = rows_of(box.bottom - box.top, unit, score.guitar.string_count, muted)
+        height = box.bottom - box.top
+        self.rows = rows_of(height, unit, score)
         self.pages = pages_of(score, width, _COLUMN_EM * self.rows.figure)
         self._page_width = width if len(self.pages) == 1 else width / 2
         self._starts_s = [clock.passage.seconds(page.onset) for page in self.pages]
-        self._stills = [self._still(page) for page in self.pages]
-        self._blank = album.add(self._drawing(self._empty_strings(), ()))
+        maker = PageMaker(score, self.rows, self._page_width, height, unit)
+        self._stills = [album.add(maker.page(page)) for page in self.pages]
+        self._blank = album.add(maker.blank())
         self._veil = self._veil_sprite()
         self._playhead = self._playhead_sprite()
         self._lit = [self._lit_sprites(note) for note in self.notes]
-        self._tied = [self._figure_lit(f"({self.figure(note)})") for note in self.notes]
+        self._tied = [self._figure_lit(figure(note, note.end)) for note in self.notes]
 
     # --- what stands where ----------------------------------------------------------------------
 
@@ -98,10 +67,6 @@ class TabPlate:
         note, shown = self.notes[index], self.pages[page]
         x = self.slot_x(page) + shown.x(max(note.onset, shown.onset))
         return x, self.box.top + self.rows.string(note.position.string)
-
-    @staticmethod
-    def figure(note: LickNote) -> str:
-        return "×" if note.dead else str(note.position.fret)
 
     def at(self, time_s: float) -> Iterator[Placed]:
         yield self._paper
@@ -147,8 +112,8 @@ class TabPlate:
         if self.notes[index].onset < shown.onset:
             yield centred(self._tied[index], x, y)
             return
-        figure, stroke, finger = self._lit[index]
-        yield centred(figure, x, y)
+        fret, stroke, finger = self._lit[index]
+        yield centred(fret, x, y)
         if stroke is not None:
             yield centred(stroke, x, self.box.top + self.rows.stroke)
         if finger is not None:
@@ -156,34 +121,31 @@ class TabPlate:
 
     # --- light ----------------------------------------------------------------------------------
 
-    def _figure_width(self, text: str) -> float:
-        return len(text) * _FIGURE_EM * self.rows.figure
-
     def _figure_lit(self, text: str) -> Sprite:
         size = self.rows.figure
-        width = max(self._figure_width(text) + 0.34 * size, 0.95 * size)
+        width = max(len(text) * FIGURE_EM * size + 0.34 * size, 0.95 * size)
         height = 0.94 * size
         return words_sprite(
             self._album, Words(text, 0, 0, size), width, height, lamp(width, height, self.unit)
         )
 
     def _lit_sprites(self, note: LickNote) -> tuple[Sprite, Sprite | None, Sprite | None]:
-        figure = self._figure_lit(self.figure(note))
+        fret = self._figure_lit(figure(note))
         side = 35 * self.unit
         ground = lamp(side, side, self.unit)
         stroke = None
         if note.stroke is not None:
             middle = even(side) / 2
-            sign = stroke_sign(note.stroke is Stroke.DOWN, middle, middle, 21 * self.unit, INK)
+            sign = stroke_sign(note.stroke is Stroke.DOWN, middle, middle, STROKE * self.unit, INK)
             stroke = self._album.add(Drawing(even(side), even(side), ground + sign))
-        elif note.technique in _UNPICKED:
-            words = Words(_UNPICKED[note.technique], 0, 0, 27 * self.unit, italic=True)
+        elif note.technique in UNPICKED:
+            words = Words(UNPICKED[note.technique], 0, 0, TECHNIQUE * self.unit, italic=True)
             stroke = words_sprite(self._album, words, side, side, ground)
         finger = None
         if note.finger is not None:
-            words = Words(str(note.finger), 0, 0, 32 * self.unit)
+            words = Words(str(note.finger), 0, 0, FINGER * self.unit)
             finger = words_sprite(self._album, words, side, side, ground)
-        return figure, stroke, finger
+        return fret, stroke, finger
 
     def _veil_sprite(self) -> Sprite:
         """Thin paper over what is still to come."""
@@ -208,209 +170,3 @@ class TabPlate:
         )
         shapes += line(middle, 2 * self.unit, middle, height - 2 * self.unit, 3 * self.unit, INK)
         return self._album.add(Drawing(width, height, shapes))
-
-    # --- still pages ----------------------------------------------------------------------------
-
-    def _drawing(self, shapes: str, words: tuple[Words, ...]) -> Drawing:
-        return Drawing(even(self._page_width), self.box.bottom - self.box.top, shapes, words)
-
-    def _empty_strings(self) -> str:
-        return "".join(
-            line(0, y, self._page_width, y, 1.8 * self.unit, QUIET) for y in self.rows.strings
-        )
-
-    def _still(self, page: Page) -> Sprite:
-        notes = [note for note in self.notes if page.onset <= note.onset < page.end]
-        tied = [note for note in self.notes if note.onset < page.onset < note.end]
-        shapes: list[str] = []
-        words: list[Words] = []
-        self._draw_strings(page, [*tied, *notes], shapes)
-        self._draw_beats(page, shapes, words)
-        self._draw_bars(page, shapes, words)
-        self._draw_chords(page, words)
-        for note in [*tied, *notes]:
-            self._draw_note(page, note, shapes, words)
-        self._draw_joins(page, notes, shapes)
-        self._draw_mutes(page, notes, shapes, words)
-        return self._album.add(self._drawing("".join(shapes), tuple(words)))
-
-    def _text_of(self, page: Page, note: LickNote) -> str:
-        return f"({self.figure(note)})" if note.onset < page.onset else self.figure(note)
-
-    def _draw_strings(self, page: Page, notes: list[LickNote], shapes: list[str]) -> None:
-        """Each string, open where a figure stands on it."""
-        for string, y in enumerate(self.rows.strings, start=1):
-            at = 0.0
-            for note in notes:
-                if note.position.string == string:
-                    x = page.x(max(note.onset, page.onset))
-                    half = self._figure_width(self._text_of(page, note)) / 2 + 3 * self.unit
-                    if x - half > at:
-                        shapes.append(line(at, y, x - half, y, 1.8 * self.unit, QUIET))
-                    at = x + half
-            if at < self._page_width:
-                shapes.append(line(at, y, self._page_width, y, 1.8 * self.unit, QUIET))
-
-    def _draw_beats(self, page: Page, shapes: list[str], words: list[Words]) -> None:
-        size = 23 * self.unit
-        base = self.rows.beat + CAPITAL_EM / 2 * size
-        for bar in self.clock.passage.score.bars:
-            for onset, number in beats_in(bar):
-                if page.onset <= onset < page.end:
-                    x = page.x(onset)
-                    words.append(Words(str(number), x, base, size, SOFT, "semibold"))
-        for tuplet in self.clock.passage.score.lick.tuplets:
-            if page.onset <= tuplet.onset < page.end:
-                inside = [
-                    note.onset
-                    for note in self.notes
-                    if tuplet.onset <= note.onset < tuplet.onset + tuplet.length
-                    and note.onset < page.end
-                ]
-                left = page.x(tuplet.onset) + 14 * self.unit
-                right = page.x(max([tuplet.onset, *inside])) + 8 * self.unit
-                middle, y = (left + right) / 2, self.rows.beat
-                room = 11 * self.unit
-                if right - left > 3 * room:
-                    for x1, x2 in ((left, middle - room), (middle + room, right)):
-                        shapes.append(line(x1, y, x2, y, 1.8 * self.unit, QUIET))
-                    words.append(
-                        Words(str(tuplet.actual), middle, base, size, SOFT, "regular", italic=True)
-                    )
-
-    def _draw_bars(self, page: Page, shapes: list[str], words: list[Words]) -> None:
-        top, bottom = self.rows.strings[0], self.rows.strings[-1]
-        score = self.clock.passage.score
-        for bar in score.bars:
-            if page.onset <= bar.onset < page.end:
-                index = page.times.index(bar.onset)
-                before = page.xs[index - 1] if index else -page.xs[0]
-                x = max(page.xs[index] - 30 * self.unit, (page.xs[index] + before) / 2)
-                x = max(x, 1.5 * self.unit)
-                shapes.append(line(x, top, x, bottom, 2.6 * self.unit, SOFT))
-                if bar.number:
-                    base = top - 5 * self.unit
-                    words.append(
-                        Words(
-                            str(bar.number),
-                            x,
-                            base,
-                            19 * self.unit,
-                            SOFT,
-                            "regular",
-                            italic=True,
-                            anchor="middle" if x > 12 * self.unit else "start",
-                        )
-                    )
-        if page.end == score.length:
-            right = self._page_width - 4 * self.unit
-            shapes.append(line(right, top, right, bottom, 6 * self.unit, SOFT))
-            thin = right - 10 * self.unit
-            shapes.append(line(thin, top, thin, bottom, 2 * self.unit, SOFT))
-
-    def _draw_chords(self, page: Page, words: list[Words]) -> None:
-        """Each chord where it begins; the one that lasts from the page before in light letters."""
-        chords = [
-            chord
-            for chord in self.clock.passage.score.chords
-            if chord.onset < page.end and chord.onset + chord.length > page.onset
-        ]
-        lefts = [page.x(max(chord.onset, page.onset)) - 16 * self.unit for chord in chords]
-        for chord, left, right in zip(chords, lefts, [*lefts[1:], self._page_width], strict=True):
-            goes_on = chord.onset < page.onset
-            words.append(
-                Words(
-                    signs(chord.symbol or f"/{chord.bass}"),
-                    max(left, 2 * self.unit),
-                    self.rows.chord_base,
-                    44 * self.unit,
-                    INK,
-                    "regular" if goes_on else "bold",
-                    anchor="start",
-                    room=right - left - 14 * self.unit,
-                )
-            )
-
-    def _draw_note(self, page: Page, note: LickNote, shapes: list[str], words: list[Words]) -> None:
-        unit, size = self.unit, self.rows.figure
-        x, y = page.x(max(note.onset, page.onset)), self.rows.string(note.position.string)
-        text = self._text_of(page, note)
-        words.append(Words(text, x, y + CAPITAL_EM / 2 * size, size))
-        self._draw_tail(page, note, x + self._figure_width(text) / 2, y, shapes)
-        if note.onset < page.onset:
-            return
-        if note.stroke is not None:
-            down = note.stroke is Stroke.DOWN
-            shapes.append(stroke_sign(down, x, self.rows.stroke, 21 * unit, INK))
-        elif note.technique in _UNPICKED:
-            base = self.rows.stroke + 8 * unit
-            words.append(Words(_UNPICKED[note.technique], x, base, 27 * unit, italic=True))
-        if note.finger is not None:
-            base = self.rows.finger + CAPITAL_EM / 2 * 32 * unit
-            words.append(Words(str(note.finger), x, base, 32 * unit))
-
-    def _draw_tail(
-        self, page: Page, note: LickNote, left: float, y: float, shapes: list[str]
-    ) -> None:
-        """How long a note sounds, where there is room to show it."""
-        unit = self.unit
-        if note.dead or self._slides_on(note):
-            return
-        right = page.x(min(note.end, page.end)) - 0.55 * self.rows.figure
-        if note.end > page.end:
-            right = self._page_width
-        left += 5 * unit
-        if right - left < 14 * unit:
-            return
-        if note.vibrato:
-            step = 9 * unit
-            count = int((right - left) / step)
-            rise = 5 * unit
-            points = [(left + i * step, y + (-rise, rise)[i % 2]) for i in range(count + 1)]
-            shapes.append(path(points, 3.4 * unit, SOFT))
-        else:
-            shapes.append(line(left, y, right, y, 6 * unit, SOFT))
-
-    def _slides_on(self, note: LickNote) -> bool:
-        after = next((other for other in self.notes if other.onset >= note.end), None)
-        return after is not None and after.technique is Technique.SLIDE
-
-    def _draw_joins(self, page: Page, notes: list[LickNote], shapes: list[str]) -> None:
-        """Slurs of hammer-ons and pull-offs, and the lines of slides."""
-        for first, second in pairwise(notes):
-            if second.technique not in _UNPICKED:
-                continue
-            if first.position.string != second.position.string or first.end < second.onset:
-                continue
-            x1, x2 = page.x(first.onset), page.x(second.onset)
-            y, size = self.rows.string(first.position.string), self.rows.figure
-            if second.technique is Technique.SLIDE:
-                half = 0.3 * size
-                rise = half * (1 if second.position.fret > first.position.fret else -1) * 0.7
-                inset = 0.6 * size
-                if x2 - x1 > 2 * inset:
-                    shapes.append(
-                        path([(x1 + inset, y + rise), (x2 - inset, y - rise)], 3 * self.unit, INK)
-                    )
-                continue
-            shapes.append(arc(x1, x2, y - 0.44 * size, 0.2 * size, 2.6 * self.unit, INK))
-
-    def _draw_mutes(
-        self, page: Page, notes: list[LickNote], shapes: list[str], words: list[Words]
-    ) -> None:
-        """One P.M. for each run of muted notes, and how far it goes."""
-        run: list[LickNote] = []
-        for note in [*notes, None]:
-            if note is not None and note.palm_mute:
-                run.append(note)
-            elif run:
-                left, size = page.x(run[0].onset) - 14 * self.unit, 24 * self.unit
-                words.append(
-                    Words("P.M.", left, self.rows.mute_base, size, INK, "semibold", anchor="start")
-                )
-                start, end = left + 62 * self.unit, page.x(run[-1].onset) + 10 * self.unit
-                if end > start:
-                    y = self.rows.mute_base - 7 * self.unit
-                    dash = f"{6 * self.unit:.1f} {8 * self.unit:.1f}"
-                    shapes.append(line(start, y, end, y, 2 * self.unit, SOFT, dash))
-                run = []
