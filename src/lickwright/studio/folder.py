@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import io
-import re
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
 
 from lickwright.errors import LessonError, Spot
+from lickwright.lesson.folder import lesson_path
 
 #: Built lessons lie here, a folder each.
 BUILT = "built"
-_NAME = re.compile(r"[^/\\\x00-\x1f.][^/\\\x00-\x1f]{0,120}\.ya?ml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +28,7 @@ class Folder:
         LessonError
             When the name is not one of a YAML file in this very folder.
         """
-        path = self.root / name
-        if not _NAME.fullmatch(name) or path.resolve().parent != self.root.resolve():
-            raise LessonError(
-                f"'{name}' is not a lesson of this folder", mend="Choose one from the list"
-            )
-        return path
+        return lesson_path(self.root, name)
 
     def out(self, name: str) -> Path:
         """Where the lesson file ``name`` is built."""

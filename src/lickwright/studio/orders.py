@@ -39,11 +39,11 @@ def sound(order: Order, tempo_bpm: float, feel: str = "") -> Sound:
     """
     import numpy as np
 
+    from lickwright.lick.meter import felt_beats
     from lickwright.sound.click import clicks
     from lickwright.sound.files import encode
     from lickwright.sound.loudness import TARGET_LUFS, loudness
     from lickwright.sound.render import Playing, stems
-    from lickwright.lick.meter import felt_beats
     from lickwright.sound.timeline import Click, CountIn
 
     shop, worked = worked_from(order)
@@ -182,3 +182,22 @@ def alternatives(order: Order) -> Alternatives:
         lick, guitar, worked.score.target_bpm, hand=hand, meter=shop.meter(worked.entry)
     )
     return Alternatives(fingers, tuple(strokes), tuple(str(report).splitlines()))
+
+
+def pair_sound(triads: list[str], over: str, key: str) -> Sound:
+    """Some triads, each up and down once, over a held bass.
+
+    It is an example like any other, so that it sounds as it will in a lesson.
+    """
+    import json
+
+    lesson = {
+        "lesson": "Heard",
+        "key": key,
+        "tempo": {"slow": 60, "target": 100},
+        "examples": [
+            {"name": "Heard", "triads": triads, "over": over, "contour": "up", "rhythm": "8ths"}
+        ],
+    }
+    # JSON is YAML too.
+    return sound(Order(json.dumps(lesson), "heard.yaml", 0), 100.0, "drone")

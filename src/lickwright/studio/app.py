@@ -1,0 +1,272 @@
+"""The studio as one web app: its pages, its files, its door."""
+
+from __future__ import annotations
+
+import mimetypes
+import secrets
+from collections import OrderedDict
+from importlib import resources
+from typing import Any
+
+from fastapi import FastAPI, Form, HTTPException, Request, UploadFile
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from nicegui import app as pages
+from nicegui import ui
+from starlette.types import ASGIApp
+
+from lickwright.engrave.ink import escape_xml as esc
+from lickwright.errors import LickwrightError
+from lickwright.lesson.document import LessonDocument
+from lickwright.lesson.read import MAX_BYTES
+from lickwright.studio import shelf
+from lickwright.studio.desk import Desk, Workers
+from lickwright.studio.door import SESSION_S, Door
+from lickwright.studio.folder import Folder
+from lickwright.studio.guard import COOKIE, DOOR, Guard
+from lickwright.studio.house import ROOMS
+from lickwright.studio.orders import Sound
+from lickwright.studio.visit import NARROW_MM, NARROW_PX, Visit, watch
+from lickwright.studio.workers import Worker
+
+#: Sounds are kept for the browser to fetch, the newest so many.
+KEPT_SOUNDS = 12
+#: Seconds between two looks at whether a file was changed from outside.
+LOOK_EVERY_S = 1.0
+
+
+class Studio:
+    """What every page shares: the folder, the open lessons, the workers, the sounds."""
+
+    def __init__(self, folder: Folder) -> None:
+        self.folder = folder
+        self.desks: dict[str, Desk] = {}
+        self.sounds: OrderedDict[str, Sound] = OrderedDict()
+        self._workers: Workers | None = None
+
+    @property
+    def workers(self) -> Workers:
+        if self._workers is None:
+            self._workers = Workers(Worker(), Worker())
+        return self._workers
+
+    def close(self) -> None:
+        if self._workers is not None:
+            self._workers.proofs.close()
+            self._workers.errands.close()
+
+    def desk(self, name: str) -> Desk:
+        """The desk of a lesson file; it is opened for the first tab and left by the last."""
+        if name not in self.desks:
+            path = self.folder.lesson(name)
+            self.desks[name] = Desk(self.folder, name, LessonDocument.open(path), self.workers)
+        return self.desks[name]
+
+    def leave(self, visit: Visit) -> None:
+        if visit in visit.desk.visits:
+            visit.desk.visits.remove(visit)
+        if not visit.desk.visits and self.desks.get(visit.desk.name) is visit.desk:
+            del self.desks[visit.desk.name]
+
+    def keep(self, sound: Sound) -> str:
+        """The address below which the browser finds a sound."""
+        token = secrets.token_urlsafe(12)
+        self.sounds[token] = sound
+        while len(self.sounds) > KEPT_SOUNDS:
+            self.sounds.popitem(last=False)
+        return f"/sound/{token}/"
+
+
+def asset(name: str) -> str:
+    """One of the studio's own texts."""
+    room = "lickwright.engrave" if name == "web.css" else "lickwright.studio"
+    return resources.files(room).joinpath(name).read_text("utf-8")
+
+
+def make_app(folder: Folder, host: str, password: str = "") -> ASGIApp:
+    """The whole studio, guarded.
+
+    Parameters
+    ----------
+    folder : where lessons are.
+    host : the address that it will listen on.
+    password : asked of everybody where it is not empty.
+    """
+    studio = Studio(folder)
+    outer = FastAPI(docs_url=None, redoc_url=None, openapi_url=None)
+    _add_pages(studio)
+    _add_files(outer, studio)
+    door = Door(password) if password else None
+    if door is not None:
+        _add_door(outer, door)
+    ui.run_with(
+        outer,
+        title="Lickwright studio",
+        favicon=_ICON,
+        dark=None,
+        language="en-US",
+        tailwind=False,
+        show_welcome_message=False,
+        reconnect_timeout=10.0,
+    )
+    pages.on_startup(lambda: studio.workers)
+    pages.on_shutdown(studio.close)
+    return Guard(outer, host, door.is_known if door is not None else None)
+
+
+#: A disc inside a tile: a note that two triads share.
+_ICON = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32">'
+    '<rect x="2.5" y="2.5" width="27" height="27" rx="7" fill="#fffdf9" stroke="#b0490c" '
+    'stroke-width="4"/><circle cx="16" cy="16" r="8.5" fill="#1c4f82"/></svg>'
+)
+
+
+# --- pages -----------------------------------------------------------------------------------------
+
+
+def _add_pages(studio: Studio) -> None:
+    @ui.page("/", title="Lessons · Lickwright studio")
+    async def _lessons() -> None:
+        _dress()
+        shelf.draw(studio)
+
+    @ui.page("/lesson/{name}", title="Lickwright studio")
+    async def _lesson(name: str) -> None:
+        _dress()
+        try:
+            desk = studio.desk(name)
+        except LickwrightError as error:
+            shelf.draw_unreadable(name, error)
+            return
+        visit = Visit(desk, ROOMS)
+        visit.keep = studio.keep
+        desk.visits.append(visit)
+        visit.build()
+        client = ui.context.client
+        client.on_delete(lambda: studio.leave(visit))
+        await client.connected(timeout=30.0)
+        width = await client.run_javascript("lickwright.width()", timeout=10.0)
+        if int(width) < NARROW_PX:
+            visit.width_mm = NARROW_MM
+        await visit.show()
+        ui.timer(LOOK_EVERY_S, lambda: watch(visit))
+
+
+def _dress() -> None:
+    ui.add_head_html(
+        '<link rel="stylesheet" href="/own/web.css"><link rel="stylesheet" href="/own/studio.css">'
+        '<script src="/own/studio.js" defer></script>'
+    )
+
+
+# --- files -----------------------------------------------------------------------------------------
+
+
+def _add_files(outer: FastAPI, studio: Studio) -> None:
+    own = {
+        "web.css": ("text/css", asset("web.css")),
+        "studio.css": ("text/css", asset("studio.css")),
+        "studio.js": ("text/javascript", asset("studio.js")),
+    }
+
+    @outer.get("/own/{name}")
+    def _own(name: str) -> Response:
+        if name not in own:
+            raise HTTPException(404)
+        kind, text = own[name]
+        return Response(text, media_type=kind, headers={"cache-control": "no-cache"})
+
+    @outer.get("/sound/{token}/{part}.wav")
+    def _sound(token: str, part: str) -> Response:
+        sound = studio.sounds.get(token)
+        if sound is None or part not in {"lead", "backing", "click"}:
+            raise HTTPException(404)
+        data: bytes = getattr(sound, part)
+        return Response(data, media_type="audio/wav", headers={"cache-control": "no-store"})
+
+    @outer.get("/built/{name}/{inside:path}")
+    def _built(name: str, inside: str) -> Response:
+        path = _found(lambda: studio.folder.built_file(name, inside))
+        kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+        return Response(path.read_bytes(), media_type=kind, headers={"cache-control": "no-cache"})
+
+    @outer.get("/download/{name}")
+    def _download(name: str) -> Response:
+        data = _found(lambda: studio.folder.built_zip(name))
+        stem = studio.folder.lesson(name).stem
+        return Response(
+            data,
+            media_type="application/zip",
+            headers={"content-disposition": f"attachment; filename*=UTF-8''{_quoted(stem)}.zip"},
+        )
+
+    @outer.post("/bring")
+    async def _bring(file: UploadFile) -> Response:
+        data = await file.read(MAX_BYTES + 1)
+        try:
+            name = shelf.take_in(studio.folder, file.filename or "", data)
+        except LickwrightError as error:
+            return HTMLResponse(_plain_page("That cannot be opened", str(error)), 422)
+        return RedirectResponse(f"/lesson/{_quoted(name)}", 303)
+
+
+def _quoted(text: str) -> str:
+    from urllib.parse import quote
+
+    return quote(text, safe="")
+
+
+def _found(look: Any) -> Any:
+    try:
+        return look()
+    except LickwrightError as error:
+        raise HTTPException(404, str(error)) from error
+
+
+# --- the door --------------------------------------------------------------------------------------
+
+
+def _add_door(outer: FastAPI, door: Door) -> None:
+    @outer.get(DOOR)
+    def _ask() -> HTMLResponse:
+        return HTMLResponse(_door_page(""))
+
+    @outer.post(DOOR)
+    def _enter(request: Request, word: str = Form("", max_length=400)) -> Response:
+        token = door.open(word)
+        if token is None:
+            shut = door.is_shut
+            said = "Too many wrong words: wait a minute." if shut else "That is not the password."
+            return HTMLResponse(_door_page(said), 429 if shut else 403)
+        answer = RedirectResponse("/", 303)
+        answer.set_cookie(
+            COOKIE,
+            token,
+            max_age=int(SESSION_S),
+            httponly=True,
+            samesite="strict",
+            secure=request.url.scheme == "https",
+        )
+        return answer
+
+
+def _door_page(said: str) -> str:
+    told = f'<p class="alert" role="alert">{esc(said)}</p>' if said else ""
+    return _plain_page(
+        "The studio asks for a password",
+        "",
+        f'{told}<form method="post" action="{DOOR}" class="fields"><div class="field">'
+        '<label for="word">Password</label><input id="word" name="word" type="password" '
+        'autocomplete="current-password" required autofocus></div>'
+        '<button class="act main">Come in</button></form>',
+    )
+
+
+def _plain_page(title: str, text: str, body: str = "") -> str:
+    said = f"<p>{esc(text)}</p><p><a href='/'>All lessons</a></p>" if text else ""
+    return (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{esc(title)}</title><style>{asset('web.css')}{asset('studio.css')}</style></head>"
+        f'<body><main class="desk"><h1>{esc(title)}</h1>{said}{body}</main></body></html>'
+    )

@@ -1,0 +1,109 @@
+"""A lesson that is open: one document for every tab that looks at it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from lickwright.lesson.document import LessonDocument
+from lickwright.lesson.read import Lines, ParsedText, understand
+from lickwright.studio.folder import Folder
+from lickwright.studio.workers import Worker
+
+if TYPE_CHECKING:
+    from lickwright.studio.visit import Visit
+
+
+@dataclass(frozen=True, slots=True)
+class Workers:
+    """The processes that work for every desk: proofs come first, so they have their own."""
+
+    proofs: Worker
+    errands: Worker
+
+
+@dataclass(eq=False)
+class Desk:
+    """One lesson file and the tabs that look at it; every change is saved as it is made."""
+
+    folder: Folder
+    name: str
+    document: LessonDocument
+    workers: Workers
+    visits: list[Visit] = field(default_factory=list)
+    has_outside_change: bool = False
+    progress: tuple[int, int, str] | None = None
+
+    @property
+    def text(self) -> str:
+        """The lesson file as it stands here."""
+        return self.document.text
+
+    def change(self, act: Callable[[LessonDocument], Any]) -> None:
+        """Do something to the document, which saves it as it goes.
+
+        Raises
+        ------
+        LickwrightError
+            Where the document refuses, or would no longer be a lesson; it is then as it was.
+        """
+        was_sound = self.document.fault is None
+        act(self.document)
+        if was_sound and self.document.fault is not None:
+            fault = self.document.fault
+            self.document.undo()
+            raise fault
+
+    def put(self, keys: Sequence[str | int], value: Any, *, join: bool = False) -> None:
+        """Set one value, ``None`` to take it out; refused where it makes no lesson.
+
+        Raises
+        ------
+        LickwrightError
+            With what is wrong; the document is as it was.
+        """
+        data = self.document.data
+        if data is not None and self.document.fault is None:
+            understand(ParsedText(_with(data, keys, value), _NO_LINES, None), Path(self.name))
+        self.change(lambda document: document.put(tuple(keys), value, join=join))
+
+    async def tell(self, visit: Visit, quiet: bool) -> None:
+        """Let every tab draw what the file says now."""
+        for other in list(self.visits):
+            other.draw(room=not (quiet and other is visit))
+            other.draw_notice()
+        for other in [visit, *(each for each in self.visits if each is not visit)]:
+            await other.show()
+
+    def state(self) -> str:
+        """Where the text stands, in a few words."""
+        if self.document.saved:
+            return "Saved"
+        return "Kept beside the file, until you choose"
+
+    def look_outside(self) -> bool:
+        """Whether it is news that another program changed the file."""
+        changed = self.document.outside_change()
+        news = changed != self.has_outside_change
+        self.has_outside_change = changed
+        return news
+
+
+_NO_LINES = Lines({}, {})
+
+
+def _with(data: dict[str, Any], keys: Sequence[str | int], value: Any) -> dict[str, Any]:
+    """The data with one value set or, where it is ``None``, taken out."""
+    at: Any = data
+    for key in keys[:-1]:
+        if isinstance(at, dict) and not isinstance(at.get(key), dict | list):
+            at[key] = {}
+        at = at[key]
+    last = keys[-1]
+    if value is not None:
+        at[last] = value
+    elif isinstance(at, dict):
+        at.pop(last, None)
+    return data

@@ -1,0 +1,286 @@
+"""Lesson: the order of the examples, the words, the build."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from nicegui import ui
+
+from lickwright.engrave.markdown import markdown_html
+from lickwright.errors import LickwrightError
+from lickwright.studio.building import Built, build_lesson
+from lickwright.studio.shelf import KEYS
+from lickwright.studio.tags import (
+    button,
+    field,
+    markup,
+    select,
+    set_words,
+    tag,
+    words,
+    writing,
+)
+
+if TYPE_CHECKING:
+    from lickwright.studio.visit import Visit
+
+BACKINGS = ("chords", "drone", "straight", "shuffle", "half-time", "vamp", "none")
+PAPERS = {"a4": "A4", "letter": "US Letter"}
+SHEET, PAGE = "lesson.pdf", "index.html"
+
+
+def draw(visit: Visit) -> None:
+    """The room: the title page, the order, the words, the build."""
+    with tag("section", "part", aria_labelledby="lesson-build"):
+        words("h2", "Build", "label", id="lesson-build")
+        _build(visit)
+    with tag("section", "part", aria_labelledby="lesson-order"):
+        words("h2", "Examples in order", "label", id="lesson-order")
+        _order(visit)
+    with tag("section", "part", aria_labelledby="lesson-words"):
+        words("h2", "Words", "label", id="lesson-words")
+        _words(visit)
+    with tag("section", "part", aria_labelledby="lesson-head"):
+        words("h2", "The whole lesson", "label", id="lesson-head")
+        _head(visit)
+    with tag("section", "part", aria_labelledby="lesson-text"):
+        words("h2", "The file itself", "label", id="lesson-text")
+        _text(visit)
+
+
+# --- order -----------------------------------------------------------------------------------------
+
+
+def _order(visit: Visit) -> None:
+    examples = visit.lesson.examples
+    with tag("ol", "order"):
+        for at, example in enumerate(examples):
+            with tag("li"):
+                with tag("div", "what"):
+                    field(
+                        f"Name of example {at + 1}",
+                        example.name,
+                        lambda v, at=at: visit.edit(lambda d: d.rename_example(at, v)),
+                        maxlength=80,
+                    )
+                name = example.name
+                with tag("div", "acts"):
+                    for text, to in (("Earlier", at - 1), ("Later", at + 1)):
+                        button(
+                            text,
+                            lambda at=at, to=to: _move(visit, at, to),
+                            "slim",
+                            disabled=not 0 <= to < len(examples),
+                            aria_label=f"{text}: {name}",
+                            data_key=f"{text}-{name}",
+                        )
+                    button(
+                        "Duplicate",
+                        lambda at=at: visit.edit(lambda d: d.duplicate_example(at)),
+                        "slim",
+                        aria_label=f"Duplicate {name}",
+                        data_key=f"copy-{name}",
+                    )
+                    button(
+                        "Take out",
+                        lambda at=at: visit.edit(lambda d: d.remove_example(at)),
+                        "slim",
+                        disabled=len(examples) == 1,
+                        aria_label=f"Take out {name}",
+                        data_key=f"out-{name}",
+                    )
+
+
+async def _move(visit: Visit, at: int, to: int) -> None:
+    await visit.edit(lambda d: d.move_example(at, to))
+
+
+# --- words -----------------------------------------------------------------------------------------
+
+
+def _words(visit: Visit) -> None:
+    entry = visit.lesson.entry
+    _prose(visit, "Opening", entry.text, ("text",))
+    for at, example in enumerate(visit.lesson.examples):
+        with tag("details", style="margin-top:0.8rem"):
+            words("summary", f"{at + 1} {example.name}: before and after the music", "act slim")
+            _prose(visit, f"Before {example.name}", example.text, ("examples", at, "text"))
+            _prose(visit, f"How to play {example.name}", example.notes, ("examples", at, "notes"))
+    _prose(visit, "Closing", entry.closing, ("closing",))
+
+
+def _prose(visit: Visit, label: str, value: str, keys: tuple[Any, ...]) -> None:
+    with tag("div", "cols", style="margin-top:0.8rem"):
+        shown: list[ui.html] = []
+
+        async def write(text: str) -> None:
+            shown[0].set_content(markdown_html(text, top_heading=3))
+            await visit.put(*keys, text, quiet=True)
+
+        writing(label, value, write, rows=6)
+        with tag("div", "field long"):
+            words("span", "As it reads", "hint")
+            shown.append(
+                markup(
+                    markdown_html(value, top_heading=3),
+                    "preview words",
+                    aria_label=f"{label}, as it reads",
+                    role="group",
+                )
+            )
+
+
+# --- the head --------------------------------------------------------------------------------------
+
+
+def _head(visit: Visit) -> None:
+    entry, raw = visit.lesson.entry, visit.lesson.raw
+    with tag("div", "fields"):
+        field("Title", entry.lesson, lambda v: visit.put("lesson", v), maxlength=120)
+        field(
+            "Number",
+            "" if entry.number is None else str(entry.number),
+            lambda v: visit.put("number", _number(v)),
+            inputmode="numeric",
+        )
+        field("Teacher", entry.teacher, lambda v: visit.put("teacher", v), maxlength=120)
+        field("Key", str(raw.get("key", "")), lambda v: visit.put("key", v), choices=KEYS)
+        field(
+            "Time",
+            str(raw.get("time", "4/4")),
+            lambda v: visit.put("time", v),
+            choices=("4/4", "3/4", "6/8", "5/4", "7/8", "12/8"),
+        )
+        field(
+            "Slow tempo",
+            f"{entry.tempo.slow:g}",
+            lambda v: _tempo(visit, "slow", v),
+            inputmode="decimal",
+        )
+        field(
+            "Full tempo",
+            f"{entry.tempo.target:g}",
+            lambda v: _tempo(visit, "target", v),
+            inputmode="decimal",
+        )
+        select("Backing", entry.backing, BACKINGS, lambda v: visit.put("backing", v))
+        select("Paper", entry.paper, PAPERS, lambda v: visit.put("paper", v))
+
+
+def _number(text: str) -> int | str:
+    return int(text) if text.strip().isdigit() else text
+
+
+async def _tempo(visit: Visit, which: str, text: str) -> None:
+    try:
+        value: float | str = float(text)
+    except ValueError:
+        value = text
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    await visit.put("tempo", which, value)
+
+
+# --- the build -------------------------------------------------------------------------------------
+
+
+def _build(visit: Visit) -> None:
+    desk = visit.desk
+    with tag("div", "acts"):
+        button("Build the lesson", lambda: _run(visit), "main", disabled=desk.progress is not None)
+        said = words("span", "", "state", role="status", id="build-state")
+    bar = tag("progress", "progress", aria_label="Build", max="1", value="0")
+    bar.set_visibility(desk.progress is not None)
+    visit.notes_of["build-shown"] = (said, bar)
+    _show_progress(visit)
+    built: Built | None = visit.notes_of.get("built")
+    if built is not None:
+        with tag("ul", "faults"):
+            for line in built.said:
+                with tag("li", "error" if built.failed else "warning"):
+                    words("strong", "To mend" if built.failed else "Mind")
+                    words("span", line)
+    if (desk.folder.out(desk.name) / PAGE).is_file():
+        name = quote(desk.name)
+        with tag("p", "acts", style="margin-top:0.8rem"):
+            words(
+                "a",
+                "Look and listen",
+                "act",
+                href=f"/built/{name}/{PAGE}",
+                target="_blank",
+                data_key="look",
+            )
+            words(
+                "a",
+                "The printed sheet",
+                "act",
+                href=f"/built/{name}/{SHEET}",
+                target="_blank",
+                data_key="sheet",
+            )
+            words("a", "Download everything", "act", href=f"/download/{name}", data_key="download")
+
+
+def _show_progress(visit: Visit) -> None:
+    said, bar = visit.notes_of["build-shown"]
+    progress = visit.desk.progress
+    if progress is None:
+        return
+    done, total, name = progress
+    set_words(said, f"{done} of {total}{': ' + name if name else ''}")
+    bar.props["value"] = str(done / max(1, total))
+    bar.update()
+
+
+async def _run(visit: Visit) -> None:
+    desk = visit.desk
+    if desk.progress is not None:
+        return
+    desk.progress = (0, len(visit.lesson.examples) + 2, "")
+    visit.notes_of.pop("built", None)
+    visit.draw_room()
+
+    def told(done: int, total: int, name: str) -> None:
+        desk.progress = (done, total, name)
+        _show_progress(visit)
+
+    try:
+        visit.notes_of["built"] = await build_lesson(
+            desk.text, desk.document.path, desk.folder.out(desk.name), told
+        )
+    except LickwrightError as error:
+        visit.tell(str(error))
+    finally:
+        desk.progress = None
+    visit.draw_room()
+    said, _ = visit.notes_of["build-shown"]
+    built: Built | None = visit.notes_of.get("built")
+    if built is not None:
+        set_words(
+            said,
+            "Something is to be mended first."
+            if built.failed
+            else f"Built: {len(built.files)} files.",
+        )
+
+
+# --- the file --------------------------------------------------------------------------------------
+
+
+def _text(visit: Visit) -> None:
+    typed = {"text": visit.desk.text}
+    with tag("details"):
+        words("summary", "Show and edit its text", "act slim")
+        writing(
+            "Lesson file (YAML)",
+            visit.desk.text,
+            lambda v: typed.update(text=v),
+            rows=18,
+            style="font-family:monospace",
+            spellcheck="false",
+        )
+        with tag("div", "acts", style="margin-top:0.6rem"):
+            button("Use this text", lambda: visit.edit(lambda d: d.replace_text(typed["text"])))
+            words("span", "Comments stay where they are.", "hint")

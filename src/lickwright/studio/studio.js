@@ -1,0 +1,236 @@
+"use strict";
+// What must happen in the browser itself: marks on the page, the playhead, focus that survives.
+window.lickwright = (() => {
+  const $ = (id) => document.getElementById(id);
+  let chosen = null; // index of the chosen note
+  let facts = { heads: [], notes: [], faults: [], necks: [] };
+
+  // --- focus: a control that is drawn anew takes it back ---------------------------------------
+  let lastKey = null;
+  document.addEventListener("focusin", (e) => { lastKey = e.target.dataset ? e.target.dataset.key || null : null; });
+  document.addEventListener("pointerdown", (e) => { if (!e.target.closest("[data-key]")) lastKey = null; });
+  const refocus = () => {
+    if (!lastKey || (document.activeElement && document.activeElement !== document.body)) return;
+    const again = document.querySelector(`[data-key="${CSS.escape(lastKey)}"]`);
+    if (again) again.focus({ preventScroll: true });
+  };
+
+  // --- marks over the page ------------------------------------------------------------------------
+  const systems = () => Array.from(document.querySelectorAll("#music .system"));
+  const overlay = (system) => {
+    let layer = system.querySelector(".overlay");
+    if (!layer) { layer = document.createElement("div"); layer.className = "overlay"; system.append(layer); }
+    return layer;
+  };
+  const place = (classes, head) => {
+    const system = systems()[head[0]];
+    if (!system) return null;
+    const mark = document.createElement("div");
+    mark.className = classes;
+    mark.style.left = 100 * head[3] + "%";
+    mark.style.top = 100 * head[4] + "%";
+    overlay(system).append(mark);
+    return mark;
+  };
+  const dress = () => {
+    document.querySelectorAll("#music .pick, #music .flag").forEach((el) => el.remove());
+    for (const head of facts.heads) if (head[1] === chosen) place("pick", head);
+    const flagged = new Set();
+    for (const [note, severity] of facts.faults) {
+      const head = facts.heads.find((h) => h[1] === note && !h[2]);
+      if (!head || flagged.has(note)) continue;
+      flagged.add(note);
+      const mark = place("flag " + severity, head);
+      if (mark) mark.textContent = "!";
+    }
+  };
+  const nearest = (event) => {
+    let best = null, least = 28;
+    for (const head of facts.heads) {
+      const system = systems()[head[0]];
+      if (!system) continue;
+      const box = system.getBoundingClientRect();
+      const away = Math.hypot(box.left + head[3] * box.width - event.clientX, box.top + head[4] * box.height - event.clientY);
+      if (away < least) { least = away; best = head[1]; }
+    }
+    return best;
+  };
+  const choose = (note, tell) => {
+    chosen = note;
+    dress();
+    if (tell) emitEvent("lw-note", note);
+  };
+  const onMusicKey = (e) => {
+    if (e.ctrlKey || e.metaKey || e.altKey) return;
+    const last = facts.notes.length - 1;
+    let to = null;
+    if (e.key === "ArrowRight") to = chosen === null ? 0 : Math.min(last, chosen + 1);
+    else if (e.key === "ArrowLeft") to = chosen === null ? 0 : Math.max(0, chosen - 1);
+    else if (e.key === "Home") to = 0;
+    else if (e.key === "End") to = last;
+    if (to !== null) { e.preventDefault(); choose(to, true); return; }
+    if (chosen === null) return;
+    const deeds = { ArrowUp: "higher", ArrowDown: "lower", d: "D", u: "U", 0: "free", 1: "1", 2: "2", 3: "3", 4: "4", s: "string" };
+    if (deeds[e.key] !== undefined) { e.preventDefault(); emitEvent("lw-deed", deeds[e.key]); }
+  };
+  // --- sound -----------------------------------------------------------------------------------------
+  let audio = null, gains = {}, sources = [], sound = null, frame = 0;
+  let run = null; // {began, from, to, loop}
+  const wanted = { lead: true, backing: true, click: false };
+  const context = () => {
+    if (!audio) {
+      audio = new AudioContext();
+      for (const part of ["lead", "backing", "click"]) {
+        gains[part] = audio.createGain();
+        gains[part].connect(audio.destination);
+        gains[part].gain.value = wanted[part] ? 1 : 0;
+      }
+    }
+    return audio;
+  };
+  const fetchSound = async (address, parts) => {
+    const ctx = context();
+    const buffers = {};
+    await Promise.all(parts.map(async (part) => {
+      const answer = await fetch(address + part + ".wav");
+      if (!answer.ok) throw new Error("the sound could not be fetched");
+      buffers[part] = await ctx.decodeAudioData(await answer.arrayBuffer());
+    }));
+    return buffers;
+  };
+  const stop = () => {
+    for (const source of sources) { try { source.stop(); } catch (e) { /* it had ended */ } }
+    sources = [];
+    run = null;
+    cancelAnimationFrame(frame);
+    document.querySelectorAll(".playhead, .spot").forEach((el) => el.remove());
+    const state = $("play-state");
+    if (state) state.textContent = "Stopped.";
+  };
+  const start = (buffers, from, to, loop, follows) => {
+    stop();
+    const ctx = context();
+    ctx.resume();
+    const at = ctx.currentTime + 0.06;
+    for (const part of Object.keys(buffers)) {
+      const source = ctx.createBufferSource();
+      source.buffer = buffers[part];
+      source.connect(gains[part]);
+      if (loop) { source.loop = true; source.loopStart = from; source.loopEnd = to; source.start(at, from); }
+      else source.start(at, from, to - from);
+      sources.push(source);
+    }
+    run = { at, from, to, loop };
+    if (follows) tick();
+  };
+  const bySystem = () => {
+    const rows = [];
+    for (const head of facts.heads) if (head[2]) (rows[head[0]] = rows[head[0]] || []).push(head);
+    return rows;
+  };
+  const tick = () => {
+    if (!run || !sound) return;
+    let s = audio.currentTime - run.at;
+    if (run.loop) s = s < 0 ? 0 : s % (run.to - run.from);
+    else if (s > run.to - run.from) { stop(); return; }
+    const now = (run.from + Math.max(0, s) - sound.start) / sound.quarter;
+    let current = -1;
+    for (let i = 0; i < facts.notes.length; i++) if (facts.notes[i][0] <= now + 1e-6) current = i;
+    document.querySelectorAll(".playhead, .spot").forEach((el) => el.remove());
+    if (current >= 0) {
+      const note = facts.notes[current];
+      for (const row of bySystem()) {
+        const at = row && row.findIndex((h) => h[1] === current);
+        if (!row || at < 0) continue;
+        const here = row[at], next = row.find((h) => h[1] === current + 1);
+        const until = facts.notes[current + 1] ? facts.notes[current + 1][0] : note[1];
+        const share = Math.min(1, (now - note[0]) / Math.max(0.01, until - note[0]));
+        const x = here[3] + (next ? (next[3] - here[3]) * share : 0);
+        const mark = document.createElement("div");
+        mark.className = "playhead";
+        mark.style.left = 100 * x + "%";
+        overlay(systems()[here[0]]).append(mark);
+      }
+      if (now < note[1]) {
+        const neck = facts.necks.findIndex((n) => n[0] <= now && now < n[1]);
+        const box = document.querySelectorAll(".neck-box")[neck];
+        const where = neck >= 0 && facts.necks[neck][2][note[2]];
+        if (box && where) {
+          const layer = overlay(box), spot = document.createElement("div");
+          spot.className = "spot";
+          spot.style.left = 100 * where[0] + "%";
+          spot.style.top = 100 * where[1] + "%";
+          layer.append(spot);
+        }
+      }
+    }
+    frame = requestAnimationFrame(tick);
+  };
+  const say = (words) => { const state = $("play-state"); if (state) state.textContent = words; };
+
+  // --- keys that work everywhere -------------------------------------------------------------------
+  document.addEventListener("keydown", (e) => {
+    const typing = /^(INPUT|TEXTAREA|SELECT)$/.test(e.target.tagName) && !["checkbox", "range"].includes(e.target.type);
+    if ((e.ctrlKey || e.metaKey) && !typing) {
+      const key = e.key.toLowerCase();
+      if (key === "z") { e.preventDefault(); emitEvent("lw-undo", e.shiftKey ? "redo" : "undo"); }
+      if (key === "y") { e.preventDefault(); emitEvent("lw-undo", "redo"); }
+    }
+    if (e.altKey && !e.ctrlKey && /^[1-6]$/.test(e.key)) { e.preventDefault(); emitEvent("lw-room", Number(e.key)); }
+    if (e.target.closest && e.target.closest("#music")) onMusicKey(e);
+    const browse = e.target.closest && e.target.closest("[data-browse]");
+    if (browse && !typing && e.key.startsWith("Arrow")) {
+      e.preventDefault();
+      emitEvent("lw-browse", e.key.slice(5).toLowerCase());
+    }
+  });
+  document.addEventListener("click", (e) => {
+    const petal = e.target.closest("[data-bass]");
+    if (petal) emitEvent("lw-bass", petal.dataset.bass);
+    const thread = e.target.closest("[data-pair]");
+    if (thread) emitEvent("lw-pair", Number(thread.dataset.pair));
+    if (e.target.closest("#music")) {
+      const note = nearest(e);
+      if (note !== null) choose(note, true);
+    }
+  });
+
+  return {
+    // New facts of the page; called after the page was put in.
+    show(next) {
+      facts = next;
+      if (chosen !== null && chosen >= facts.notes.length) chosen = null;
+      requestAnimationFrame(dress);
+    },
+    choose(note) { choose(note, false); },
+    refocus() { requestAnimationFrame(refocus); },
+    width() { return document.documentElement.clientWidth; },
+    want(part, on) { wanted[part] = on; if (gains[part]) gains[part].gain.value = on ? 1 : 0; },
+    async load(next) {
+      stop();
+      sound = next;
+      try {
+        sound.buffers = await fetchSound(next.address, ["lead", "backing", "click"]);
+        say("Ready.");
+        if (next.play) this.play(...next.play);
+      } catch (error) { say("The sound could not be fetched. Try again."); }
+    },
+    play(from, to, loop) {
+      if (!sound || !sound.buffers) return;
+      const a = sound.start + from * sound.quarter, b = sound.start + to * sound.quarter;
+      start(sound.buffers, a, loop ? b : Math.min(b + (to >= sound.length ? 1.5 : 0), sound.buffers.lead.duration), loop, true);
+      say("Playing.");
+    },
+    async hear(address) {
+      try {
+        const buffers = await fetchSound(address, ["lead", "backing"]);
+        const was = { ...wanted };
+        this.want("lead", true); this.want("backing", true);
+        start(buffers, 0, buffers.lead.duration, false, false);
+        wanted.lead = was.lead; wanted.backing = was.backing;
+      } catch (error) { say("The sound could not be fetched. Try again."); }
+    },
+    stop,
+    playing() { return run !== null; },
+  };
+})();

@@ -1,0 +1,418 @@
+"""One browser tab at one lesson: what it looks at, and how it hears of every change.
+
+A tab holds no music of its own.  Whatever a hand changes goes into the lesson file through the
+desk; the desk tells every tab at that lesson, and each draws what the file says now.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from nicegui import ui
+
+from lickwright.engrave.symbols import printed_symbol
+from lickwright.errors import LickwrightError
+from lickwright.lesson.entries import ExampleEntry
+from lickwright.studio.proof import Order, Proof, pull
+from lickwright.studio.tags import button, markup, set_words, tag, words
+from lickwright.studio.workers import Newest
+
+if TYPE_CHECKING:
+    from lickwright.lesson.document import LessonDocument
+    from lickwright.lesson.read import Lesson
+    from lickwright.studio.desk import Desk
+    from lickwright.studio.orders import Sound
+
+#: A line of music on a wide screen and on a narrow one, in mm of the page.
+WIDE_MM, NARROW_MM = 190.0, 92.0
+NARROW_PX = 700
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room: its name, whether the stand is shown in it, and what draws it."""
+
+    name: str
+    stand: str
+    draw: Callable[[Visit], None]
+
+
+@dataclass(slots=True)
+class Findings:
+    """What Find is looking at; not part of any lesson."""
+
+    first: str = "F"
+    second: str = "Am"
+    over: str = "D"
+    chord: str = "Dm9"
+    chosen: int = 0
+
+
+@dataclass(slots=True)
+class Listening:
+    """How Hear plays; not part of any lesson."""
+
+    tempo: float = 0.0
+    first_bar: int = 0
+    last_bar: int = 0
+    loop: bool = True
+    backing: bool = True
+    click: bool = False
+    lead: bool = True
+    ready: str = ""
+
+
+@dataclass
+class Visit:
+    """The state of one tab."""
+
+    desk: Desk
+    rooms: tuple[Room, ...]
+    room: int = 0
+    example: int = 0
+    note: int | None = None
+    width_mm: float = WIDE_MM
+    proof: Proof = field(default_factory=Proof)
+    finding: Findings = field(default_factory=Findings)
+    listening: Listening = field(default_factory=Listening)
+    notes_of: dict[str, Any] = field(default_factory=dict)
+    keep: Callable[[Sound], str] = field(default=lambda sound: "")
+
+    def __post_init__(self) -> None:
+        self._newest = Newest(self.desk.workers.proofs)
+        self._shown: Order | None = None
+
+    # --- what it looks at ---------------------------------------------------------------------------
+
+    @property
+    def document(self) -> LessonDocument:
+        return self.desk.document
+
+    @property
+    def lesson(self) -> Lesson:
+        """The lesson as it last made sense."""
+        lesson = self.desk.document.lesson
+        assert lesson is not None, "a tab is opened at a lesson that makes sense"
+        return lesson
+
+    @property
+    def entry(self) -> ExampleEntry:
+        return self.lesson.examples[self.example]
+
+    @property
+    def raw(self) -> dict[str, Any]:
+        """The example as the file has it."""
+        return dict(self.lesson.raw["examples"][self.example])
+
+    def order(self) -> Order:
+        return Order(self.desk.text, self.desk.name, self.example, self.width_mm)
+
+    # --- drawing ------------------------------------------------------------------------------------
+
+    def build(self) -> None:
+        """Lay the whole page out, once."""
+        with tag("div", "desk"):
+            with tag("header", "top"):
+                with tag("div", "name"):
+                    with tag("p", "label"):
+                        words("a", "All lessons", href="/")
+                    self._title = words("h1", "")
+                with tag("div", "acts"):
+                    self._state = words("span", "", "state", role="status")
+                    self._undo = button(
+                        "Undo", lambda: self.undo("undo"), "slim", aria_keyshortcuts="Control+Z"
+                    )
+                    self._redo = button(
+                        "Redo",
+                        lambda: self.undo("redo"),
+                        "slim",
+                        aria_keyshortcuts="Control+Shift+Z",
+                    )
+            with tag("nav", aria_label="Rooms"), tag("ul", "rooms"):
+                self._nav = []
+                for at, room in enumerate(self.rooms):
+                    with tag("li"):
+                        self._nav.append(
+                            button(
+                                room.name,
+                                lambda at=at: self.enter(at),
+                                "",
+                                aria_keyshortcuts=f"Alt+{at + 1}",
+                                data_key=f"room-{at}",
+                            )
+                        )
+                        self._nav[-1].classes(remove="act")
+            self._notice = tag("div")
+            self._alert = words("p", "", "alert", role="alert")
+            with tag("main", id="room"):
+                self._strip = tag("div", "strip", role="group", aria_label="Examples")
+                self._stand = tag("div", "stand")
+                with self._stand:
+                    self._music = markup(
+                        "",
+                        "music",
+                        id="music",
+                        tabindex="0",
+                        role="group",
+                        aria_label="The page. Left and right choose a note; up and down move it by"
+                        " a fret; s takes it to another string; 1 to 4 pin a finger, 0 frees it;"
+                        " d and u set its stroke.",
+                        data_key="music",
+                    )
+                    self._necks = markup("", "necks", id="necks")
+                    self._faults = tag("ul", "faults", aria_label="Findings")
+                self._room = tag("div", "room")
+        ui.on("lw-note", lambda e: self.choose_note(int(e.args), from_page=True))
+        ui.on("lw-deed", lambda e: self.deed(str(e.args)))
+        ui.on("lw-undo", lambda e: self.undo(str(e.args)))
+        ui.on("lw-room", lambda e: self.enter(int(e.args) - 1))
+        ui.on("lw-browse", lambda e: self.browse(str(e.args)))
+        ui.on("lw-bass", lambda e: self.find(over=str(e.args)))
+        ui.on("lw-pair", lambda e: self.find(chosen=int(e.args)))
+        self.draw()
+        self.draw_notice()
+
+    def draw(self, *, room: bool = True) -> None:
+        """Draw everything but the stand anew from the file; ``room`` for the room as well."""
+        self.example = min(self.example, len(self.lesson.examples) - 1)
+        here = self.rooms[self.room]
+        set_words(self._state, self.desk.state())
+        set_words(self._title, printed_symbol(self.lesson.entry.lesson))
+        for at, item in enumerate(self._nav):
+            if at == self.room:
+                item.props["aria-current"] = "page"
+            else:
+                item.props.pop("aria-current", None)
+            item.update()
+        for item, can in (
+            (self._undo, self.document.can_undo),
+            (self._redo, self.document.can_redo),
+        ):
+            item.props.pop("disabled", None)
+            if not can:
+                item.props["disabled"] = ""
+            item.update()
+        self._strip.clear()
+        with self._strip:
+            words("span", "Example", "label")
+            for at, example in enumerate(self.lesson.examples):
+                button(
+                    f"{at + 1} {example.name}",
+                    lambda at=at: self.look_at(at),
+                    "slim",
+                    aria_pressed=str(at == self.example).lower(),
+                    data_key=f"example-{at}",
+                )
+        self._strip.set_visibility(here.stand != "none")
+        self._stand.set_visibility(here.stand != "none")
+        if here.stand == "neck":
+            self._stand.classes("neck-first")
+        else:
+            self._stand.classes(remove="neck-first")
+        if room:
+            self.draw_room()
+
+    def draw_room(self) -> None:
+        self._room.clear()
+        with self._room:
+            self.rooms[self.room].draw(self)
+        self.js("lickwright.refocus()")
+
+    def js(self, code: str) -> None:
+        """Run a line in this tab, if it is still there."""
+        client = self._room.client
+        if client.has_socket_connection:
+            client.run_javascript(code)
+
+    async def show(self) -> None:
+        """Pull a proof of the example and put it on the stand."""
+        if self.rooms[self.room].stand == "none":
+            return
+        order = self.order()
+        if order == self._shown:
+            return
+        proof = await self._newest.do(pull, order)
+        if proof is None:
+            return
+        self._shown = order
+        self.proof = proof
+        self._put_up(proof)
+
+    def _put_up(self, proof: Proof) -> None:
+        if proof.systems:
+            systems = "".join(f'<div class="system">{svg}</div>' for svg in proof.systems)
+            self._music.set_content(f'<div class="systems">{systems}</div>')
+            self._necks.set_content(
+                "".join(
+                    f'<figure><div class="roll" tabindex="0" role="group" '
+                    f'aria-label="Neck: {_attribute(neck.caption)}"><div class="neck-box">{neck.svg}'
+                    f"</div></div></figure>"
+                    for neck in proof.necks
+                )
+            )
+        facts = {
+            "heads": [[h.system, h.note, h.tab, h.x, h.y] for h in proof.heads],
+            "notes": [[n.onset, n.end, f"{n.string}/{n.fret}"] for n in proof.notes],
+            "faults": [[f.note, f.severity] for f in proof.faults if f.note is not None],
+            "necks": [
+                [chord.onset, chord.end, neck.places]
+                for chord, neck in zip(proof.chords, proof.necks, strict=True)
+            ],
+        }
+        self.js(f"lickwright.show({json.dumps(facts)})")
+        self._draw_faults()
+        self.draw_room()
+
+    def _draw_faults(self) -> None:
+        self._faults.clear()
+        with self._faults:
+            for fault in self.proof.faults:
+                with tag("li", fault.severity):
+                    words("strong", fault.severity.capitalize())
+                    words("span", f"{fault.what}. {fault.mend}.")
+                    if fault.note is not None:
+                        button(
+                            f"Go to note {fault.note + 1}",
+                            lambda n=fault.note: self.choose_note(n),
+                            "slim",
+                        )
+
+    # --- what a hand does -----------------------------------------------------------------------------
+
+    def tell(self, message: str) -> None:
+        """Say what went wrong, or nothing."""
+        set_words(self._alert, message)
+
+    async def edit(self, act: Callable[[LessonDocument], Any], *, quiet: bool = False) -> bool:
+        """Change the lesson; whether that could be done.
+
+        ``quiet`` leaves this tab's room as it is, so that typing goes on.
+        """
+        return await self._done(lambda: self.desk.change(act), quiet)
+
+    async def put(self, *keys_then_value: Any, quiet: bool = False) -> bool:
+        """Set one key of the lesson, named by its path; ``None`` or ``""`` takes it out."""
+        *keys, value = keys_then_value
+        if isinstance(value, str) and not value.strip():
+            value = None
+        return await self._done(lambda: self.desk.put(keys, value, join=quiet), quiet)
+
+    async def put_here(self, key: str, value: Any, *, quiet: bool = False) -> bool:
+        """Set one key of the example at hand."""
+        return await self.put("examples", self.example, key, value, quiet=quiet)
+
+    async def remake(self, changed: Mapping[str, Any], gone: Iterable[str] = ()) -> bool:
+        """Set several keys of the example at hand, and take others out, in one step."""
+        entry = {key: value for key, value in self.raw.items() if key not in set(gone)}
+        return await self.put("examples", self.example, {**entry, **changed})
+
+    async def _done(self, act: Callable[[], None], quiet: bool) -> bool:
+        try:
+            act()
+        except LickwrightError as error:
+            self.tell(_sentence(error))
+            return False
+        self.tell("")
+        await self.desk.tell(self, quiet)
+        return True
+
+    async def undo(self, way: str) -> None:
+        await self.edit(lambda d: d.undo() if way == "undo" else d.redo())
+
+    async def enter(self, at: int) -> None:
+        """Go to a room."""
+        if 0 <= at < len(self.rooms):
+            self.room = at
+            self.tell("")
+            self.js("lickwright.stop()")
+            self.draw()
+            await self.show()
+
+    async def look_at(self, at: int) -> None:
+        """Put another example on the stand."""
+        self.example, self.note = at, None
+        self.tell("")
+        self.js("lickwright.stop(); lickwright.choose(null)")
+        self.draw()
+        await self.show()
+
+    async def choose_note(self, note: int, *, from_page: bool = False) -> None:
+        self.note = note
+        if not from_page:
+            self.js(f"lickwright.choose({note})")
+        if self.rooms[self.room].name == "Shape":
+            self.draw_room()
+
+    async def deed(self, deed: str) -> None:
+        """A key struck on a note of the page."""
+        from lickwright.studio import shaping
+
+        await shaping.deed(self, deed)
+
+    async def browse(self, way: str) -> None:
+        """An arrow key on the neck."""
+        from lickwright.studio import placing
+
+        await placing.browse(self, way)
+
+    async def find(self, **changed: Any) -> None:
+        """Look at other triads, another bass, another chord."""
+        from lickwright.studio import room_find
+
+        await room_find.look(self, changed)
+
+    def draw_notice(self) -> None:
+        """The choice that an edit from outside asks for."""
+        self._notice.clear()
+        with self._notice:
+            fault = self.document.fault
+            if fault is not None:
+                words(
+                    "p",
+                    f"The file as it is now is no lesson: {_sentence(fault)} Undo, or mend"
+                    " its text in Lesson. The last good lesson is shown.",
+                    "notice",
+                )
+            if self.document.recovered_draft is not None:
+                self._offer_draft()
+            if self.desk.has_outside_change:
+                self._offer_theirs()
+
+    def _offer_draft(self) -> None:
+        with tag("div", "notice", role="alert"):
+            words("p", "Edits from last time did not get into the file. They are kept beside it.")
+            with tag("div", "acts"):
+                button("Take them", lambda: self.edit(lambda d: d.take_draft()), "main")
+                button("Throw them away", lambda: self.edit(lambda d: d.discard_draft()))
+
+    def _offer_theirs(self) -> None:
+        with tag("div", "notice", role="alert"):
+            words("p", f"{self.desk.name} was changed by another program while it is open here.")
+            with tag("div", "acts"):
+                button(
+                    "Take the changes from outside",
+                    lambda: self.edit(lambda d: d.take_theirs()),
+                    "main",
+                )
+                button("Keep what is here", lambda: self.edit(lambda d: d.keep_mine()))
+
+
+def _attribute(text: str) -> str:
+    from lickwright.engrave.ink import escape_xml
+
+    return escape_xml(text)
+
+
+def _sentence(error: LickwrightError) -> str:
+    what = f"{error.what[:1].upper()}{error.what[1:]}."
+    return f"{what} {error.mend}{'' if error.mend.endswith('?') else '.'}" if error.mend else what
+
+
+def watch(visit: Visit) -> None:
+    """Ask now and then whether the file was changed from outside."""
+    if visit.desk.look_outside():
+        for other in visit.desk.visits:
+            other.draw_notice()
