@@ -23,8 +23,9 @@ from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.chord import transpose_chord
 from lickwright.theory.claim import TRUSTED, judge
 from lickwright.theory.implied import implied_chords
-from lickwright.theory.interval import parse_interval
-from lickwright.theory.key import Key, parse_key
+from lickwright.theory.interval import note_above, parse_interval
+from lickwright.theory.key import Key
+from lickwright.theory.pitch import parse_note_name
 from lickwright.theory.triad import parse_triad
 
 from .progressions import PROGRESSIONS
@@ -139,23 +140,33 @@ def test_voices_name_the_triads_that_hold_their_notes(carried):
 
 
 @pytest.mark.parametrize("up", ["m2", "M2", "m3", "M3", "P4"])
-def test_transposing_changes_and_key_transposes_the_notes(pair, up):
-    """Where the neck allows: the register, which is a place and no degree, is let go."""
+def test_transposing_changes_key_and_window_never_costs_more(pair, up):
+    """What lies on the neck lies, moved up, under a hand that reaches more frets.
+
+    Terms in mm are let go, since frets are closer up the neck.
+    """
     interval = parse_interval(up)
     costs = CarryCosts(register=0, place=0, shape=0, travel=0)
+    guitar = Guitar(frets=30)
     text = "Dm9 | G13 | Cmaj9 | A7b9"
-    here = carry(pair.lick, parse_changes(text, "C major"), triads=pair.triads, costs=costs)
-    chords = [p.chord for p in parse_changes(text, "C major").chords]
-    moved = " | ".join(str(transpose_chord(chord, interval)) for chord in chords)
-    from lickwright.theory.interval import note_above
-
-    tonic = note_above(parse_key("C major").tonic, interval)
-    there = carry(
-        pair.lick, parse_changes(moved, Key(tonic, "major")), triads=pair.triads, costs=costs
+    here = parse_changes(text, "C major")
+    moved = " | ".join(str(transpose_chord(placed.chord, interval)) for placed in here.chords)
+    there = parse_changes(moved, Key(note_above(parse_note_name("C"), interval), "major"))
+    low, high = (
+        carry(
+            pair.lick,
+            changes,
+            triads=pair.triads,
+            guitar=guitar,
+            frets=(4 + frets, 22 + frets),
+            costs=costs,
+        )
+        for changes, frets in ((here, 0), (there, interval.semitones))
     )
-    assert there.cost == here.cost
-    assert [c.holds for c in there.choices] == [c.holds for c in here.choices]
-    assert [c.reading.degrees for c in there.choices] == [c.reading.degrees for c in here.choices]
+    assert high.cost <= low.cost
+    assert [c.holds for c in high.choices] == [c.holds for c in low.choices] == ["yes"] * 4
+    assert {c.reading.symbol for c in low.choices} == {str(p.chord) for p in here.chords}
+    assert {c.reading.symbol for c in high.choices} == {str(p.chord) for p in there.chords}
 
 
 KEYS = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]

@@ -28,7 +28,7 @@ from lickwright.changes.idea_plan import (
 )
 from lickwright.changes.joins import pick_code, place_codes
 from lickwright.changes.paths import Layer
-from lickwright.changes.picked_lines import PickedLine, stroke_book
+from lickwright.changes.picked_lines import PickedLine, new_strokes_cost, stroke_book
 from lickwright.changes.pool import Candidate, Pool, keep_cheapest
 from lickwright.changes.shape_tables import ShapeTable, shape_table, stacked, with_passing_tones
 from lickwright.changes.triad_groups import Group, clearest_groups
@@ -61,7 +61,7 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
     rows, cost = rows.taken(distinct), cost[distinct]
     row, line, lines = _picked(task, plan, rows)
     points = np.asarray([one.points for one in lines], dtype=np.int64) * task.costs.stroke
-    anew = np.asarray([not one.kept for one in lines], dtype=np.int64) * task.costs.new_strokes
+    anew = np.asarray([new_strokes_cost(one, task.costs) for one in lines], dtype=np.int64)
     cost = cost[row] + points[line] + anew[line]
     entries = rows.end_codes(plan, 0)[row]
     entries |= np.asarray([pick_code(one.strokes[0], one.first) for one in lines])[line]
@@ -112,6 +112,16 @@ class _Rows:
         taken: Ints = table[self.shape[:, column], step.rung]
         return taken
 
+    def _is(self, plan: Plan, positions: Sequence[Position]) -> NDArray[np.bool_]:
+        """Whether a row plays just these places."""
+        import numpy as np
+
+        same = np.ones(len(self.group), dtype=bool)
+        for step, place in zip(plan.steps, positions, strict=True):
+            same &= self.note(plan, step, "strings") == place.string
+            same &= self.note(plan, step, "frets") == place.fret
+        return same
+
     def end_codes(self, plan: Plan, at: int) -> Ints:
         """The left hand's part of the code of the first (0) or last (-1) note."""
         step = plan.steps[at]
@@ -158,13 +168,15 @@ class _Rows:
             [triads_cost(task, plan, group) for group in self.groups], dtype=np.int64
         )
         total: Ints = (
-            travel * costs.travel // 10
+            np.maximum(travel - task.home.travel, 0) * costs.travel // 10
             + clarity[which]
             + triads[self.group]
             + (height * costs.register).astype(np.int64)
             + (away * costs.place / 10).astype(np.int64)
             + rank * costs.shape // 10
         )
+        if task.home.is_own_chord:
+            total += ~self._is(plan, task.home.positions) * costs.not_itself
         for (a, b), crossing in plan.crossings.items():
             rise = played[b] - played[a]
             cross = np.abs(self.note(plan, b, "strings") - self.note(plan, a, "strings"))
@@ -360,9 +372,7 @@ def _written_out(
     terms = idea_terms(task, plan, group, shapes, ranks, hold, picked)
     # The example that the strokes were found on had other frets: hammer-ons follow these ones.
     (picked,) = [
-        line
-        for line in stroke_book(task.picking).lines(places)
-        if line.strokes == picked.strokes and line.kept == picked.kept
+        line for line in stroke_book(task.picking).lines(places) if line.strokes == picked.strokes
     ]
     return Candidate(
         positions=tuple(places),

@@ -15,7 +15,7 @@ from lickwright.changes.clarity import clarity_cost, clarity_of
 from lickwright.changes.hand_places import HandPlaces
 from lickwright.changes.home import Home
 from lickwright.changes.joins import CarryCosts
-from lickwright.changes.picked_lines import PickingTask, stroke_book
+from lickwright.changes.picked_lines import PickingTask, new_strokes_cost, stroke_book
 from lickwright.changes.pool import Candidate, Pool, pool_of
 from lickwright.errors import TheoryError
 from lickwright.lick.notes import LickNote
@@ -161,11 +161,11 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
     midi = [guitar.midi_at(place) for place in positions]
     clarity = clarity_of(mask_of(midi), task.chord, task.key)
     places = HandPlaces(guitar, task.hand)
-    home = task.home.terms(midi, positions, places.tenths, costs)
     picked = stroke_book(task.picking).lines(positions)
-    for travel, hand in _hand_ways(places, positions):
+    for travel, hand in places.ways(positions):
+        home = task.home.terms(positions, midi, travel, places.tenths, costs)
         for line in picked:
-            anew = 0 if line.kept else costs.new_strokes
+            anew = new_strokes_cost(line, costs)
             yield Candidate(
                 positions=positions,
                 triads=_triads(task, midi),
@@ -175,34 +175,11 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
                 picked=line,
                 clarity=clarity,
                 terms=(
-                    ("travel", travel * costs.travel // 10),
-                    ("clarity", clarity_cost(clarity, costs)),
                     *home.items(),
+                    ("clarity", clarity_cost(clarity, costs)),
                     ("strokes", line.points * costs.stroke + anew),
                 ),
             )
-
-
-def _hand_ways(
-    places: HandPlaces, positions: Sequence[Position]
-) -> Iterator[tuple[int, tuple[int, ...]]]:
-    """For each first and last place of the hand the least travel, and the place at each note."""
-    frames = places.frames(positions)
-    holds = [places.holding(frame) for frame in frames]
-    for first in holds[0]:
-        ways: dict[int, tuple[int, tuple[int, ...]]] = {first: (0, (first,) * len(frames[0]))}
-        for frame, hold in list(zip(frames, holds, strict=True))[1:]:
-            ways = {
-                fret: min(
-                    (
-                        travel + abs(places.tenths[before] - places.tenths[fret]),
-                        (*way, *(fret,) * len(frame)),
-                    )
-                    for before, (travel, way) in ways.items()
-                )
-                for fret in hold
-            }
-        yield from (ways[fret] for fret in sorted(ways))
 
 
 def _triads(task: MoveTask, midi: Sequence[int]) -> tuple[Triad, ...]:

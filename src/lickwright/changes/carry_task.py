@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import pairwise
 
 from lickwright.changes.analysis import ChordRole, analyse, scale_of_the_moment
 from lickwright.changes.by_idea import idea_pool
@@ -107,9 +108,15 @@ class CarryTask:
         tenths = HandPlaces(self.guitar, self.hand).tenths
         return Joins(open_midi, tenths, self.picking, self.costs, _STROKE_POINTS)
 
-    @property
-    def home(self) -> Home:
-        return home_of(self.lick, HandPlaces(self.guitar, self.hand).tenths)
+    def home(self, chord: Chord, filling: Filling) -> Home:
+        """What the line of one chord is compared with."""
+        places = HandPlaces(self.guitar, self.hand)
+        return home_of(self.lick, filling.sources, places, is_own_chord=self.is_own_chord(chord))
+
+    def is_own_chord(self, chord: Chord) -> bool:
+        """Whether the lick was made on this chord."""
+        source = self.source
+        return source is not None and (source.root, source.kind) == (chord.root, chord.kind)
 
     def pin(self, bar: int) -> CarryPin:
         return self.pins.get(bar, CarryPin())
@@ -189,8 +196,15 @@ def _picking_task(task: CarryTask, placed: PlacedChord, filling: Filling) -> Pic
         tuple(note.technique for note in notes),
         task.picking,
         _STROKE_POINTS,
+        _starts(filling.sources),
         felt_beats(bar.beats, bar.unit)[0],
     )
+
+
+def _starts(sources: Sequence[int]) -> tuple[int, ...]:
+    """Where the lick starts, and starts again."""
+    again = (i for i, (a, b) in enumerate(pairwise(sources), start=1) if b != a + 1)
+    return (0, *again)
 
 
 def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -> IdeaTask:
@@ -207,13 +221,9 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
         groups = (tuple(pin.triads[voice] for voice in sorted(voices)),)
     frets, strings = task.windows(placed.bar)
     scale = role.scales[0] if role.scales else None
-    at_home = task.source is not None and (task.source.root, task.source.kind) == (
-        placed.chord.root,
-        placed.chord.kind,
-    )
     return IdeaTask(
         idea,
-        task.home,
+        task.home(placed.chord, filling),
         filling.sources,
         placed.chord,
         placed.key,
@@ -223,7 +233,7 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
         task.hand,
         task.costs,
         groups,
-        task.triads if at_home else (),
+        task.triads if task.is_own_chord(placed.chord) else (),
         frets,
         strings,
     )
@@ -282,7 +292,7 @@ def _moved(
     return MoveTask(
         tuple(task.lick.notes[source] for source in filling.sources),
         tuple(pitches),
-        task.home,
+        task.home(placed.chord, filling),
         placed.chord,
         placed.key,
         _picking_task(task, placed, filling),

@@ -7,7 +7,7 @@ the least travel through a whole line is a choice among them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -63,6 +63,25 @@ class HandPlaces:
                 part = []
             part.append(place)
         return [*frames, tuple(part)] if part else frames
+
+    def ways(self, positions: Sequence[Position]) -> Iterator[tuple[int, tuple[int, ...]]]:
+        """For each first and last place of the hand: the least travel through a line cut into
+        frames, in tenths of a mm, and the index finger's fret at each note.
+        """
+        frames = self.frames(positions)
+        first_holds, *later = [self.holding(frame) for frame in frames]
+        tenths = self.tenths
+        for first in first_holds:
+            ways: dict[int, tuple[int, tuple[int, ...]]] = {first: (0, (first,) * len(frames[0]))}
+            for frame, hold in zip(frames[1:], later, strict=True):
+                ways = {
+                    fret: min(
+                        (travel + abs(tenths[before] - tenths[fret]), (*way, *(fret,) * len(frame)))
+                        for before, (travel, way) in ways.items()
+                    )
+                    for fret in hold
+                }
+            yield from (ways[fret] for fret in sorted(ways))
 
     def _spans(self, positions: Sequence[Position]) -> bool:
         stopped = [place for place in positions if place.fret > 0]

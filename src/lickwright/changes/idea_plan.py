@@ -15,7 +15,7 @@ from lickwright.changes.hand_places import HandPlaces
 from lickwright.changes.home import Home
 from lickwright.changes.idea import Idea, Step
 from lickwright.changes.joins import CarryCosts
-from lickwright.changes.picked_lines import PickedLine, PickingTask
+from lickwright.changes.picked_lines import PickedLine, PickingTask, new_strokes_cost
 from lickwright.changes.triad_groups import Group
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile
@@ -162,13 +162,11 @@ def idea_terms(
         for a, b in pairwise(plan.steps)
     )
     clarity = clarity_of(chord_tone_mask(plan, midi), task.chord, task.key)
-    terms = {
-        "travel": travel * costs.travel // 10,
+    terms = task.home.terms(places, midi, travel, tenths, costs) | {
         "clarity": clarity_cost(clarity, costs),
         "triads": triads_cost(task, plan, group),
-        **task.home.terms(midi, places, tenths, costs),
         "shape": sum(ranks) * costs.shape // 10,
-        "strokes": picked.points * costs.stroke + (0 if picked.kept else costs.new_strokes),
+        "strokes": picked.points * costs.stroke + new_strokes_cost(picked, costs),
     }
     leap = same = wide = bent = 0
     for (a, b), crossing in plan.crossings.items():

@@ -32,7 +32,8 @@ class CarryCosts:
 
     Parameters
     ----------
-    travel : a millimetre of hand travel, under a chord or between two.
+    travel : a millimetre of hand travel, between two chords, or under one beyond what the lick
+        itself takes.
     leap : a semitone beyond a whole step from the last note of a chord to the first of the next.
     same_note : the very note again at a join between chords; a common tone, but no new one.
     wide_string_change : a string jumped over at a join, for the left hand's sake.
@@ -46,7 +47,8 @@ class CarryCosts:
     shape : a mm of :data:`~lickwright.neck.shape_search.SHAPE_COSTS`.
     other_quality : a triad of another quality than the lick's has in its place.
     other_triads : other triads on the very chord that the lick was made on.
-    new_strokes : the lick's own strokes do not fit the strings, and others take their place.
+    not_itself : another line than the lick on the very chord that it was made on.
+    new_strokes : every stroke is another than in the lick; fewer cost less in proportion.
     bent : the line rises where the lick falls, or the other way; taken only where nothing else is.
     """
 
@@ -64,7 +66,8 @@ class CarryCosts:
     shape: int = 5
     other_quality: int = 60
     other_triads: int = 400
-    new_strokes: int = 300
+    not_itself: int = 600
+    new_strokes: int = 1_500
     bent: int = 20_000
 
 

@@ -1,20 +1,21 @@
 """Which strokes may a line under one chord have?
 
-Those of the lick, where they stay possible on the new strings; and the best of the picking
-style, once from each stroke, since what comes before may ask for either.
+Those of the lick, where they stay possible on the new strings; those with the stroke turned round
+on which the lick starts (again), since it may not join up with what comes before; and the best of
+the picking style, from either stroke.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from lickwright.changes.joins import RunEnd, run_ends
+from lickwright.changes.joins import CarryCosts, RunEnd, run_ends
 from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke, Technique
-from lickwright.lick.pick_motion import REST_GAP, Picking
+from lickwright.lick.pick_motion import REST_GAP, Picking, opposite
 from lickwright.lick.strokes import (
     StrokeCosts,
     assign_strokes,
@@ -33,7 +34,7 @@ class PickedLine:
     ----------
     points : of :class:`~lickwright.lick.strokes.StrokeCosts`, all terms together.
     first, last : what the picked notes at its ends do.
-    kept : whether these are the lick's own strokes.
+    changed : how many notes have another stroke than in the lick.
     """
 
     strokes: tuple[Stroke | None, ...]
@@ -41,7 +42,7 @@ class PickedLine:
     points: int
     first: RunEnd
     last: RunEnd
-    kept: bool
+    changed: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ class PickingTask:
     onsets : of the line's notes, in quarter notes from a bar line.
     room : quarter notes from the last onset to the end of the chord.
     strokes, techniques : the lick's own, one a note.
+    starts : indices of the notes on which the lick starts: 0, and where it starts again.
     beat : length of a beat in quarter notes.
     """
 
@@ -62,6 +64,7 @@ class PickingTask:
     techniques: tuple[Technique, ...]
     picking: Picking
     points: StrokeCosts
+    starts: tuple[int, ...] = (0,)
     beat: Fraction = Fraction(1)
 
 
@@ -98,24 +101,28 @@ def _seen_by_the_pick(positions: Sequence[Position]) -> tuple[tuple[int, int], .
 
 
 def _picked_lines(task: PickingTask, positions: Sequence[Position]) -> list[PickedLine]:
-    lines: list[PickedLine] = []
-    own = _own(task, positions)
-    if own is not None:
-        lines.append(own)
-    for first in (Stroke.DOWN, Stroke.UP):
-        line = _anew(task, positions, first)
-        if line is not None and all(line.strokes != other.strokes for other in lines):
-            lines.append(line)
-    return lines
+    lines: dict[tuple[Stroke | None, ...], PickedLine] = {}
+    found = [*_own(task, positions), *(_anew(task, positions, first) for first in Stroke)]
+    for line in found:
+        if line is not None:
+            lines.setdefault(line.strokes, line)
+    return list(lines.values())
 
 
-def _own(task: PickingTask, positions: Sequence[Position]) -> PickedLine | None:
+def _own(task: PickingTask, positions: Sequence[Position]) -> Iterator[PickedLine]:
+    """The lick's own strokes where a pick can play them, its starts turned round or not."""
     if all(stroke is None for stroke in task.strokes):
-        return None
-    wrong = check_strokes(
-        positions, task.strokes, task.techniques, onsets=task.onsets, policy=task.picking
-    )
-    return None if wrong else _line(task, positions, task.strokes, task.techniques, kept=True)
+        return
+    for turned in ((), task.starts[:1], task.starts[1:], task.starts):
+        strokes = tuple(
+            opposite(stroke) if stroke is not None and index in turned else stroke
+            for index, stroke in enumerate(task.strokes)
+        )
+        wrong = check_strokes(
+            positions, strokes, task.techniques, onsets=task.onsets, policy=task.picking
+        )
+        if not wrong:
+            yield _line(task, positions, strokes, task.techniques)
 
 
 def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> PickedLine | None:
@@ -145,7 +152,12 @@ def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> Pi
         )
     except HandError:
         return None  # the style has no line that begins with this stroke
-    return _line(task, positions, tuple(strokes), techniques, kept=False)
+    return _line(task, positions, tuple(strokes), techniques)
+
+
+def new_strokes_cost(line: PickedLine, costs: CarryCosts) -> int:
+    """What it costs that strokes are not the lick's: in proportion to how many are changed."""
+    return costs.new_strokes * line.changed // len(line.strokes)
 
 
 def _line(
@@ -153,8 +165,6 @@ def _line(
     positions: Sequence[Position],
     strokes: tuple[Stroke | None, ...],
     techniques: tuple[Technique, ...],
-    *,
-    kept: bool,
 ) -> PickedLine:
     terms = stroke_costs(
         positions,
@@ -169,4 +179,8 @@ def _line(
     if task.room >= REST_GAP:
         last = RunEnd.FREE
     points = sum(term.points for note in terms for term in note)
-    return PickedLine(strokes, techniques, points, first, last, kept)
+    changed = sum(
+        own is not None and own is not stroke
+        for own, stroke in zip(task.strokes, strokes, strict=True)
+    )
+    return PickedLine(strokes, techniques, points, first, last, changed)

@@ -151,6 +151,7 @@ def _joined(step: int | None, common: Sequence[NoteName]) -> list[str]:
 
 
 def _stroked(candidate: Candidate) -> list[str]:
-    if candidate.picked.kept:
+    changed, count = candidate.picked.changed, len(candidate.picked.strokes)
+    if changed == 0:
         return ["the strokes of the lick are kept"]
-    return ["the strokes are worked out anew for these strings"]
+    return [f"{changed} of {count} strokes are turned round"]
