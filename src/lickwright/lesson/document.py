@@ -1,141 +1,91 @@
 """A lesson file being edited: every edit kept, undoable, and written without touching the rest.
 
-What an edit promises: when it returns, its text is on the disk.  Text that reads as a lesson is
-in the file itself.  Text that does not, or that would overwrite what another program wrote since,
-is in a draft beside it (``.NAME.draft``), which :meth:`LessonDocument.open` offers again; so the
-file keeps its last good lesson.
+When an edit returns, its text is on the disk: in the file itself where it reads as a lesson, else
+in a draft beside it, so that the file keeps its last good lesson
+(:mod:`~lickwright.lesson.kept_file`).  An edit changes the characters it must and no others
+(:mod:`~lickwright.lesson.rewrite`); the result is read back, and an edit that would say anything
+but what was asked is refused.
 """
 
 from __future__ import annotations
 
 import copy
-import hashlib
 import os
 import time
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Self
 
 from lickwright.errors import LessonError, LickwrightError, Spot
-from lickwright.lesson.entries import (
-    ExampleEntry,
-    GuitarEntry,
-    LessonEntry,
-    PinEntry,
-    TempoEntry,
-)
+from lickwright.lesson.folder import rename_lesson
 from lickwright.lesson.history import History
-from lickwright.lesson.read import (
-    MAX_BYTES,
-    Lesson,
-    ParsedText,
-    decode_lesson,
-    lesson_bytes,
-    parse_text,
-    understand,
+from lickwright.lesson.kept_file import KeptFile
+from lickwright.lesson.plain_edits import (
+    Keys,
+    check_name,
+    check_place,
+    example_at,
+    examples_of,
+    free_name,
+    key_order,
+    rename,
+    set_value,
+    take_out,
 )
-from lickwright.lesson.rewrite import Keys, in_lines, reordered, rewritten
-from lickwright.lesson.safe_write import (
-    draft_of,
-    remove,
-    sweep,
-    write_beside,
-    write_new,
-    write_whole,
-)
-from lickwright.lesson.yaml_style import pair, plain_data
-from lickwright.theory.key import parse_key
+from lickwright.lesson.read import Lesson, ParsedText, parse_text, read_lesson, understand
+from lickwright.lesson.rewrite import in_lines, reordered, rewritten
+from lickwright.lesson.safe_write import write_new
+from lickwright.lesson.yaml_style import list_entry, pair, plain_data
 
-#: Edits of one key that follow each other faster than this become one step, when asked.
+#: Edits of one key that follow each other within this time become one step, when asked.
 JOIN_WITHIN_S = 1.5
 
-_BOM = b"\xef\xbb\xbf"
+_STAND_IN = {"name": "A", "triads": ["C"], "over": "C"}
 
 
 class ConflictError(LessonError):
-    """The file was changed by another program since it was last read."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Form:
-    """How a file's text is held in bytes: what an edit must not change either."""
-
-    bom: bool = False
-    crlf: bool = False
-
-    def text(self, data: bytes, path: Path) -> str:
-        text = decode_lesson(data, path)
-        return text.replace("\r\n", "\n") if self.crlf else text
-
-    def bytes(self, text: str) -> bytes:
-        data = (text.replace("\n", "\r\n") if self.crlf else text).encode()
-        return _BOM + data if self.bom else data
-
-
-def _form_of(data: bytes) -> _Form:
-    breaks = data.count(b"\r\n")
-    only_crlf = breaks > 0 and breaks == data.count(b"\n") == data.count(b"\r")
-    return _Form(data.startswith(_BOM), only_crlf)
-
-
-@dataclass(frozen=True, slots=True)
-class _OnDisk:
-    """The file as it was last read or written by us."""
-
-    digest: bytes
-    stamp: tuple[int, int, int] | None
-    reads: bool
+    """The file was changed by another program since it was last read or written here."""
 
 
 class LessonDocument:
-    """A lesson file being edited.  Use :meth:`open` or :meth:`create`.
+    """A lesson file being edited.  One document belongs to one thread, and one file to it.
 
-    One document belongs to one thread.
+    Parameters
+    ----------
+    path : a YAML file; its text may have faults.
+    clock : gives seconds, to tell quick edits from slow ones.
 
     Attributes
     ----------
-    path : the file.
     lesson : the last lesson that the text described; None where it never did.
     fault : why the present text is no lesson; None where it is one.
-    recovered_draft : text that was edited but did not get into the file before the last end of
-        the program; None where there is none.  :meth:`take_draft` or :meth:`discard_draft`.
-    saved : whether the file itself holds the present text.
+
+    Raises
+    ------
+    LessonError
+        Where the file is missing, unreadable, too large or not UTF-8 text.
     """
 
     def __init__(
-        self, path: Path, data: bytes, *, clock: Callable[[], float] = time.monotonic
+        self, path: str | os.PathLike[str], *, clock: Callable[[], float] = time.monotonic
     ) -> None:
-        self.path = path
         self.lesson: Lesson | None = None
         self.fault: LessonError | None = None
-        self.recovered_draft: str | None = None
-        self.saved = True
-        self._file = path.resolve()
         self._clock = clock
-        self._form = _form_of(data)
-        self._history = History(self._form.text(data, path))
+        self._only_lessons = False
+        self._file = KeptFile(Path(path))
+        self._history = History(self._file.text)
         self._parsed: ParsedText | None = None
         self._read()
-        self._disk = self._stamped(data)
+        self._file.note_whether_it_reads(self.fault is None)
 
     @classmethod
     def open(
         cls, path: str | os.PathLike[str], *, clock: Callable[[], float] = time.monotonic
     ) -> Self:
-        """Open a lesson file; its text may have faults.
-
-        Raises
-        ------
-        LessonError
-            Where the file is missing, unreadable, too large or not UTF-8 text.
-        """
-        path = Path(path)
-        document = cls(path, lesson_bytes(path), clock=clock)
-        sweep(document._file)
-        document._find_draft()
-        return document
+        """Open a lesson file, as the class itself does."""
+        return cls(path, clock=clock)
 
     @classmethod
     def create(
@@ -151,24 +101,25 @@ class LessonDocument:
 
         Raises
         ------
-        LickwrightError
-            Where the name is taken, the title is empty, or the key cannot be read.
+        LessonError
+            Where the name is taken, or the title, the key or an example cannot be read.
         OutputError
             Where the file cannot be written.
         """
         path = Path(path)
-        parse_key(key)
-        if not title.strip():
-            raise LessonError("a lesson needs a title", mend="Give it one")
         head = [pair("lesson", plain_data(title), 0), pair("key", plain_data(key), 0)]
-        text = "\n".join([*head, "", pair("examples", [], 0), ""])
-        data = text.encode()
-        write_new(path.resolve(), data)
-        document = cls(path, data, clock=clock)
-        for example in examples:
-            document.add_example(example)
-        document._history = History(document.text)
-        return document
+        start = "\n".join([*head, "", "examples:"])
+        body = "\n\n".join(list_entry(plain_data(example), 2) for example in examples)
+        # Read before anything is written, with an example to stand in where there is none yet.
+        read_lesson(f"{start}\n{body or list_entry(_STAND_IN, 2)}\n", path)
+        text = f"{start}\n{body}\n" if body else f"{start} []\n"
+        write_new(path.resolve(), text.encode())
+        return cls(path, clock=clock)
+
+    @property
+    def path(self) -> Path:
+        """The file."""
+        return self._file.path
 
     @property
     def text(self) -> str:
@@ -177,7 +128,7 @@ class LessonDocument:
 
     @property
     def data(self) -> dict[str, Any] | None:
-        """The present text as plain data; None where it is not YAML.  Yours to change."""
+        """The present text as plain data, a copy; None where it is not YAML."""
         return None if self._parsed is None else copy.deepcopy(self._parsed.data)
 
     @property
@@ -189,11 +140,20 @@ class LessonDocument:
         return self._history.can_redo
 
     @property
-    def draft_path(self) -> Path:
-        """Where text goes that may not go into the file."""
-        return draft_of(self._file)
+    def saved(self) -> bool:
+        """Whether the file itself holds the present text; if not, the draft does."""
+        return self._file.saved
 
-    # -- edits -----------------------------------------------------------------------------
+    @property
+    def recovered_draft(self) -> str | None:
+        """Text that was edited but not in the file when the program last ended.
+
+        None where there is none, or it was taken (:meth:`take_draft`) or thrown away
+        (:meth:`discard_draft`).
+        """
+        return self._file.recovered
+
+    # Edits
 
     def put(self, keys: Keys, value: Any, *, join: bool = False) -> None:
         """Set the value at ``keys``; maps on the way that are missing are made.
@@ -208,85 +168,85 @@ class LessonDocument:
         Raises
         ------
         LessonError
-            Where the text is not YAML, the place does not exist, or an alias stands in the way.
+            Where the text is not YAML, the place does not exist, or an alias stands in the way;
+            nothing has changed.
         OutputError
-            Where the text could not be written; the edit stands, unsaved.
+            Where the text could not be written; the edit stands in memory, unsaved.
         """
         if value is None:
             self.drop(keys)
             return
         new = self._editable()
-        _set(new, keys, plain_data(value), self._spot())
+        with self._told():
+            set_value(new, keys, plain_data(value))
         self._rewrite(new, subject=keys if join else None)
 
     def drop(self, keys: Keys) -> None:
-        """Take the key or list entry at ``keys`` out; a map it leaves empty goes with it.
+        """Take out the key or list entry at ``keys``; a map it leaves empty goes with it.
 
         Nothing happens where there is no such key.
         """
         new = self._editable()
-        _unset(new, keys)
+        take_out(new, keys)
         self._rewrite(new)
 
     def replace_text(self, text: str, *, join: bool = False) -> None:
         """Set the whole text, whether or not it reads as a lesson."""
-        text = text.replace("\r\n", "\n") if self._form.crlf else text
-        self._go(text, subject="text" if join else None)
+        self._go(text.replace("\r\n", "\n"), subject="text" if join else None)
 
     def add_example(self, entry: Mapping[str, Any], at: int | None = None) -> None:
         """Add an example before example ``at``, or at the end."""
         new = self._editable()
-        examples = _examples(new)
-        at = len(examples) if at is None else at
-        self._check_index(at, len(examples) + 1)
-        examples.insert(at, plain_data(entry))
+        examples = examples_of(new)
+        with self._told():
+            at = len(examples) if at is None else at
+            check_place(at, len(examples) + 1)
+            examples.insert(at, plain_data(entry))
         self._rewrite(new)
 
     def remove_example(self, i: int) -> None:
         """Take an example out, with the comments that stand directly above it."""
         new = self._editable()
-        examples = _examples(new)
-        self._check_index(i, len(examples))
+        examples = examples_of(new)
+        with self._told():
+            check_place(i, len(examples))
         del examples[i]
         self._rewrite(new)
 
     def move_example(self, i: int, to: int) -> None:
-        """Move an example to place ``to``, with the comments directly above it."""
-        new = self._editable()
-        examples = _examples(new)
-        self._check_index(i, len(examples))
-        self._check_index(to, len(examples))
-        order = list(range(len(examples)))
+        """Move an example to place ``to``, with the comments that stand directly above it."""
+        count = len(examples_of(self._editable()))
+        with self._told():
+            check_place(i, count)
+            check_place(to, count)
+        order = list(range(count))
         order.insert(to, order.pop(i))
-        self._reorder(new, order)
+        if i != to:
+            self._go_checked(*self._reordered(order))
 
     def duplicate_example(self, i: int, name: str | None = None) -> None:
         """Put a copy of an example below it, under ``name`` or the first free one."""
-        new = self._editable()
-        examples = _examples(new)
-        self._check_index(i, len(examples))
-        if not isinstance(examples[i], dict):
-            raise LessonError(f"example {i + 1} has no keys", mend="Give it a name and music")
-        names = {str(item.get("name")) for item in examples if isinstance(item, dict)}
-        name = _free_name(str(examples[i].get("name", "Example")), names) if name is None else name
-        order = [*range(i + 1), *range(i, len(examples))]
-        text, copied = self._reordered(new, order)
+        examples = examples_of(self._editable())
+        with self._told():
+            name = free_name(examples, i) if name is None else plain_data(name)
+            check_name(examples, name)
+            example_at(examples, i)
+        text, new = self._reordered([*range(i + 1), *range(i, len(examples))])
         parsed = parse_text(text, self.path)
-        copied["examples"][i + 1]["name"] = name
-        self._go_checked(rewritten(text, parsed.root, parsed.data, copied, _order), copied)
+        new["examples"][i + 1]["name"] = name
+        self._go_checked(rewritten(text, parsed.root, parsed.data, new, key_order), new)
 
     def rename_example(self, i: int, name: str) -> None:
-        """Rename an example, and what carries it: one step."""
+        """Rename an example, and wherever it is carried: one step.
+
+        Raises
+        ------
+        LessonError
+            Where the name is empty or another example has it, or as :meth:`put` does.
+        """
         new = self._editable()
-        examples = _examples(new)
-        self._check_index(i, len(examples))
-        if not isinstance(examples[i], dict):
-            raise LessonError(f"example {i + 1} has no keys", mend="Give it a name and music")
-        old = examples[i].get("name")
-        examples[i]["name"] = name
-        for example in examples[i + 1 :]:
-            if isinstance(example, dict) and old is not None and example.get("lick") == old:
-                example["lick"] = name
+        with self._told():
+            rename(examples_of(new), i, plain_data(name))
         self._rewrite(new)
 
     def undo(self) -> None:
@@ -299,7 +259,16 @@ class LessonDocument:
         if self._history.forth():
             self._settle()
 
-    # -- the file --------------------------------------------------------------------------
+    @contextmanager
+    def only_lessons(self) -> Iterator[None]:
+        """Inside it, an edit after which the text is no lesson is refused with its fault."""
+        before, self._only_lessons = self._only_lessons, True
+        try:
+            yield
+        finally:
+            self._only_lessons = before
+
+    # The file
 
     def save(self) -> None:
         """Make sure that the file itself holds the present text.
@@ -316,28 +285,17 @@ class LessonDocument:
         self._settle()
         if self.saved:
             return
-        if self.outside_change():
-            raise ConflictError(
-                "the file was changed by another program since it was opened here",
-                mend="Take the other version, or keep yours and have the other saved beside it",
-                where=self._spot(),
-            )
-        if self.fault is not None:
+        if self.fault is not None and not self.outside_change():
             raise self.fault
+        raise ConflictError(
+            "the file was changed by another program since it was opened here",
+            mend="Take the other version, or keep yours and have the other saved beside it",
+            where=self._spot(),
+        )
 
     def outside_change(self) -> bool:
-        """Whether the file's bytes are no longer those last read or written here."""
-        stamp = _stamp(self._file)
-        if stamp is not None and stamp == self._disk.stamp:
-            return False
-        try:
-            data = lesson_bytes(self._file)
-        except LessonError:
-            return True
-        if hashlib.sha256(data).digest() != self._disk.digest:
-            return True
-        self._disk = _OnDisk(self._disk.digest, stamp, self._disk.reads)
-        return False
+        """Whether the file no longer holds the bytes last read or written here."""
+        return self._file.is_changed_outside()
 
     def take_theirs(self) -> None:
         """Go on with what another program wrote; undo brings the own text back.
@@ -347,14 +305,10 @@ class LessonDocument:
         LessonError
             Where the file is gone or cannot be read.
         """
-        data = lesson_bytes(self._file)
-        form = _form_of(data)
-        text = form.text(data, self.path)
-        self._form = form
-        self._history.push(text)
+        self._history.push(self._file.reread())
         self._read()
-        self._disk = self._stamped(data)
-        self._settle()
+        self._file.note_whether_it_reads(self.fault is None)
+        self._file.store(self.text, reads=self.fault is None)
 
     def keep_mine(self) -> Path | None:
         """Write the own text over what another program wrote, which is saved beside it first.
@@ -372,84 +326,91 @@ class LessonDocument:
         """
         if self.fault is not None:
             raise self.fault
-        beside: Path | None = None
-        try:
-            data = self._file.read_bytes()
-        except FileNotFoundError:
-            pass
-        except OSError as error:
-            raise LessonError(
-                f"the other version cannot be read ({(error.strerror or '').lower()})",
-                mend="Allow reading it, or move it away",
-                where=self._spot(),
-            ) from error
-        else:
-            beside = write_beside(self._file, "theirs", data)
-        self._write()
-        return beside
+        return self._file.overwrite(self.text)
 
     def take_draft(self) -> None:
         """Go on with the recovered draft; undo brings the file's text back."""
-        if self.recovered_draft is not None:
-            draft, self.recovered_draft = self.recovered_draft, None
-            self._go(draft)
+        draft = self._file.taken_draft()
+        if draft is not None:
+            self._history.push(draft)
+            self._settle()
 
     def discard_draft(self) -> None:
         """Throw the recovered draft away."""
-        if self.recovered_draft is not None:
-            remove(self.draft_path)
-            self.recovered_draft = None
+        self._file.discard_draft()
 
-    # -- inside ----------------------------------------------------------------------------
+    def rename_file(self, name: str) -> None:
+        """Give the file another name in its folder, its draft with it; undo keeps working.
+
+        Raises
+        ------
+        LessonError, OutputError
+            As :func:`~lickwright.lesson.folder.rename_lesson` does.
+        """
+        self._file.moved(rename_lesson(self.path.parent, self.path.name, name))
+        self._read()
+
+    # Inside
 
     def _spot(self) -> Spot:
         return Spot(str(self.path))
 
-    def _check_index(self, i: int, count: int) -> None:
-        if not 0 <= i < count:
-            raise LessonError(
-                f"there is no example {i + 1}",
-                mend=f"Name one from 1 to {count}",
-                where=self._spot(),
-            )
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        """Adds the file to errors that know none."""
+        try:
+            yield
+        except LickwrightError as error:
+            raise error.at(self._spot()) from error
+
+    def _base(self) -> tuple[str, ParsedText]:
+        """The text that an edit starts from, its last line whole, and what it says.
+
+        Raises the fault of a text that is not YAML.
+        """
+        if self._parsed is None:
+            raise self.fault or LessonError("the text is not YAML", where=self._spot())
+        if self.text.endswith("\n"):
+            return self.text, self._parsed
+        whole = f"{self.text}\n"
+        return whole, parse_text(whole, self.path)
 
     def _editable(self) -> dict[str, Any]:
-        """A copy of the present data, or the fault of a text that is not YAML."""
-        if self._parsed is None:
-            assert self.fault is not None, "text that does not parse has a fault"
-            raise self.fault
-        return copy.deepcopy(self._parsed.data)
+        """A copy of what the text says that an edit starts from."""
+        return copy.deepcopy(self._base()[1].data)
 
     def _rewrite(self, new: dict[str, Any], *, subject: Keys | None = None) -> None:
-        assert self._parsed is not None, "called with a copy of its data"
-        text = rewritten(self.text, self._parsed.root, self._parsed.data, new, _order)
-        self._go_checked(text, new, subject=subject)
+        """Change the text to say ``new``."""
+        text, parsed = self._base()
+        if new != parsed.data:
+            changed = rewritten(text, parsed.root, parsed.data, new, key_order)
+            self._go_checked(changed, new, subject=subject)
 
-    def _reordered(self, new: dict[str, Any], order: Sequence[int]) -> tuple[str, dict[str, Any]]:
-        assert self._parsed is not None, "called with a copy of its data"
-        old = new["examples"]
-        new["examples"] = [copy.deepcopy(old[i]) for i in order]
-        root = self._parsed.root
-        if in_lines(self.text, root, ("examples",)):
-            return reordered(self.text, root, ("examples",), order), new
-        return rewritten(self.text, root, self._parsed.data, new, _order), new
-
-    def _reorder(self, new: dict[str, Any], order: Sequence[int]) -> None:
-        self._go_checked(*self._reordered(new, order))
+    def _reordered(self, order: Sequence[int]) -> tuple[str, dict[str, Any]]:
+        """The text and what it says with the examples in another order, or one of them twice."""
+        text, parsed = self._base()
+        new = copy.deepcopy(parsed.data)
+        new["examples"] = [copy.deepcopy(new["examples"][i]) for i in order]
+        if in_lines(text, parsed.root, ("examples",)):
+            return reordered(text, parsed.root, ("examples",), order), new
+        return rewritten(text, parsed.root, parsed.data, new, key_order), new
 
     def _go_checked(self, text: str, new: dict[str, Any], *, subject: Keys | None = None) -> None:
         """Go on to ``text`` if it says ``new``; if not, the edit is refused."""
         try:
             parsed = parse_text(text, self.path)
-        except LessonError:
-            parsed = None
-        if parsed is None or parsed.data != new:
-            raise LessonError(
-                "this cannot be changed here without changing other places of the file",
-                mend="Change it in the text by hand",
-                where=self._spot(),
-            )
+        except LessonError as error:
+            raise self._refusal() from error
+        if parsed.data != new:
+            raise self._refusal()
         self._go(text, parsed, subject=subject)
+
+    def _refusal(self) -> LessonError:
+        return LessonError(
+            "this cannot be changed here without changing other places of the file",
+            mend="Change it in the text by hand",
+            where=self._spot(),
+        )
 
     def _go(
         self, text: str, parsed: ParsedText | None = None, *, subject: Keys | str | None = None
@@ -457,40 +418,16 @@ class LessonDocument:
         """Make ``text`` the present one: in the history, read, and on the disk."""
         if text == self.text:
             return
-        self._check_storable(text)
+        self._file.check(text)
+        if self._only_lessons:
+            understand(parsed or parse_text(text, self.path), self.path)
         self._history.push(text, subject=subject, at_s=self._clock(), within_s=JOIN_WITHIN_S)
         self._settle(parsed)
 
-    def _check_storable(self, text: str) -> None:
-        try:
-            size = len(self._form.bytes(text))
-        except UnicodeEncodeError as error:
-            raise LessonError(
-                "the text holds half a character",
-                mend="Take it out",
-                where=Spot(str(self.path), text[: error.start].count("\n") + 1),
-            ) from error
-        if size > MAX_BYTES:
-            raise LessonError(
-                "the text is larger than a lesson can be (1 MB)",
-                mend="Split the lesson",
-                where=self._spot(),
-            )
-
     def _settle(self, parsed: ParsedText | None = None) -> None:
-        """Read the present text and put it on the disk, in the file or in the draft."""
+        """Read the present text and put it on the disk."""
         self._read(parsed)
-        self.saved = False
-        data = self._form.bytes(self.text)
-        if self.outside_change():
-            self._write_draft(data)
-        elif hashlib.sha256(data).digest() == self._disk.digest:
-            self.saved = True
-            self._drop_draft()
-        elif self.fault is not None and self._disk.reads:
-            self._write_draft(data)
-        else:
-            self._write()
+        self._file.store(self.text, reads=self.fault is None)
 
     def _read(self, parsed: ParsedText | None = None) -> None:
         self._parsed = None
@@ -500,122 +437,5 @@ class LessonDocument:
             self.fault = None
         except LessonError as error:
             self.fault = error
-        except LickwrightError as error:
+        except LickwrightError as error:  # of the instrument: a fault of the lesson all the same
             self.fault = LessonError(error.what, mend=error.mend, where=error.where)
-
-    def _write(self) -> None:
-        data = self._form.bytes(self.text)
-        write_whole(self._file, data)
-        self._disk = self._stamped(data)
-        self.saved = True
-        self._drop_draft()
-
-    def _write_draft(self, data: bytes) -> None:
-        if self.recovered_draft is not None:
-            # Nobody has decided about the older draft: it must not be lost to the new one.
-            older = self._form.bytes(self.recovered_draft)
-            write_beside(self._file, "draft", older)
-            self.recovered_draft = None
-        write_whole(self.draft_path, data)
-
-    def _drop_draft(self) -> None:
-        if self.recovered_draft is None:
-            remove(self.draft_path)
-
-    def _find_draft(self) -> None:
-        draft = self.draft_path
-        if draft.is_symlink() or not draft.is_file():
-            return
-        with suppress(LessonError):
-            text = self._form.text(lesson_bytes(draft), draft)
-            if text == self.text:
-                remove(draft)
-            else:
-                self.recovered_draft = text
-
-    def _stamped(self, data: bytes) -> _OnDisk:
-        return _OnDisk(hashlib.sha256(data).digest(), _stamp(self._file), self.fault is None)
-
-
-def _stamp(path: Path) -> tuple[int, int, int] | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size, found.st_ino
-
-
-_EXAMPLE_KEYS = [*(k for k in ExampleEntry.model_fields if k != "notes"), "notes"]
-
-
-def _order(keys: Keys) -> Sequence[str]:
-    """The order in which the keys of the map at ``keys`` are written."""
-    if not keys:
-        return list(LessonEntry.model_fields)
-    if keys[0] == "examples" and len(keys) == 2:
-        return _EXAMPLE_KEYS
-    if keys[-1] == "tempo":
-        return list(TempoEntry.model_fields)
-    if keys == ("guitar",):
-        return list(GuitarEntry.model_fields)
-    if "pins" in keys:
-        return list(PinEntry.model_fields)
-    return ()
-
-
-def _examples(data: dict[str, Any]) -> list[Any]:
-    if not isinstance(data.get("examples"), list):
-        data["examples"] = []
-    examples: list[Any] = data["examples"]
-    return examples
-
-
-def _set(data: dict[str, Any], keys: Keys, value: Any, spot: Spot) -> None:
-    if not keys:
-        raise LessonError("no key is named", mend="Name one", where=spot)
-    at: Any = data
-    for key, after in zip(keys, [*keys[1:], None], strict=True):
-        last = after is None
-        if isinstance(at, list) and isinstance(key, int) and 0 <= key <= len(at):
-            if key == len(at):
-                at.append(value if last else {})
-            elif last:
-                at[key] = value
-        elif isinstance(at, dict):
-            if last:
-                at[key] = value
-            elif not isinstance(at.get(key), dict | list):
-                at[key] = {}
-        else:
-            name = ", ".join(map(str, keys))
-            raise LessonError(f"there is no place for {name}", mend="Name another", where=spot)
-        at = at[key]
-
-
-def _unset(data: dict[str, Any], keys: Keys) -> None:
-    trail: list[tuple[Any, Any]] = []
-    at: Any = data
-    for key in keys:
-        inside = (
-            key in at
-            if isinstance(at, dict)
-            else (isinstance(at, list) and isinstance(key, int) and 0 <= key < len(at))
-        )
-        if not inside:
-            return
-        trail.append((at, key))
-        at = at[key]
-    for depth, (holder, key) in enumerate(reversed(trail)):
-        del holder[key]
-        if holder or depth == len(trail) - 1 or isinstance(holder, list):
-            return
-        above, _ = trail[len(trail) - 2 - depth]
-        if isinstance(above, list):
-            return
-
-
-def _free_name(name: str, taken: set[str]) -> str:
-    number = 2
-    while f"{name} ({number})" in taken:
-        number += 1
-    return f"{name} ({number})"

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+from lickwright.lesson.plain_edits import Keys
 from lickwright.lesson.yaml_places import (
     Item,
     Value,
@@ -29,9 +30,15 @@ from lickwright.lesson.yaml_places import (
     line_start,
     root_value,
 )
-from lickwright.lesson.yaml_style import MAX_LINE, after_colon, entry, on_one_line, pair, scalar
+from lickwright.lesson.yaml_style import (
+    MAX_LINE,
+    after_colon,
+    list_entry,
+    on_one_line,
+    pair,
+    scalar,
+)
 
-Keys = tuple[str | int, ...]
 #: The order in which the keys of the map at a place are written.
 Order = Callable[[Keys], Sequence[str]]
 
@@ -48,7 +55,7 @@ def rewritten(text: str, root: Any, old: Any, new: Any, order: Order) -> str:
 
     Parameters
     ----------
-    text : what stands now.
+    text : what stands now; it ends with a line break.
     root : the parser's tree of it.
     old, new : what it says now and what it shall say, as plain data.
     order : where keys that are not there yet go.
@@ -71,7 +78,7 @@ def reordered(text: str, root: Any, keys: Keys, sequence: Sequence[int]) -> str:
     for place, index in enumerate(sequence):
         if place:
             pieces.append(gaps[place - 1] if place <= len(gaps) else spare)
-        pieces.append(_ended(text[slice(*chunks[index])]))
+        pieces.append(text[slice(*chunks[index])])
     start, end = chunks[0][0], chunks[-1][1]
     return text[:start] + "".join(pieces) + text[end:]
 
@@ -111,10 +118,12 @@ def _changes(
         added = [key for key in new if key not in old]
         if value.in_brackets:
             words = [f"{scalar(k, flow=True)}: {on_one_line(new[k], flow=True)}" for k in added]
-            yield from _in_brackets(text, value, found, gone, len(found), words)
+            at = len(_before(added[0], found, order(keys))) if added else 0
+            yield from _in_brackets(text, value, found, gone, at, words)
         else:
             yield from _pairs_out(text, found, gone)
-            yield from _pairs_in(text, found, {k: new[k] for k in added}, order(keys))
+            fresh = {key: new[key] for key in added}
+            yield from _pairs_in(text, found, fresh, order(keys), apart=not keys)
         return
     head, tail = _common(old, new)
     middle = min(len(old), len(new)) - head - tail
@@ -144,7 +153,7 @@ def _replaced(
     elif within.in_brackets:
         yield _Splice(value.start, value.end, _space(value) + _word(value, new, flow=True))
     elif item.key is None:
-        lines = entry(new, column(text, item.start)).lstrip(" ")
+        lines = list_entry(new, column(text, item.start)).lstrip(" ")
         if isinstance(new, dict | list) or "\n" in lines:
             yield _Splice(item.start, value.end, lines)
         else:
@@ -173,8 +182,7 @@ def _value_of_key(text: str, item: Item, new: Any) -> Iterator[_Splice]:
     yield _Splice(start, value.end, (_space(value) if head else "") + head)
     if body:
         below = line_end(text, value.end)
-        lead = "" if text[below - 1 : below] == "\n" else "\n"
-        yield _Splice(below, below, f"{lead}{body}\n")
+        yield _Splice(below, below, f"{body}\n")
 
 
 def _space(value: Value) -> str:
@@ -253,25 +261,37 @@ def _start_of_next(text: str, found: list[Item], i: int, gone: list[int]) -> int
 
 
 def _pairs_in(
-    text: str, found: list[Item], fresh: dict[Any, Any], order: Sequence[str]
+    text: str, found: list[Item], fresh: dict[Any, Any], order: Sequence[str], *, apart: bool
 ) -> Iterator[_Splice]:
-    """Put pairs into a map in lines of its own, each after the keys that come before it."""
-    rank = {key: i for i, key in enumerate(order)}
+    """Put pairs into a map in lines of its own, each after the keys that come before it.
+
+    ``apart`` sets a blank line above a pair of several lines.
+    """
     indent = column(text, found[0].start)
-    for key in sorted(fresh, key=lambda k: rank.get(k, len(rank))):
+    for key in sorted(fresh, key=lambda k: _rank(k, order)):
         lines = pair(key, fresh[key], indent)
-        before = [i for i in found if rank.get(_name(i), -1) <= rank.get(key, len(rank))]
+        before = _before(key, found, order)
         if before:
-            at = line_end(text, before[-1].value.end)
-            ended = text[at - 1 : at] == "\n"
-            yield _Splice(at, at, f"{lines}\n" if ended else f"\n{lines}")
+            at = line_end(text, found[before[-1]].value.end)
+            lead = "\n" if apart and "\n" in lines else ""
+            yield _Splice(at, at, f"{lead}{lines}\n")
         else:
             at = found[0].start
             yield _Splice(at, at, f"{lines.lstrip(' ')}\n{' ' * indent}")
 
 
-def _name(item: Item) -> str:
-    return str(item.key)
+def _rank(key: Any, order: Sequence[str]) -> int:
+    """Where a key goes among its neighbours: numbers by size, words in ``order``, others last."""
+    if isinstance(key, int):
+        return key
+    return order.index(key) if key in order else len(order)
+
+
+def _before(key: Any, found: list[Item], order: Sequence[str]) -> list[int]:
+    """Which of the pairs that are there come before a new key."""
+    rank = _rank(key, order)
+    strange = [i for i, f in enumerate(found) if type(f.key) is str and f.key not in order]
+    return sorted({*strange, *(i for i, f in enumerate(found) if _rank(f.key, order) <= rank)})
 
 
 def _entries_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splice]:
@@ -296,7 +316,7 @@ def _entries_in(
         return
     chunks = _chunks(text, found)
     indent = column(text, value.start)
-    lines = [entry(item, indent) + "\n" for item in fresh]
+    lines = [list_entry(item, indent) + "\n" for item in fresh]
     gap = ""
     if len(chunks) > 1:
         between = text[chunks[0][1] : chunks[1][0]]
@@ -311,8 +331,7 @@ def _entries_in(
         yield _Splice(place, place, joined)
         return
     place = chunks[-1][1]
-    lead = "" if text[place - 1 : place] == "\n" else "\n"
-    yield _Splice(place, place, lead + "".join(gap + line for line in lines))
+    yield _Splice(place, place, "".join(gap + line for line in lines))
 
 
 def _chunks(text: str, found: list[Item]) -> list[tuple[int, int]]:
@@ -334,10 +353,6 @@ def _chunks(text: str, found: list[Item]) -> list[tuple[int, int]]:
         floor = comments_below(text, line_end(text, item.value.end), dash)
         chunks.append((start, floor))
     return chunks
-
-
-def _ended(chunk: str) -> str:
-    return chunk if chunk.endswith("\n") else f"{chunk}\n"
 
 
 def _same(left: Any, right: Any) -> bool:

@@ -7,6 +7,8 @@ name stands for the old bytes or the new ones.
 
 from __future__ import annotations
 
+import errno
+import glob
 import os
 import stat
 import tempfile
@@ -36,8 +38,10 @@ def _told(path: Path) -> Iterator[None]:
         ) from error
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Give the file ``path`` new bytes; its mode stays.
+def write_whole(path: Path, data: bytes, *, like: Path | None = None) -> None:
+    """Give the file ``path`` new bytes; its mode and owner stay.
+
+    ``like`` is the file whose mode and owner a new file takes.
 
     Raises
     ------
@@ -45,7 +49,6 @@ def write_whole(path: Path, data: bytes) -> None:
         Where the file or its folder cannot be written, or the disk is full; the old file stands.
     """
     with _told(path):
-        mode = _mode_of(path)
         descriptor, name = tempfile.mkstemp(
             prefix=f".{path.name[:100]}.", suffix=_SUFFIX, dir=path.parent
         )
@@ -53,14 +56,30 @@ def write_whole(path: Path, data: bytes) -> None:
             with os.fdopen(descriptor, "wb") as file:
                 file.write(data)
                 file.flush()
-                if mode is not None:
-                    os.fchmod(file.fileno(), mode)
                 os.fsync(file.fileno())
+            _make_like(name, like or path)
             os.replace(name, path)
         except BaseException:
             with suppress(FileNotFoundError):
                 os.unlink(name)
             raise
+        _sync_folder(path.parent)
+
+
+def write_through(draft: Path, path: Path, data: bytes) -> None:
+    """Give ``path`` new bytes and take its draft away, in one step.
+
+    The bytes become the draft first, and the draft then becomes the file: at no moment does an
+    older draft stand beside a newer file.
+
+    Raises
+    ------
+    OutputError
+        As :func:`write_whole` does.
+    """
+    write_whole(draft, data, like=path)
+    with _told(path):
+        os.replace(draft, path)
         _sync_folder(path.parent)
 
 
@@ -123,22 +142,26 @@ def remove(path: Path) -> None:
 def sweep(path: Path) -> None:
     """Take away what a program that was killed while it saved ``path`` left behind."""
     with suppress(OSError):
-        for left in path.parent.glob(f".{_escaped(path.name[:100])}.*{_SUFFIX}"):
+        for left in path.parent.glob(f".{glob.escape(path.name[:100])}.*{_SUFFIX}"):
             if time.time() - left.lstat().st_mtime > _LEFT_BEHIND_S:
                 left.unlink()
 
 
-def _mode_of(path: Path) -> int | None:
-    """The mode a saved file keeps; what the umask leaves of 0666 for a new one."""
+def _make_like(name: str, model: Path) -> None:
+    """Give a new file the mode and owner of ``model``, or what the umask leaves of 0666."""
     try:
-        found = path.stat()
+        found = model.stat()
     except FileNotFoundError:
         mask = os.umask(0)
         os.umask(mask)
-        return 0o666 & ~mask
-    if not os.access(path, os.W_OK):
-        raise PermissionError(13, "the file is write-protected")
-    return stat.S_IMODE(found.st_mode)
+        os.chmod(name, 0o666 & ~mask)
+        return
+    if not os.access(model, os.W_OK):
+        raise PermissionError(errno.EACCES, "the file is write-protected")
+    os.chmod(name, stat.S_IMODE(found.st_mode))
+    if hasattr(os, "chown") and (found.st_uid, found.st_gid) != (os.geteuid(), os.getegid()):
+        with suppress(PermissionError):  # only root may give files away
+            os.chown(name, found.st_uid, found.st_gid)
 
 
 def _sync_folder(folder: Path) -> None:
@@ -151,7 +174,3 @@ def _sync_folder(folder: Path) -> None:
         os.fsync(descriptor)
     finally:
         os.close(descriptor)
-
-
-def _escaped(name: str) -> str:
-    return "".join(f"[{char}]" if char in "*?[" else char for char in name)

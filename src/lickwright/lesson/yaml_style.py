@@ -6,13 +6,13 @@ for text of several lines, short lists and maps on one line, two spaces for each
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
 from lickwright.errors import LessonError
+from lickwright.lesson.read import MAX_DEPTH
 
 #: A list or map longer than this, with its key, is written over several lines.
 MAX_LINE = 88
@@ -27,31 +27,41 @@ _OLD_BOOLEANS = frozenset({"y", "n", "yes", "no", "on", "off"})
 _UNPRINTABLE = re.compile(
     r"[^\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
+_HALF_CHARACTER = re.compile(r"[\ud800-\udfff]")
+#: No number of a lesson comes near it; beyond it a float no longer tells neighbours apart.
+_MOST = 10**15
 _LETTERS = {"\n": "\\n", "\t": "\\t", "\r": "\\r", '"': '\\"', "\\": "\\\\"}
 
 
-def plain_data(value: Any) -> Any:
-    """``value`` as the plain data a file can hold; keys whose value is None are left out.
+def plain_data(value: Any, *, depth: int = 0) -> Any:
+    """``value`` as the plain data a file can hold.
+
+    Keys whose value is None are left out, line breaks become ``\\n``, whole numbers lose their
+    decimal point.
 
     Raises
     ------
     LessonError
         Where it holds anything but text, numbers, true, false, lists and maps of them.
     """
+    if depth > MAX_DEPTH:
+        raise LessonError("this is nested too deep for a lesson file", mend="Take brackets out")
     if value is None or isinstance(value, bool):
         return value
-    if isinstance(value, str):
-        return str(value)
-    if isinstance(value, int):
-        return int(value)
-    if isinstance(value, float) and math.isfinite(value):
-        return float(value)
+    if isinstance(value, str) and not _HALF_CHARACTER.search(value):
+        return value.replace("\r\n", "\n")
+    if isinstance(value, int | float) and abs(value) < _MOST:
+        return int(value) if value == int(value) else float(value)
     if isinstance(value, list | tuple):
-        return [plain_data(item) for item in value]
+        return [plain_data(item, depth=depth + 1) for item in value]
     if isinstance(value, Mapping) and all(isinstance(key, str | int) for key in value):
-        return {key: plain_data(item) for key, item in value.items() if item is not None}
+        return {
+            key: plain_data(item, depth=depth + 1)
+            for key, item in value.items()
+            if item is not None
+        }
     raise LessonError(
-        f"'{value}' cannot stand in a lesson file",
+        f"{str(value)[:40]!a} cannot stand in a lesson file",
         mend="Give text, numbers, true or false, or lists and maps of them",
     )
 
@@ -74,10 +84,13 @@ def scalar(value: Any, *, flow: bool = False, quote: str | None = None) -> str:
 
 
 def is_block_text(value: Any) -> bool:
-    """Whether text is written as a ``|`` block: several lines, ending with one break or none."""
+    """Whether text is written as a ``|`` block.
+
+    Several lines that end with one break or none, or a line too long to stand in quotes.
+    """
     return (
         isinstance(value, str)
-        and "\n" in value
+        and ("\n" in value or (len(value) > MAX_LINE and not _is_plain(value, flow=False)))
         and bool(value.strip())
         and not value.endswith("\n\n")
         and not _UNPRINTABLE.search(value.replace("\n", "").replace("\t", ""))
@@ -134,7 +147,7 @@ def after_colon(value: Any, column: int, used: int = 0) -> tuple[str, str]:
             return line, ""
     if isinstance(value, dict):
         return "", "\n".join(pair(key, item, column + 2) for key, item in value.items())
-    return "", "\n".join(entry(item, column + 2) for item in value)
+    return "", "\n".join(list_entry(item, column + 2) for item in value)
 
 
 def pair(key: str | int, value: Any, column: int) -> str:
@@ -145,7 +158,7 @@ def pair(key: str | int, value: Any, column: int) -> str:
     return f"{line}\n{body}" if body else line
 
 
-def entry(value: Any, column: int) -> str:
+def list_entry(value: Any, column: int) -> str:
     """An entry of a list in lines of its own, the dash at ``column``, without a last break."""
     pad = " " * column + "- "
     if isinstance(value, dict) and value:
