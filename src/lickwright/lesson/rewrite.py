@@ -152,41 +152,34 @@ def _replaced(
         yield from _changes(text, value, old, new, keys, order)
     elif within.in_brackets:
         yield _Splice(value.start, value.end, _space(value) + _word(value, new, flow=True))
-    elif item.key is None:
-        lines = list_entry(new, column(text, item.start)).lstrip(" ")
-        if isinstance(new, dict | list) or "\n" in lines:
-            yield _Splice(item.start, value.end, lines)
-        else:
-            yield _Splice(value.start, value.end, _space(value) + _word(value, new))
     else:
-        yield from _value_of_key(text, item, new)
+        yield _in_lines_of_its_own(text, item, new)
 
 
-def _value_of_key(text: str, item: Item, new: Any) -> Iterator[_Splice]:
-    """The value of a key in lines of its own, replaced as a whole; its comment stays."""
+def _in_lines_of_its_own(text: str, item: Item, new: Any) -> _Splice:
+    """The value of a key or a dash, replaced as a whole; the comments on its lines stay."""
     value = item.value
-    head, body = after_colon(new, column(text, item.start), item.colon - item.start)
-    if not body:
-        head = _word(value, new)
-    header = text[item.colon : line_end(text, item.colon)].rstrip("\n")
-    below_key = "\n" in text[item.colon : value.start]
+    indent = column(text, item.start)
+    end = text.index("\n", value.end)
     block = block_comment(text, value)
-    if below_key or block is not None:
-        # What stood below the key may have a comment on the key's line.
-        comment = (block if block is not None else header).rstrip()
-        start = item.colon if below_key or not head else value.start
-        lead = " " if head and start == item.colon else ""
-        yield _Splice(start, value.end, lead + head + comment + (f"\n{body}" if body else ""))
-        return
-    start = value.start if head else item.colon
-    yield _Splice(start, value.end, (_space(value) if head else "") + head)
-    if body:
-        below = line_end(text, value.end)
-        yield _Splice(below, below, f"{body}\n")
+    is_below = "\n" in text[item.colon : value.start]
+    above = text[item.colon : text.index("\n", item.colon)] if is_below else block or ""
+    comment = above.rstrip() + text[value.end : end]
+    if item.key is None and isinstance(new, dict) and new:
+        first, _, body = list_entry(new, indent).lstrip(" ").removeprefix("- ").partition("\n")
+    else:
+        first, body = after_colon(new, indent, item.colon - item.start)
+    if isinstance(new, str) and comments_below(text, end + 1, indent + 1) > end + 1:
+        body = ""  # a block of text would swallow the comments below
+    if not body and not isinstance(new, dict | list):
+        first = _word(value, new)
+    start = value.start if first and not is_below else item.colon
+    lead = " " if first and start == item.colon else ""
+    return _Splice(start, end, lead + first + comment + (f"\n{body}" if body else ""))
 
 
 def _space(value: Value) -> str:
-    """The space that an empty value lacks after its colon or dash."""
+    """The space that an empty value lacks after its colon."""
     return " " if value.start == value.end else ""
 
 
@@ -272,7 +265,7 @@ def _pairs_in(
         lines = pair(key, fresh[key], indent)
         before = _before(key, found, order)
         if before:
-            at = line_end(text, found[before[-1]].value.end)
+            at = comments_below(text, line_end(text, found[before[-1]].value.end), indent)
             lead = "\n" if apart and "\n" in lines else ""
             yield _Splice(at, at, f"{lead}{lines}\n")
         else:

@@ -21,8 +21,9 @@ MAX_LINE = 88
 _SAFE_START = re.compile(r"[^\W_]|[♭♯°øØΔ(/+^.]")
 _UNSAFE = re.compile(r": |:$|\s#|^\s|\s$|[\t\n]|^\.\.\.|^\+?$")
 _FLOW_UNSAFE = re.compile(r"[,\[\]{}]|:(?=\S)")
-#: Words that older YAML reads as true or false: quoted, so that every program reads text.
-_OLD_BOOLEANS = frozenset({"y", "n", "yes", "no", "on", "off"})
+#: Words that YAML 1.1 reads as true, false or a number of minutes: quoted, so that every program
+#: reads text.
+_OLD_WORD = re.compile(r"y|n|yes|no|on|off|[\d_]+(?::\d+)+(?:\.\d*)?", re.IGNORECASE)
 #: What YAML 1.2.2 (section 5.1) does not let stand in a file as itself, and line breaks.
 _UNPRINTABLE = re.compile(
     r"[^\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
@@ -184,7 +185,7 @@ def _is_plain(value: str, flow: bool) -> bool:
         bool(_SAFE_START.match(value))
         and not _UNSAFE.search(value)
         and not (flow and _FLOW_UNSAFE.search(value))
-        and value.lower() not in _OLD_BOOLEANS
+        and not _OLD_WORD.fullmatch(value)
         and _reads_as_text(value)
     )
 
