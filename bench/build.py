@@ -111,9 +111,11 @@ def main() -> None:
         subprocess.run(command, check=True, capture_output=True)
         print(f"two processes, cold           {time.perf_counter() - start:6.2f} s")
         again_s = fresh(*command[1:], repeat=3)
-    print(f"nothing changed, after import {1000 * unchanged_s:6.0f} ms  (process: {again_s:.2f} s)")
+    print(f"nothing changed, after import {1000 * unchanged_s:6.0f} ms (process: {again_s:.2f} s)")
     help_s, empty_s = fresh("-m", "lickwright", "--help"), fresh("-c", "pass")
-    print(f"lickwright --help             {1000 * help_s:6.0f} ms  (python {1000 * empty_s:.0f} ms)")
+    print(
+        f"lickwright --help             {1000 * help_s:6.0f} ms  (python {1000 * empty_s:.0f} ms)"
+    )
 
 
 if __name__ == "__main__":
