@@ -97,7 +97,7 @@ class NeckPlate:
         for note in self.notes:
             check_voice(note.voice)
         self._paper = sheet_of_paper(album, box, unit, alpha)
-        self.scenes, self._scene_of = scenes_of(clock)
+        self.scenes, self.scene_of = scenes_of(clock)
         self.boards = tuple(self._board(window) for window in self._windows())
         self._stills = [
             self._still(scene, board) for scene, board in zip(self.scenes, self.boards, strict=True)
@@ -110,7 +110,7 @@ class NeckPlate:
 
     def place_xy(self, index: int) -> tuple[float, float]:
         """Where a note's place stands on the screen."""
-        board, place = self.boards[self._scene_of[index]], self.notes[index].position
+        board, place = self.boards[self.scene_of[index]], self.notes[index].position
         return self.box.left + board.x(place), self.box.top + board.string_y(place.string)
 
     def at(self, time_s: float) -> Iterator[Placed]:
@@ -118,7 +118,7 @@ class NeckPlate:
         if not self.scenes:
             return
         index = self.clock.note_at(time_s)
-        scene = self._scene_of[index] if index is not None else self._awaited(time_s)
+        scene = self.scene_of[index] if index is not None else self._awaited(time_s)
         board, marks = self._stills[scene]
         yield Placed(board, self.box.left, self.box.top)
         if index is not None:
@@ -137,7 +137,7 @@ class NeckPlate:
         """In silence, the scene of the note that comes next, or of the last one."""
         for index, note in enumerate(self.notes):
             if self.clock.passage.seconds(note.onset) > time_s:
-                return self._scene_of[index]
+                return self.scene_of[index]
         return len(self.scenes) - 1
 
     def _windows(self) -> list[Window]:
@@ -214,8 +214,8 @@ class NeckPlate:
         return self._album.add(Drawing(w, h, bar))
 
     def _lit_sprite(self, index: int) -> Sprite:
-        note, scene = self.notes[index], self.scenes[self._scene_of[index]]
-        board = self.boards[self._scene_of[index]]
+        note, scene = self.notes[index], self.scenes[self.scene_of[index]]
+        board = self.boards[self.scene_of[index]]
         size = board.mark_size * _LIT
         voices: Sequence[int] = scene.places()[note.position]
         side = even(2 * MARK_REACH * size)

@@ -37,6 +37,8 @@ class NowPlate:
         self._paper = sheet_of_paper(album, box, unit, alpha)
         self._chords = {chord: self._chord_sprite(chord) for chord in score.chords}
         self._notes = [self._note_sprite(note) for note in score.lick.notes]
+        rest = Words("rest", 0, 0, 60 * unit, SOFT, "regular", italic=True)
+        self._rest = words_sprite(album, rest, self._width, 80 * unit)
         self._counts = {beat: self._count_sprite(beat) for beat in clock.beats if beat.bar is None}
         self._bars = {beat: self._bar_sprite(beat) for beat in clock.beats if beat.bar is not None}
 
@@ -52,6 +54,8 @@ class NowPlate:
         index = self.clock.note_at(time_s)
         if index is not None:
             yield centred(self._notes[index], middle, self._y(196))
+        elif beat in self._bars:
+            yield centred(self._rest, middle, self._y(196))
         if beat in self._bars:
             yield centred(self._bars[beat], middle, self._y(316))
 

@@ -91,7 +91,7 @@ class Drawing:
             "svg": f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box}>{self.shapes}</svg>',
             "words": [
                 {
-                    "text": words.text,
+                    "text": " ".join(words.text.split()),
                     "x": round(words.x, 3),
                     "y": round(words.y, 3),
                     "size": round(words.size, 3),

@@ -170,7 +170,7 @@ class _DrawnPage:
                 x = self._bar_x(bar.onset)
                 self.shapes.append(line(x, top, x, bottom, 2.6 * unit, SOFT))
                 if bar.number:
-                    place = (x, top - 5 * unit, 19 * unit)
+                    place = (x, top - 19 * unit, 20 * unit)
                     anchor: Anchor = "middle" if x > 12 * unit else "start"
                     self.words.append(Words(str(bar.number), *place, SOFT, "regular", True, anchor))
         if self.page.end == self.score.length:
