@@ -13,9 +13,10 @@ in under a second.
 
 Gain
 ----
-The progressions of ``tests/changes/progressions.py``, carried by idea and, beside it, by moving
-the shape by the root (``lickwright.changes.by_root``): the least travel of the left hand in mm,
-measured the same way for both, and how many chords the notes bear out (yes, nearly, no).
+The progressions of ``tests/changes/progressions.py``, carried by idea, carried exactly, and, beside
+them, by moving the shape by the root (``lickwright.changes.by_root``): the least travel of the left
+hand in mm, measured the same way for all, and how many chords the notes bear out (yes, nearly, no).
+The last two play the same notes, octaves aside.
 """
 
 from __future__ import annotations
@@ -132,23 +133,25 @@ def borne_out(line: Lick, changes: Changes) -> Counter[str]:
 def gain(lick: Lick) -> None:
     """Print travel and verdicts of both ways side by side."""
     table = Path(__file__).parent.parent / "tests" / "changes" / "progressions.py"
-    print(f"\n{'':>22} {'chords':>6} {'by idea':>10} {'yes/nearly/no':>14}", end="")
-    print(f" {'by the root':>12} {'yes/nearly/no':>14}")
-    sums = [0.0, 0.0]
+    heads = ("by idea", "exact", "by the root")
+    print(f"\n{'':>22} {'chords':>6}", *(f"{head:>11} {'yes/nearly/no':>14}" for head in heads))
+    sums = [0.0] * len(heads)
     for name, text, key, time_ in runpy.run_path(str(table))["PROGRESSIONS"]:
         changes = parse_changes(text, key, time_)
         lines = (
             carry(lick, changes, triads=TRIADS, source="Bm9").lick,
+            carry(lick, changes, "exact", source="Bm9").lick,
             moved_by_root(lick, changes, parse_note_name("B")),
         )
-        print(f"{name:>22} {len(changes.chords):6d}", end="")
+        cells = []
         for place, line in enumerate(lines):
             travel = least_travel_mm([note.position for note in line.notes])
             verdicts = borne_out(line, changes)
             sums[place] += travel
             counts = f"{verdicts['yes']}/{verdicts['nearly']}/{verdicts['no']}"
-            print(f" {travel:7.0f} mm {counts:>14}", end="  " if place == 0 else "\n")
-    print(f"{'together':>22} {'':6} {sums[0]:7.0f} mm {'':14}   {sums[1]:7.0f} mm")
+            cells.append(f"{travel:8.0f} mm {counts:>14}")
+        print(f"{name:>22} {len(changes.chords):6d}", *cells)
+    print(f"{'together':>22} {'':6}", *(f"{travel:8.0f} mm {'':14}" for travel in sums))
 
 
 def main() -> None:
