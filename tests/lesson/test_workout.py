@@ -190,3 +190,28 @@ def test_a_damped_string_has_no_say_in_the_harmony(small: str, write: Write) -> 
     worked = work(write(text.replace("rhythm: q\n", "rhythm: e e q q q\n")), 1)
     assert worked.score.lick.notes[1].dead
     assert worked.spans[0].readings[0].symbol == "Bm9"
+
+
+def test_an_easier_form_plays_less_and_slower(small: str, write: Write) -> None:
+    text = small.replace("contour: up down", "contour: up turn, down in threes")
+    text = text.replace("frets: 9-16", "frets: 9-16\n    strings: 1-4")
+    text += "  - name: Medium\n    lick: The pair\n    level: medium\n"
+    text += "  - name: Easy\n    lick: The pair\n    level: easy\n"
+    hard, medium, easy = (work(write(text), index) for index in (0, 2, 3))
+    assert medium.spans[0].claim == hard.spans[0].claim
+    assert len(easy.score.lick.notes) < len(medium.score.lick.notes) < len(hard.score.lick.notes)
+    shortest = [min(n.duration for n in w.score.lick.notes) for w in (easy, medium, hard)]
+    assert shortest[0] == shortest[1] == 2 * shortest[2]
+    assert all(note.finger is not None and note.stroke for note in easy.score.lick.notes)
+    assert "instead of 16ths" in medium.choices[0]
+
+
+def test_a_lick_is_taken_up_in_one_way(small: str, write: Write) -> None:
+    both = "  - name: Both\n    lick: The pair\n    level: easy\n    changes: Bm9\n"
+    with pytest.raises(LickwrightError, match="both ways"):
+        load_lesson(write(small + both))
+    with pytest.raises(LickwrightError, match="does not say how"):
+        load_lesson(write(small + "  - name: None\n    lick: The pair\n"))
+    tab = "  - name: Easy tab\n    lick: Own notes\n    level: easy\n"
+    with pytest.raises(LickwrightError, match="cannot be made easier"):
+        work(write(small + tab), 2)

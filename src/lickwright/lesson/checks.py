@@ -121,5 +121,6 @@ def _reaches(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
     """Stretches that the lesson's hand does not have, by note."""
     lick, guitar = worked.score.lick, worked.score.guitar
     key = "fingers" if worked.entry.fingers else worked.entry.kind
-    for problem in check_reach(lick.notes, guitar, lesson.entry.hand):
+    pinned = {i for i, finger in enumerate(worked.entry.fingers or ()) if finger is not None}
+    for problem in check_reach(lick.notes, guitar, lesson.entry.hand, pinned):
         yield Flaw("error", key, problem.what, problem.mend, problem.note)

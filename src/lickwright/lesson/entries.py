@@ -197,6 +197,7 @@ BeatsKey = Annotated[
 Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
 AudioKind = Literal["wav", "flac", "ogg", "mp3"]
 Extra = Literal["ladder", "loop", "stems"]
+Level = Literal["easy", "medium"]
 CarryWay = Literal["exact", "diatonic", "idea"]
 Labels = Literal["degrees", "notes", "fingers"]
 
@@ -276,12 +277,12 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "tab": frozenset(
         {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
     ),
-    "lick": frozenset({"lick", "changes", "carry", "pins", "frets", "strings"}),
+    "lick": frozenset({"lick", "level", "changes", "carry", "pins", "frets", "strings"}),
 }
 KIND_IN_WORDS = {
     "triads": "an example composed from triads",
     "tab": "an example given as tab",
-    "lick": "a lick carried over changes",
+    "lick": "a lick taken up again",
 }
 
 
@@ -311,7 +312,10 @@ class ExampleEntry(_Entry):
     tab: str | None = Field(None, max_length=20_000, description="a block of tab, a line a string")
     pickup: BeatsKey | None = Field(None, description="beats before the first whole bar")
 
-    lick: str | None = Field(None, description="name of an earlier example to carry")
+    lick: str | None = Field(None, description="name of an earlier example, carried or made easier")
+    level: Level | None = Field(
+        None, description="make the lick easier: easy (fewer notes, slower), medium (slower)"
+    )
     changes: str | None = Field(
         None, max_length=2_000, description="chords, bars parted by |: Dm9 | G13 . | Cmaj9"
     )
@@ -336,6 +340,11 @@ class ExampleEntry(_Entry):
             return "lick"
         return "tab" if self.tab is not None else "triads"
 
+    @property
+    def carries(self) -> bool:
+        """Whether it carries an earlier lick over changes."""
+        return self.lick is not None and self.level is None
+
     @model_validator(mode="after")
     def _keys_fit_the_kind(self) -> Self:
         if self.tab is None and self.lick is None and self.triads is None:
@@ -348,10 +357,11 @@ class ExampleEntry(_Entry):
             raise _fault(
                 f"'{key}' has no place in {KIND_IN_WORDS[self.kind]}", f"Take '{key}' out", key
             )
-        if self.kind == "lick" and self.changes is None:
+        if self.kind == "lick" and (self.changes is None) == (self.level is None):
             raise _fault(
-                f"the example '{self.name}' carries a lick but has no changes",
-                "Add changes, such as: Dm9 | G13 | Cmaj9",
+                f"the example '{self.name}' takes up a lick"
+                + (" both ways" if self.level else " but does not say how"),
+                "Give it changes to carry it over (Dm9 | G13), or a level to make it easier",
                 "lick",
             )
         if self.kind != "lick" and self.over is None and self.changes is None:

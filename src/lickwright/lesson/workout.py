@@ -8,7 +8,7 @@ is raised, what is doubtful is for :mod:`lickwright.lesson.checks`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -16,7 +16,7 @@ from itertools import pairwise
 
 from lickwright.changes.carry import carry
 from lickwright.changes.progression import Changes, parse_changes
-from lickwright.errors import LickwrightError, RhythmError
+from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.entries import ExampleEntry
 from lickwright.lesson.read import Lesson
 from lickwright.lick.compose import compose
@@ -26,8 +26,10 @@ from lickwright.lick.from_tab import lick_from_tab
 from lickwright.lick.layout import Meter
 from lickwright.lick.meter import felt_beats
 from lickwright.lick.notes import Lick, LickNote
-from lickwright.lick.rhythm import parse_rhythm
+from lickwright.lick.rhythm import Rhythm, parse_rhythm
 from lickwright.lick.tab_read import parse_tab
+from lickwright.lick.variations import AnyShape, variations
+from lickwright.neck.shape import Shape
 from lickwright.neck.shape_chain import chain_shapes
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.theory.chord import Chord
@@ -126,11 +128,19 @@ class Worked:
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """A line before it is named and fingered; ``triads`` by voice, for every chord or for all."""
+    """A line before it is named and fingered.
+
+    Parameters
+    ----------
+    triads : by voice, for every chord or once for all.
+    changes : its chords; without them it sounds over the bass of ``home``.
+    home : the example that names its bass and its claim.
+    """
 
     lick: Lick
     triads: tuple[tuple[Triad, ...], ...]
     changes: Changes | None
+    home: ExampleEntry
     choices: tuple[str, ...] = ()
 
 
@@ -163,10 +173,16 @@ class Workshop:
             raise error.at(self.lesson.spot("examples", index, *keys)) from error
 
     def key(self, entry: ExampleEntry) -> Key:
-        return entry.key or self.lesson.entry.key
+        return entry.key or self._original(entry).key or self.lesson.entry.key
 
     def time(self, entry: ExampleEntry) -> tuple[int, int]:
-        return entry.time or self.lesson.entry.time
+        return entry.time or self._original(entry).time or self.lesson.entry.time
+
+    def _original(self, entry: ExampleEntry) -> ExampleEntry:
+        """The example whose music it is: for an easier form the lick that it makes easier."""
+        if entry.level is None:
+            return entry
+        return next(example for example in self.lesson.examples if example.name == entry.lick)
 
     def meter(self, entry: ExampleEntry) -> Meter:
         """Where the bar lines and beats of an example fall."""
@@ -180,7 +196,7 @@ class Workshop:
 
     def _work_out(self, index: int) -> Worked:
         entry = self.lesson.examples[index]
-        start = {"triads": self._composed, "tab": self._from_tab, "lick": self._carried}
+        start = {"triads": self._composed, "tab": self._from_tab, "lick": self._taken_up}
         line = start[entry.kind](index)
         meter = self.meter(entry)
         length = line.lick.length
@@ -194,7 +210,7 @@ class Workshop:
             name=entry.name,
             guitar=self.lesson.guitar,
             # A carried lick comes with its hands: its strokes were part of the choice.
-            lick=named if entry.kind == "lick" else self._finished(index, named, tempo.target),
+            lick=named if line.home.carries else self._finished(index, named, tempo.target),
             bars=tuple(self._bars(entry, line.changes, length)),
             chords=tuple(_printed(spans)),
             slow_bpm=tempo.slow,
@@ -206,28 +222,41 @@ class Workshop:
 
     def _composed(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
+        with self.at(index, "rhythm"):
+            lick = self._compose(
+                entry,
+                self._shapes(index),
+                entry.contour or USUAL_CONTOUR,
+                entry.rhythm or USUAL_RHYTHM,
+            )
+        return _Line(lick, (entry.triads or (),), self._changes(index), entry)
+
+    def _shapes(self, index: int) -> tuple[Shape, ...]:
+        """The shapes of an example that is composed from triads."""
+        entry = self.lesson.examples[index]
         triads = entry.triads or ()
-        contour = entry.contour or USUAL_CONTOUR
         with self.at(index, "frets" if entry.frets else "triads"):
-            shapes = chain_shapes(
+            return chain_shapes(
                 triads,
                 self.lesson.guitar,
                 self._windows(entry, len(triads)),
                 entry.strings,
-                contours=_joins(contour, len(triads)),
+                contours=_joins(entry.contour or USUAL_CONTOUR, len(triads)),
                 hand=self.lesson.entry.hand,
             )
-        with self.at(index, "rhythm"):
-            lick = compose(
-                shapes,
-                contour,
-                entry.rhythm or USUAL_RHYTHM,
-                self.lesson.guitar,
-                bars=entry.bars,
-                meter=self.meter(entry),
-                voices=range(len(triads)),
-            )
-        return _Line(lick, (triads,), self._changes(index))
+
+    def _compose(
+        self, entry: ExampleEntry, shapes: Sequence[AnyShape], contour: Contour, rhythm: Rhythm
+    ) -> Lick:
+        return compose(
+            shapes,
+            contour,
+            rhythm,
+            self.lesson.guitar,
+            bars=entry.bars,
+            meter=self.meter(entry),
+            voices=range(len(shapes)),
+        )
 
     def _windows(self, entry: ExampleEntry, count: int) -> list[tuple[int, int]]:
         """The frets of each triad."""
@@ -262,12 +291,40 @@ class Workshop:
                     f" rhythm fills {filled}",
                     mend="Move the bar lines of the tab, or change the rhythm",
                 )
-        return _Line(lick, (triads,), self._changes(index))
+        return _Line(lick, (triads,), self._changes(index), entry)
 
-    def _carried(self, index: int) -> _Line:
+    def _taken_up(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
         names = [example.name for example in self.lesson.examples[:index]]
-        source = self.worked(names.index(entry.lick or ""))
+        source = names.index(entry.lick or "")
+        return self._carried(index, source) if entry.level is None else self._eased(index, source)
+
+    def _eased(self, index: int, source: int) -> _Line:
+        """An earlier lick with less to do."""
+        entry, home = self.lesson.examples[index], self.lesson.examples[source]
+        if home.kind != "triads":
+            with self.at(index, "lick"):
+                raise LessonError(
+                    f"'{home.name}' is not composed from triads, so it cannot be made easier",
+                    mend="Name a lick that is, or write the easier one as tab",
+                )
+        easy, medium, _ = variations(
+            self._shapes(source),
+            home.contour or USUAL_CONTOUR,
+            home.rhythm or USUAL_RHYTHM,
+        )
+        chosen = easy if entry.level == "easy" else medium
+        with self.at(index, "level"):
+            home = home.model_copy(update={"time": self.time(entry)})
+            lick = self._compose(home, chosen.shapes, chosen.contour, chosen.rhythm)
+        words = "; ".join(chosen.changed) or "nothing in it can be made easier"
+        changes = self._changes(source)
+        count = len(changes.chords) if changes else 1
+        return _Line(lick, (home.triads or (),), changes, home, (words,) * count)
+
+    def _carried(self, index: int, source_index: int) -> _Line:
+        entry = self.lesson.examples[index]
+        source = self.worked(source_index)
         home = source.spans[0]
         changes = self._changes(index)
         assert changes is not None, "an example of this kind has changes"
@@ -291,6 +348,7 @@ class Workshop:
             carried.lick,
             tuple(choice.triads for choice in carried.choices),
             changes,
+            entry,
             tuple("; ".join(choice.why[1:]) for choice in carried.choices),
         )
 
@@ -307,9 +365,9 @@ class Workshop:
         entry = self.lesson.examples[index]
         if line.changes is None:
             whole = (Fraction(0), length)
-            bass = entry.over
-            assert bass is not None, "an example without changes names its bass"
-            yield _span(line.lick, whole, bass, self.key(entry), entry.implies, line.triads[0])
+            home = line.home
+            assert home.over is not None, "an example without changes names its bass"
+            yield _span(line.lick, whole, home.over, self.key(entry), home.implies, line.triads[0])
             return
         pickup = self.meter(entry).pickup
         if pickup + line.changes.length < length:

@@ -1,15 +1,15 @@
 """Which stretches does a hand not have?
 
-Notes that the fretting hand must span at once: those of one sweep, through which the pick goes in
-a single motion, and a note slurred to the one before it.  Elsewhere the hand has time to move, and
-how hard that is stands in :mod:`~lickwright.lick.playability`.
+Neighbouring notes that the fretting hand must span at once: two of one sweep, through which the
+pick goes in a single motion, and a note slurred to the one before it.  Elsewhere the hand has time
+to move, and how hard that is stands in :mod:`~lickwright.lick.playability`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import pairwise
 
 from lickwright.lick.notes import LickNote, Technique
 from lickwright.lick.stroke_check import stroke_report
@@ -27,15 +27,19 @@ class ReachProblem:
 
 
 def check_reach(
-    notes: Sequence[LickNote], guitar: Guitar, hand: str | HandProfile = "medium"
+    notes: Sequence[LickNote],
+    guitar: Guitar,
+    hand: str | HandProfile = "medium",
+    pinned: Collection[int] = (),
 ) -> list[ReachProblem]:
-    """Every stretch beyond the greatest reach of its two fingers, by note.
+    """Every stretch beyond the greatest reach of the hand, or of two pinned fingers, by note.
 
     Parameters
     ----------
-    notes : with their fingers and strokes; a note without a finger may take any.
+    notes : with their strokes.
     guitar : the instrument, for its millimetres.
     hand : whose left hand.
+    pinned : indices of the notes whose fingers are the teacher's own; others may take any.
     """
     profile = hand_profile(hand)
     problems = []
@@ -44,7 +48,7 @@ def check_reach(
         if not here.position.fret or not there.position.fret:
             continue
         stretch_mm = abs(guitar.finger_mm(here.position) - guitar.finger_mm(there.position))
-        fingers = (here.finger, there.finger)
+        fingers = (here.finger, there.finger) if {first, second} <= set(pinned) else (None, None)
         reach_mm = profile.greatest_reach_mm
         whose = "the hand"
         if fingers[0] and fingers[1] and fingers[0] != fingers[1]:
@@ -70,7 +74,7 @@ def _held_together(notes: Sequence[LickNote]) -> Iterator[tuple[int, int, str]]:
         onsets=[note.onset for note in notes],
     )
     for sweep in report.sweeps:
-        for first, second in combinations(range(sweep.first, sweep.last + 1), 2):
+        for first, second in pairwise(range(sweep.first, sweep.last + 1)):
             yield first, second, "one sweep"
     for second in range(1, len(notes)):
         technique = notes[second].technique
