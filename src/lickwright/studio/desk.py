@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lickwright.lesson.document import LessonDocument
-from lickwright.lesson.read import Lines, ParsedText, understand
 from lickwright.studio.folder import Folder
 from lickwright.studio.workers import Worker
 
@@ -49,12 +47,11 @@ class Desk:
         LickwrightError
             Where the document refuses, or would no longer be a lesson; it is then as it was.
         """
-        was_sound = self.document.fault is None
-        act(self.document)
-        if was_sound and self.document.fault is not None:
-            fault = self.document.fault
-            self.document.undo()
-            raise fault
+        if self.document.fault is not None:
+            act(self.document)
+            return
+        with self.document.only_lessons():
+            act(self.document)
 
     def put(self, keys: Sequence[str | int], value: Any, *, join: bool = False) -> None:
         """Set one value, ``None`` to take it out; refused where it makes no lesson.
@@ -64,9 +61,6 @@ class Desk:
         LickwrightError
             With what is wrong; the document is as it was.
         """
-        data = self.document.data
-        if data is not None and self.document.fault is None:
-            understand(ParsedText(_with(data, keys, value), _NO_LINES, None), Path(self.name))
         self.change(lambda document: document.put(tuple(keys), value, join=join))
 
     async def tell(self, visit: Visit, quiet: bool) -> None:
@@ -89,21 +83,3 @@ class Desk:
         news = changed != self.has_outside_change
         self.has_outside_change = changed
         return news
-
-
-_NO_LINES = Lines({}, {})
-
-
-def _with(data: dict[str, Any], keys: Sequence[str | int], value: Any) -> dict[str, Any]:
-    """The data with one value set or, where it is ``None``, taken out."""
-    at: Any = data
-    for key in keys[:-1]:
-        if isinstance(at, dict) and not isinstance(at.get(key), dict | list):
-            at[key] = {}
-        at = at[key]
-    last = keys[-1]
-    if value is not None:
-        at[last] = value
-    elif isinstance(at, dict):
-        at.pop(last, None)
-    return data

@@ -131,9 +131,9 @@ class Guard:
             return Refusal(403, "Requests from other sites are refused.")
         if int(headers.get("content-length", "0") or 0) > MAX_BODY:
             return Refusal(413, "That is larger than a lesson can be.")
-        if self.is_known is not None and scope["path"] != DOOR:
-            if not self.is_known(_token(headers)):
-                return Refusal(401, "Give the password first.")
+        asks = self.is_known is not None and scope["path"] != DOOR
+        if asks and self.is_known is not None and not self.is_known(_token(headers)):
+            return Refusal(401, "Give the password first.")
         return None
 
     def _is_ours(self, host: str) -> bool:

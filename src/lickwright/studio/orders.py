@@ -141,7 +141,7 @@ def same_pitch(order: Order, index: int) -> list[tuple[int, int]]:
 
 @dataclass(frozen=True, slots=True)
 class Alternatives:
-    """Other fingers and other strokes for the whole line."""
+    """Other fingers and other strokes for the whole line: what each is, and its text."""
 
     fingers: tuple[tuple[str, str], ...]
     strokes: tuple[tuple[str, str], ...]
@@ -163,14 +163,15 @@ def alternatives(order: Order) -> Alternatives:
     found = best_fingerings(
         places, guitar, worked.score.target_bpm, count=3, onsets=onsets, hand=hand
     )
+    least = found[0].cost
     fingers = tuple(
         (
-            " ".join(map(str, one.fingers)),
             "least work"
-            if at == 0
-            else f"{(one.cost - found[0].cost) / max(1, found[0].cost):.0%} more work",
+            if one is found[0]
+            else f"{(one.cost - least) / max(1, least):.0%} more work",
+            " ".join(map(str, one.fingers)),
         )
-        for at, one in enumerate(found)
+        for one in found
     )
     strokes = []
     for policy in ("sweep", "alternate", "down", "legato"):

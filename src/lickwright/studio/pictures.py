@@ -4,9 +4,9 @@
 towards each bass, the longer the more surely its chord is heard.  A petal of solid colour has its
 root in the triads; an open one leaves the root to the bass or to the ear.
 
-*The web*: the triads that can take part in a chord stand round a circle in fifths, in the shapes
-of their qualities; a thread joins each pair that implies the chord, the thicker the more of the
-chord it says.
+*The web*: the triads that can take part in a chord stand round a circle, in the order of fifths
+and in the shapes of their qualities; a thread joins each pair that implies the chord, the thicker
+the more of the chord it says.
 
 Both are pictures of facts that stand beside them in a table.
 """
@@ -23,9 +23,13 @@ from lickwright.theory.pairs import TriadGroup
 from lickwright.theory.pitch import NoteName
 from lickwright.theory.triad import Triad, TriadQuality
 
-_SIZE = 560.0
+_SIZE = 600.0
 _MIDDLE = _SIZE / 2
-_HUB, _RIM, _NAMES = 62.0, 206.0, 238.0
+#: The hub that holds the pair, the rim that a sure chord reaches, and where chords are named.
+_HUB, _RIM, _NAMES = 58.0, 186.0, 220.0
+
+#: Where the triads of a web stand.
+_KNOTS = 236.0
 
 _SHAPES = {
     TriadQuality.MAJOR: "disc",
@@ -94,16 +98,17 @@ def _petal(bass: NoteName, reading: Reading, classes: str) -> str:
         f"M{left[0]:.1f} {left[1]:.1f}Q{x1:.1f} {y1:.1f} {x2:.1f} {y2:.1f}"
         f"Q{x3:.1f} {y3:.1f} {right[0]:.1f} {right[1]:.1f}Z"
     )
-    name_x, name_y = _at(turn, _NAMES - 16)
-    side = math.sin(turn)
     symbol = printed_symbol(reading.symbol) or "?"
-    size = min(15.0, 15.0 * 74.0 / max(74.0, ink.text_width(symbol, 15.0)))
-    label_x, label_y = _at(turn, _NAMES + 12)
-    del side
+    x, y = _at(turn, _NAMES)
+    side = math.sin(turn)
+    anchor = "middle" if abs(side) < 0.3 else ("start" if side > 0 else "end")
+    room = _MIDDLE - 4 if anchor == "middle" else _MIDDLE - abs(x - _MIDDLE) - 4
+    size = min(16.0, 16.0 * room / max(room, ink.text_width(symbol, 16.0)))
+    name_x, name_y = _at(turn, _RIM + 14)
     return (
         f'<g class="{classes}" data-bass="{ink.escape_xml(str(bass))}"><path d="{path}"/>'
-        f"{ink.text(name_x, name_y + 2, printed_symbol(str(bass)), ink.SOFT, 13.0, names='soft')}"
-        f"{ink.text(label_x, label_y + 4, symbol, ink.INK, size, 'bold')}</g>"
+        f"{ink.text(name_x, name_y + 4.5, printed_symbol(str(bass)), ink.SOFT, 13.0, names='soft')}"
+        f"{ink.text(x, y + 5.5, symbol, ink.INK, size, 'bold', anchor=anchor)}</g>"
     )
 
 
@@ -114,14 +119,14 @@ def web(groups: Sequence[TriadGroup], chosen: TriadGroup | None, name: str) -> s
         {triad for group in pairs for triad in group.triads},
         key=lambda triad: (_turn(triad.root.pc), str(triad.quality)),
     )
-    at: dict[Triad, tuple[float, float]] = {}
-    for triad in triads:
-        siblings = [other for other in triads if other.root.pc == triad.root.pc]
-        radius = _RIM + 18 - 44.0 * siblings.index(triad)
-        at[triad] = _at(_turn(triad.root.pc), radius)
+    # Evenly round the circle: where a triad stands is its turn in fifths, not its distance.
+    at = {
+        triad: _at(2 * math.pi * (place + 0.5) / len(triads), _KNOTS)
+        for place, triad in enumerate(triads)
+    }
     parts = [
         f'<circle class="rim" cx="{ink.number(_MIDDLE)}" cy="{ink.number(_MIDDLE)}" '
-        f'r="{ink.number(_RIM + 18)}"/>'
+        f'r="{ink.number(_KNOTS)}"/>'
     ]
     said = []
     for index, group in reversed(list(enumerate(pairs))):
@@ -141,16 +146,15 @@ def web(groups: Sequence[TriadGroup], chosen: TriadGroup | None, name: str) -> s
         said.append(f"{words}: {round(100 * group.completeness)} of 100 of the chord")
     active = set(chosen.triads) if chosen is not None else set()
     for triad, (x, y) in at.items():
+        kind = _SHAPES[triad.quality]
+        knot = ink.shape(kind, x, y, 29.0, ink.PAPER, "knot-shape", ink.INK, 1.6)
         classes = "knot chosen" if triad in active else "knot"
-        parts.append(
-            f'<g class="{classes}">'
-            f"{ink.shape(_SHAPES[triad.quality], x, y, 24.0, ink.PAPER, 'knot-shape', ink.INK, 1.6)}"
-            f"{_fitted(x, y, printed_symbol(str(triad)))}</g>"
-        )
-    parts.append(ink.text(_MIDDLE, _MIDDLE + 10, printed_symbol(name), ink.INK, 30.0, "bold"))
+        parts.append(f'<g class="{classes}">{knot}{_fitted(x, y, printed_symbol(str(triad)))}</g>')
+    words = printed_symbol(name)
+    parts.append(ink.text(_MIDDLE, _MIDDLE + 10, words, ink.INK, 32.0, "bold", "ink centre"))
     return _frame(f"Pairs of triads that imply {name}", ". ".join(said) + ".", parts)
 
 
 def _fitted(x: float, y: float, words: str) -> str:
-    size = min(14.0, 14.0 * 38.0 / max(38.0, ink.text_width(words, 14.0)))
+    size = min(16.0, 16.0 * 46.0 / max(46.0, ink.text_width(words, 16.0)))
     return ink.text(x, y + 0.35 * size, words, ink.INK, size, "bold")

@@ -29,14 +29,12 @@ class Order:
     ----------
     text : a whole lesson file; ``path`` is only named in errors.
     width_mm : of a line of music.
-    labels : in the neck's marks; ``""`` for what the lesson says.
     """
 
     text: str
     path: str
     index: int
     width_mm: float = 170.0
-    labels: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +186,7 @@ def _proof(lesson: Lesson, worked: Worked, order: Order) -> Proof:
         heads,
         tuple(_note(note, worked) for note in score.lick.notes),
         tuple(_chords(worked)),
-        _necks(lesson, worked, order.labels),
+        _necks(lesson, worked),
         tuple(Fault(f.severity, f.what, f.mend, f.note) for f in flaws(worked, lesson)),
         _reach(worked),
         tuple((bar.number, float(bar.onset), float(bar.end)) for bar in score.bars),
@@ -244,7 +242,7 @@ def _frets(notes: Sequence[LickNote]) -> tuple[int, int] | None:
     return (min(frets), max(frets)) if frets else None
 
 
-def _necks(lesson: Lesson, worked: Worked, labels: str) -> tuple[Neck, ...]:
+def _necks(lesson: Lesson, worked: Worked) -> tuple[Neck, ...]:
     """One neck for each different chord, its marks where the lick plays them."""
     from lickwright.engrave.diagram import mark_places, neck_svg
     from lickwright.engrave.inline import inline_svg
@@ -252,7 +250,7 @@ def _necks(lesson: Lesson, worked: Worked, labels: str) -> tuple[Neck, ...]:
     from lickwright.engrave.sheet import svg_size
 
     guitar = worked.score.guitar
-    shown = labels or worked.entry.labels or lesson.entry.labels
+    shown = worked.entry.labels or lesson.entry.labels
     necks = []
     for at, span in enumerate(worked.spans):
         marks = lick_marks(Lick(_notes_in(worked, span), worked.score.lick.length))

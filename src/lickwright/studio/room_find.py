@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lickwright.engrave.symbols import printed_symbol
@@ -73,7 +74,10 @@ def _triads(state: Findings) -> tuple[Triad, ...]:
 
 
 def _pairs(state: Findings) -> list[TriadGroup]:
-    return [group for group in pairs_for(state.chord) if len(group.triads) == 2][:SHOWN]
+    """Pairs that say the chord and nothing else, then those that add one tone to it."""
+    plain, more = pairs_for(state.chord), pairs_for(state.chord, added_tones=1)
+    groups = [*plain, *(group for group in more if group.added)]
+    return [group for group in groups if len(group.triads) == 2][:SHOWN]
 
 
 def _fields(visit: Visit, state: Findings) -> None:
@@ -124,7 +128,7 @@ def _bass_table(
                     with tag("th", scope="row"):
                         button(
                             printed_symbol(str(bass)),
-                            lambda b=str(bass): look(visit, {"over": b}),
+                            partial(look, visit, {"over": str(bass)}),
                             "slim",
                             aria_pressed=str(bass.pc == chosen.pc).lower(),
                             aria_label=f"Bass {bass}",
@@ -136,7 +140,7 @@ def _bass_table(
                     with tag("td"):
                         button(
                             "Hear",
-                            lambda b=bass: hear(visit, triads, b),
+                            partial(hear, visit, triads, bass),
                             "slim",
                             aria_label=f"Hear over {bass}",
                             data_key=f"hear-{bass}",
@@ -155,18 +159,18 @@ def _chord(visit: Visit, state: Findings) -> None:
     words(
         "p",
         "A thread joins two triads that say the chord together: the thicker, the more of"
-        " it. Green threads leave the root to the bass.",
+        " it. Dashed threads leave the root to the bass.",
         "hint",
     )
-    with tag("div", "scroll tall", tabindex="0", role="group", aria_label="Pairs, ranked"):
-        with tag("table", "rows"):
-            words("caption", f"Pairs of triads that imply {state.chord}", "unseen")
-            with tag("thead"), tag("tr"):
-                for name in ("Pair", "They give", "Says", "Listen"):
-                    words("th", name, scope="col")
-            with tag("tbody"):
-                for at, group in enumerate(pairs):
-                    _pair_row(visit, at, group, group is chosen)
+    ranked = tag("div", "scroll tall", tabindex="0", role="group", aria_label="Pairs, ranked")
+    with ranked, tag("table", "rows"):
+        words("caption", f"Pairs of triads that imply {state.chord}", "unseen")
+        with tag("thead"), tag("tr"):
+            for name in ("Pair", "They give", "Says", "Listen"):
+                words("th", name, scope="col")
+        with tag("tbody"):
+            for at, group in enumerate(pairs):
+                _pair_row(visit, at, group, group is chosen)
 
 
 def _pair_row(visit: Visit, at: int, group: TriadGroup, is_chosen: bool) -> None:
@@ -181,7 +185,8 @@ def _pair_row(visit: Visit, at: int, group: TriadGroup, is_chosen: bool) -> None
                 data_key=f"pair-{at}",
             )
         colours = " + ".join(" ".join(colour) for colour in group.colours)
-        words("td", printed_symbol(colours))
+        adds = f", adding {' '.join(group.added)}" if group.added else ""
+        words("td", printed_symbol(colours + adds))
         with tag("td"):
             _bar(group.completeness)
         with tag("td"):
@@ -219,7 +224,7 @@ def _in_words(reading: Reading) -> str:
     return f"{text[:1].upper()}{text[1:]}. Heard {round(100 * reading.strength)} of 100."
 
 
-# --- what a hand does ------------------------------------------------------------------------------
+# --- what a hand does -----------------------------------------------------------------------------
 
 
 async def hear(visit: Visit, triads: Sequence[Triad], bass: NoteName) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
@@ -49,7 +50,7 @@ def draw(visit: Visit) -> None:
         _text(visit)
 
 
-# --- order -----------------------------------------------------------------------------------------
+# --- order ----------------------------------------------------------------------------------------
 
 
 def _order(visit: Visit) -> None:
@@ -61,7 +62,7 @@ def _order(visit: Visit) -> None:
                     field(
                         f"Name of example {at + 1}",
                         example.name,
-                        lambda v, at=at: visit.edit(lambda d: d.rename_example(at, v)),
+                        partial(_rename, visit, at),
                         maxlength=80,
                     )
                 name = example.name
@@ -69,7 +70,7 @@ def _order(visit: Visit) -> None:
                     for text, to in (("Earlier", at - 1), ("Later", at + 1)):
                         button(
                             text,
-                            lambda at=at, to=to: _move(visit, at, to),
+                            partial(_move, visit, at, to),
                             "slim",
                             disabled=not 0 <= to < len(examples),
                             aria_label=f"{text}: {name}",
@@ -77,14 +78,14 @@ def _order(visit: Visit) -> None:
                         )
                     button(
                         "Duplicate",
-                        lambda at=at: visit.edit(lambda d: d.duplicate_example(at)),
+                        partial(_copy, visit, at),
                         "slim",
                         aria_label=f"Duplicate {name}",
                         data_key=f"copy-{name}",
                     )
                     button(
                         "Take out",
-                        lambda at=at: visit.edit(lambda d: d.remove_example(at)),
+                        partial(_take_out, visit, at),
                         "slim",
                         disabled=len(examples) == 1,
                         aria_label=f"Take out {name}",
@@ -92,11 +93,23 @@ def _order(visit: Visit) -> None:
                     )
 
 
+async def _rename(visit: Visit, at: int, name: str) -> None:
+    await visit.edit(lambda d: d.rename_example(at, name))
+
+
+async def _copy(visit: Visit, at: int) -> None:
+    await visit.edit(lambda d: d.duplicate_example(at))
+
+
+async def _take_out(visit: Visit, at: int) -> None:
+    await visit.edit(lambda d: d.remove_example(at))
+
+
 async def _move(visit: Visit, at: int, to: int) -> None:
     await visit.edit(lambda d: d.move_example(at, to))
 
 
-# --- words -----------------------------------------------------------------------------------------
+# --- words ----------------------------------------------------------------------------------------
 
 
 def _words(visit: Visit) -> None:
@@ -131,7 +144,7 @@ def _prose(visit: Visit, label: str, value: str, keys: tuple[Any, ...]) -> None:
             )
 
 
-# --- the head --------------------------------------------------------------------------------------
+# --- the head -------------------------------------------------------------------------------------
 
 
 def _head(visit: Visit) -> None:
@@ -182,7 +195,7 @@ async def _tempo(visit: Visit, which: str, text: str) -> None:
     await visit.put("tempo", which, value)
 
 
-# --- the build -------------------------------------------------------------------------------------
+# --- the build ------------------------------------------------------------------------------------
 
 
 def _build(visit: Visit) -> None:
@@ -266,7 +279,7 @@ async def _run(visit: Visit) -> None:
         )
 
 
-# --- the file --------------------------------------------------------------------------------------
+# --- the file -------------------------------------------------------------------------------------
 
 
 def _text(visit: Visit) -> None:

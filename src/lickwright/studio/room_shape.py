@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from lickwright.engrave.symbols import printed_symbol
@@ -101,7 +102,7 @@ def _pins(visit: Visit) -> None:
             for which in (1, 2, 3, 4):
                 button(
                     str(which),
-                    lambda w=which: shaping.finger(visit, w),
+                    partial(shaping.finger, visit, which),
                     "slim",
                     aria_pressed=str(pinned == which).lower(),
                     aria_label=FINGER_NAMES[which],
@@ -119,7 +120,7 @@ def _pins(visit: Visit) -> None:
             for letter, name in STROKES.items():
                 button(
                     name.capitalize(),
-                    lambda s=letter: shaping.stroke(visit, Stroke(s)),
+                    partial(shaping.stroke, visit, Stroke(letter)),
                     "slim",
                     aria_pressed=str(note.stroke == letter).lower(),
                     data_key=f"stroke-{letter}",
@@ -223,30 +224,32 @@ async def _work_out(visit: Visit) -> None:
 
 
 def _show_others(visit: Visit, found: Alternatives) -> None:
-    takes = visit.entry.kind != "lick"
     with tag("div", "cols"):
         with tag("div"):
-            for title, key, rows in (
-                ("Fingers", "fingers", found.fingers),
-                ("Strokes", "strokes", found.strokes),
-            ):
-                words("h3", title)
-                with tag("div", "scroll", tabindex="0", role="group", aria_label=title):
-                    with tag("table", "rows"), tag("tbody"):
-                        for text, why in rows if key == "fingers" else [(b, a) for a, b in rows]:
-                            with tag("tr"):
-                                words("th", why, scope="row")
-                                words("td", text)
-                                with tag("td"):
-                                    if takes:
-                                        button(
-                                            "Take",
-                                            lambda k=key, t=text: visit.put_here(k, t),
-                                            "slim",
-                                            aria_label=f"Take {title.lower()}: {why}",
-                                            data_key=f"take-{key}-{why}",
-                                        )
+            _choices(visit, "Fingers", "fingers", found.fingers)
+            _choices(visit, "Strokes", "strokes", found.strokes)
         with tag("div"):
             words("h3", "In the hands")
             for line in found.hands:
                 words("p", line, "soft")
+
+
+def _choices(visit: Visit, title: str, key: str, rows: tuple[tuple[str, str], ...]) -> None:
+    """What could stand under ``key`` instead: rows of what it is and its text."""
+    words("h3", title)
+    roll = tag("div", "scroll", tabindex="0", role="group", aria_label=title)
+    with roll, tag("table", "rows"), tag("tbody"):
+        for what, text in rows:
+            with tag("tr"):
+                words("th", what, scope="row")
+                words("td", text)
+                if visit.entry.kind == "lick":
+                    continue
+                with tag("td"):
+                    button(
+                        "Take",
+                        partial(visit.put_here, key, text),
+                        "slim",
+                        aria_label=f"Take {title.lower()}: {what}",
+                        data_key=f"take-{key}-{what}",
+                    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import socket
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from lickwright.errors import LessonError, OutputError
@@ -70,7 +71,8 @@ def serve(
         import webbrowser
 
         threading.Timer(0.8, webbrowser.open, [address]).start()
-    asyncio.run(server.serve(sockets=[listening]))
+    with suppress(KeyboardInterrupt):  # the server has shut down; it only passes the signal on
+        asyncio.run(server.serve(sockets=[listening]))
 
 
 def _listen(host: str, port: int) -> socket.socket:
@@ -81,6 +83,7 @@ def _listen(host: str, port: int) -> socket.socket:
         listening = socket.socket(family, kind, proto)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(where)
+        listening.listen()  # so that whoever comes before the app is up waits instead of failing
     except OSError as error:
         raise OutputError(
             f"nothing can listen at {host}, port {port} ({(error.strerror or '').lower()})",

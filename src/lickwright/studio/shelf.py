@@ -8,7 +8,6 @@ from urllib.parse import quote
 
 from nicegui import ui
 
-from lickwright.engrave.symbols import printed_symbol
 from lickwright.errors import LessonError, LickwrightError
 from lickwright.lesson.document import LessonDocument
 from lickwright.lesson.folder import (
@@ -45,6 +44,14 @@ KEYS = (
 )
 
 
+_BRING = (
+    '<form method="post" action="/bring" enctype="multipart/form-data" class="acts">'
+    '<div class="field"><label for="bring-file">A YAML file, up to 1 MB</label>'
+    '<input id="bring-file" type="file" name="file" accept=".yaml,.yml" required></div>'
+    '<button class="act">Bring it in</button></form>'
+)
+
+
 def draw(studio: Studio) -> None:
     """Lay the page out."""
     with tag("main", "desk"):
@@ -63,12 +70,7 @@ def draw(studio: Studio) -> None:
                 _fill(studio, box, alert)
             with tag("section", "part", aria_labelledby="shelf-bring"):
                 words("h2", "Bring a lesson file", "label", id="shelf-bring")
-                markup(
-                    '<form method="post" action="/bring" enctype="multipart/form-data" '
-                    'class="acts"><div class="field"><label for="bring-file">A YAML file, up to 1 MB'
-                    '</label><input id="bring-file" type="file" name="file" accept=".yaml,.yml" '
-                    'required></div><button class="act">Bring it in</button></form>'
-                )
+                markup(_BRING)
             with tag("aside", "care", aria_label="Practice and care"):
                 for caution in CAUTIONS:
                     words("p", caution)
@@ -77,7 +79,8 @@ def draw(studio: Studio) -> None:
 def _new(studio: Studio, alert: ui.html) -> None:
     typed = {"title": "", "key": "D dorian"}
 
-    def begin() -> None:
+    def begin(sent: Any) -> None:
+        typed.update(title=str(sent.args[0]), key=str(sent.args[1]))
         try:
             name = begin_lesson(studio.folder, typed["title"], typed["key"])
         except LickwrightError as error:
@@ -100,7 +103,7 @@ def _new(studio: Studio, alert: ui.html) -> None:
     # Enter in a field sends the form before the field's own change is told, so both come along.
     form.on(
         "submit",
-        lambda e: (typed.update(title=e.args[0], key=e.args[1]), begin()),
+        begin,
         js_handler="(e) => { e.preventDefault(); const boxes = e.target.querySelectorAll('input');"
         " emit([boxes[0].value, boxes[1].value]); }",
     )
@@ -168,7 +171,7 @@ def _row(studio: Studio, lesson: LessonFile, box: ui.element, alert: ui.html) ->
             set_words(alert, str(error))
         _fill(studio, box, alert)
 
-    title = printed_symbol(lesson.title or lesson.name)
+    title = lesson.title or lesson.name
     with tag("div", "what"):
         words("a", title, href=f"/lesson/{quote(lesson.name)}")
         words("p", lesson.name + (", with edits that wait" if lesson.has_draft else ""), "soft")

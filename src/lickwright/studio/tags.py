@@ -7,21 +7,23 @@ in as markup, through :func:`markup`.
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from nicegui import ui
 
 from lickwright.engrave.ink import escape_xml
 
-Act = Callable[[], Awaitable[None] | None]
-ActOn = Callable[[str], Awaitable[None] | None]
+#: What a hand sets off; a coroutine is awaited.
+Act = Callable[[], object]
+ActOn = Callable[[str], object]
 
 
 def tag(name: str, classes: str = "", **attributes: Any) -> ui.element:
     """An element to be filled inside a ``with``."""
     element = ui.element(name)
-    return _dress(element, classes, attributes)
+    _dress(element, classes, attributes)
+    return element
 
 
 def words(name: str, text: str, classes: str = "", **attributes: Any) -> ui.html:
@@ -43,14 +45,13 @@ def set_words(element: ui.html, text: str) -> None:
     element.set_content(escape_xml(text))
 
 
-def _dress(element: Any, classes: str, attributes: Mapping[str, Any]) -> Any:
+def _dress(element: ui.element, classes: str, attributes: Mapping[str, Any]) -> None:
     if classes:
         element.classes(classes)
     for name, value in attributes.items():
         if value is None or value is False:
             continue
         element.props[name.rstrip("_").replace("_", "-")] = "" if value is True else str(value)
-    return element
 
 
 def button(text: str, act: Act, classes: str = "", **attributes: Any) -> ui.html:
@@ -125,9 +126,7 @@ def select(
     return element
 
 
-def tick(
-    label: str, on: bool, act: Callable[[bool], Awaitable[None] | None], **attributes: Any
-) -> ui.element:
+def tick(label: str, on: bool, act: Callable[[bool], object], **attributes: Any) -> ui.element:
     """A yes or no."""
     box_id = f"f{ui.context.client.next_element_id}"
     with tag("div", "tick"):

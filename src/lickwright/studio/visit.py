@@ -9,11 +9,12 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from nicegui import ui
 
-from lickwright.engrave.symbols import printed_symbol
+from lickwright.engrave.ink import escape_xml
 from lickwright.errors import LickwrightError
 from lickwright.lesson.entries import ExampleEntry
 from lickwright.studio.proof import Order, Proof, pull
@@ -85,7 +86,7 @@ class Visit:
         self._newest = Newest(self.desk.workers.proofs)
         self._shown: Order | None = None
 
-    # --- what it looks at ---------------------------------------------------------------------------
+    # --- what it looks at -------------------------------------------------------------------------
 
     @property
     def document(self) -> LessonDocument:
@@ -110,7 +111,7 @@ class Visit:
     def order(self) -> Order:
         return Order(self.desk.text, self.desk.name, self.example, self.width_mm)
 
-    # --- drawing ------------------------------------------------------------------------------------
+    # --- drawing ----------------------------------------------------------------------------------
 
     def build(self) -> None:
         """Lay the whole page out, once."""
@@ -138,7 +139,7 @@ class Visit:
                         self._nav.append(
                             button(
                                 room.name,
-                                lambda at=at: self.enter(at),
+                                partial(self.enter, at),
                                 "",
                                 aria_keyshortcuts=f"Alt+{at + 1}",
                                 data_key=f"room-{at}",
@@ -180,7 +181,7 @@ class Visit:
         self.example = min(self.example, len(self.lesson.examples) - 1)
         here = self.rooms[self.room]
         set_words(self._state, self.desk.state())
-        set_words(self._title, printed_symbol(self.lesson.entry.lesson))
+        set_words(self._title, self.lesson.entry.lesson)
         for at, item in enumerate(self._nav):
             if at == self.room:
                 item.props["aria-current"] = "page"
@@ -201,7 +202,7 @@ class Visit:
             for at, example in enumerate(self.lesson.examples):
                 button(
                     f"{at + 1} {example.name}",
-                    lambda at=at: self.look_at(at),
+                    partial(self.look_at, at),
                     "slim",
                     aria_pressed=str(at == self.example).lower(),
                     data_key=f"example-{at}",
@@ -247,9 +248,9 @@ class Visit:
             self._music.set_content(f'<div class="systems">{systems}</div>')
             self._necks.set_content(
                 "".join(
-                    f'<figure><div class="roll" tabindex="0" role="group" '
-                    f'aria-label="Neck: {_attribute(neck.caption)}"><div class="neck-box">{neck.svg}'
-                    f"</div></div></figure>"
+                    f'<figure><div class="roll" tabindex="0" role="group" aria-label="Neck: '
+                    f'{escape_xml(neck.caption)}"><div class="neck-box">{neck.svg}</div></div>'
+                    "</figure>"
                     for neck in proof.necks
                 )
             )
@@ -276,11 +277,11 @@ class Visit:
                     if fault.note is not None:
                         button(
                             f"Go to note {fault.note + 1}",
-                            lambda n=fault.note: self.choose_note(n),
+                            partial(self.choose_note, fault.note),
                             "slim",
                         )
 
-    # --- what a hand does -----------------------------------------------------------------------------
+    # --- what a hand does -------------------------------------------------------------------------
 
     def tell(self, message: str) -> None:
         """Say what went wrong, or nothing."""
@@ -398,12 +399,6 @@ class Visit:
                     "main",
                 )
                 button("Keep what is here", lambda: self.edit(lambda d: d.keep_mine()))
-
-
-def _attribute(text: str) -> str:
-    from lickwright.engrave.ink import escape_xml
-
-    return escape_xml(text)
 
 
 def _sentence(error: LickwrightError) -> str:

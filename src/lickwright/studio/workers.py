@@ -37,7 +37,8 @@ def _begin() -> None:
     threading.Thread(target=_end_with_parent, daemon=True).start()
     import lickwright.engrave.diagram
     import lickwright.engrave.page
-    import lickwright.studio.proof  # noqa: F401
+    import lickwright.sound.render
+    import lickwright.studio.orders  # noqa: F401
 
 
 class Worker:
@@ -49,7 +50,9 @@ class Worker:
     @staticmethod
     def _new() -> ProcessPoolExecutor:
         context = multiprocessing.get_context("spawn")
-        return ProcessPoolExecutor(1, mp_context=context, initializer=_begin)
+        pool = ProcessPoolExecutor(1, mp_context=context, initializer=_begin)
+        pool.submit(int)  # begin now, not when the first page is waited for
+        return pool
 
     async def do(self, job: Callable[P, R], *args: P.args, **kwargs: P.kwargs) -> R:
         """The result of a job.

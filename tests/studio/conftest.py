@@ -1,0 +1,172 @@
+"""A studio that runs, a browser that looks at it, and a hand that counts what it does."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+#: What a browser in a container needs, and no traffic of its own.
+BROWSER_ARGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+)
+#: A hand takes so long from one thing to the next; what was drawn anew meanwhile stands still.
+HAND_MS = 150
+_SERVE = (
+    "import sys; from pathlib import Path; from lickwright.studio.serve import serve;"
+    " serve(Path(sys.argv[1]), host=sys.argv[2], opens_browser=False,"
+    " say=lambda words: print(words, flush=True))"
+)
+
+
+@dataclass
+class Running:
+    """A studio in a process of its own."""
+
+    folder: Path
+    process: subprocess.Popen[str]
+    address: str
+
+    @property
+    def port(self) -> int:
+        return int(self.address.rstrip("/").rsplit(":", 1)[1])
+
+    def kill(self) -> None:
+        """End it as a power cut does."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+
+
+def start_studio(folder: Path, host: str = "127.0.0.1", **env: str) -> Running:
+    # The library behind the pages behaves otherwise when it believes itself under test.
+    clean = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST")}
+    process = subprocess.Popen(
+        [sys.executable, "-c", _SERVE, str(folder), host],
+        stdout=subprocess.PIPE,
+        text=True,
+        env=clean | env,
+    )
+    assert process.stdout is not None
+    line = process.stdout.readline()
+    found = re.search(r"http://\S+/", line)
+    assert found, f"the studio said: {line!r}"
+    return Running(folder, process, found[0])
+
+
+@pytest.fixture
+def studio(tmp_path: Path) -> Iterator[Callable[..., Running]]:
+    """Starts studios and ends them."""
+    running: list[Running] = []
+
+    def start(folder: Path = tmp_path / "lessons", **env: str) -> Running:
+        running.append(start_studio(folder, **env))
+        return running[-1]
+
+    yield start
+    for each in running:
+        if each.process.poll() is None:
+            each.process.send_signal(signal.SIGINT)
+            try:
+                each.process.wait(10)
+            except subprocess.TimeoutExpired:
+                each.kill()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+    if CHROMIUM is None:
+        pytest.skip("there is no chromium on this machine")
+    with sync_api.sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=list(BROWSER_ARGS))
+        yield chromium
+        chromium.close()
+
+
+@dataclass
+class Hand:
+    """A teacher's hand on mouse and keys; it counts every action.
+
+    An action is a click, a choice, or a line of text typed; keys are those struck one by one.
+    """
+
+    page: Any
+    clicks: int = 0
+    typed: int = 0
+    keys: int = 0
+    began_s: float = field(default_factory=time.monotonic)
+
+    @property
+    def actions(self) -> int:
+        return self.clicks + self.typed + self.keys
+
+    @property
+    def seconds(self) -> float:
+        return time.monotonic() - self.began_s
+
+    def click(self, name: str, role: str = "button", *, within: str = "") -> None:
+        self.clicks += 1
+        place = self.page.locator(within) if within else self.page
+        place.get_by_role(role, name=name, exact=True).first.click()
+        self.page.wait_for_timeout(HAND_MS)
+
+    def write(self, label: str, text: str) -> None:
+        self.typed += 1
+        box = self.page.get_by_label(label, exact=True)
+        box.fill(text)
+        box.blur()
+        self.page.wait_for_timeout(HAND_MS)
+
+    def key(self, name: str) -> None:
+        self.keys += 1
+        self.page.keyboard.press(name)
+
+    def wait_saved(self, path: Path, said: str) -> str:
+        """Wait until the file says something, and hand its text over."""
+        until = time.monotonic() + 15
+        while time.monotonic() < until:
+            text = path.read_text("utf-8") if path.is_file() else ""
+            if said in text:
+                return text
+            self.page.wait_for_timeout(30)
+        raise AssertionError(f"the file never said {said!r}: {text}")
+
+
+@pytest.fixture
+def hand(browser: Any) -> Iterator[Callable[..., Hand]]:
+    """Hands, each in a window of its own; an error in the browser fails the test."""
+    opened: list[Any] = []
+    errors: list[str] = []
+
+    def new(**options: Any) -> Hand:
+        context = browser.new_context(
+            **{"viewport": {"width": 1280, "height": 900}, "reduced_motion": "reduce"} | options
+        )
+        opened.append(context)
+        context.set_default_timeout(20_000)
+        page = context.new_page()
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        return Hand(page)
+
+    yield new
+    for context in opened:
+        context.close()
+    assert not errors

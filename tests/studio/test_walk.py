@@ -1,0 +1,115 @@
+"""The whole job in a real browser: from an empty folder to a built lesson, by hand alone."""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from lickwright.lesson.read import load_lesson
+
+from .conftest import Hand, Running
+
+
+def walk(hand: Hand, running: Running) -> Path:
+    """A first lesson with three examples, one of them carried over four chords."""
+    page = hand.page
+    page.goto(running.address)
+    hand.write("Title", "Tide Tables")
+    hand.click("Begin")
+    path = running.folder / "tide-tables.yaml"
+    hand.click("F and Am")
+    hand.click("Put into First pair")
+    hand.wait_saved(path, "implies: Dm9")
+    hand.click("Up the neck →")
+    hand.wait_saved(path, "frets:")
+    hand.click("Shape", within=".rooms")
+    hand.write("Bars", "1")
+    hand.wait_saved(path, "bars: 1")
+    page.locator("#music .system svg").first.wait_for()
+    hand.click("Note after →")
+    page.get_by_text("Note 1:").wait_for()
+    hand.click("Find", within=".rooms")
+    hand.click("Bass G")
+    page.locator(".card .big", has_text="G13sus4").wait_for()
+    hand.click("Add as a new example")
+    hand.wait_saved(path, "over: G")
+    hand.click("Carry", within=".rooms")
+    hand.write("Changes", "Dm9 | G13 | Cmaj9 | A7b9")
+    hand.click("Carry it")
+    hand.wait_saved(path, "changes: Dm9 | G13 | Cmaj9 | A7b9")
+    hand.click("Pin bar 1 as it is")
+    hand.wait_saved(path, "pins:")
+    hand.click("Hear", within=".rooms")
+    hand.click("Play", within="#room")
+    page.locator("#play-state", has_text="Playing").wait_for()
+    page.locator(".playhead").first.wait_for()
+    page.locator(".spot").first.wait_for()
+    hand.click("Stop")
+    hand.click("Lesson", within=".rooms")
+    hand.write("Opening", "Two triads, one **tide**.")
+    hand.wait_saved(path, "one **tide**")
+    hand.click("Build the lesson")
+    page.get_by_text("Built:").wait_for(timeout=120_000)
+    return path
+
+
+def test_a_first_lesson_is_made_and_built_by_hand(
+    studio: Callable[..., Running], hand: Callable[..., Hand]
+) -> None:
+    running = studio()
+    teacher = hand()
+    path = walk(teacher, running)
+    with teacher.page.expect_download() as download:
+        teacher.click("Download everything", "link")
+    with zipfile.ZipFile(download.value.path()) as archive:
+        names = archive.namelist()
+    assert "tide-tables/tide-tables.yaml" in names
+    assert "tide-tables/lesson.pdf" in names
+    assert "tide-tables/index.html" in names
+    lesson = load_lesson(path)
+    assert [example.kind for example in lesson.examples] == ["triads", "triads", "lick"]
+    assert teacher.actions < 60
+
+    # Reopened in a new window, it is as it was left.
+    later = hand()
+    later.page.goto(f"{running.address}lesson/tide-tables.yaml")
+    later.page.get_by_role("heading", name="Tide Tables").wait_for()
+    later.click("Lesson", within=".rooms")
+    assert later.page.get_by_label("Opening", exact=True).input_value() == (
+        "Two triads, one **tide**."
+    )
+
+    # Edited outside, it says so and asks.
+    text = path.read_text("utf-8")
+    path.write_text(text.replace("Tide Tables", "Ebb Tables"), "utf-8")
+    later.page.get_by_text("was changed by another program").wait_for()
+    assert "Ebb Tables" in path.read_text("utf-8")
+    later.click("Take the changes from outside")
+    later.page.get_by_role("heading", name="Ebb Tables").wait_for()
+
+
+@pytest.mark.parametrize("choice", ["Keep what is here"])
+def test_keeping_ones_own_loses_nothing_of_the_other(
+    studio: Callable[..., Running], hand: Callable[..., Hand], choice: str
+) -> None:
+    running = studio()
+    teacher = hand()
+    teacher.page.goto(running.address)
+    teacher.write("Title", "Two Hands")
+    teacher.click("Begin")
+    path = running.folder / "two-hands.yaml"
+    teacher.wait_saved(path, "First pair")
+    teacher.click("Shape", within=".rooms")
+    path.write_text(path.read_text("utf-8") + "closing: from outside\n", "utf-8")
+    teacher.page.get_by_text("was changed by another program").wait_for()
+    teacher.write("Rhythm", "8ths")
+    teacher.page.get_by_text("Kept beside the file").wait_for()
+    assert "rhythm" not in path.read_text("utf-8")
+    teacher.click(choice)
+    own = teacher.wait_saved(path, "rhythm: 8ths")
+    assert "from outside" not in own
+    beside = [p for p in path.parent.iterdir() if p.is_file() and p != path]
+    assert any("from outside" in p.read_text("utf-8") for p in beside)
