@@ -54,7 +54,7 @@ def test_pinned_fingers_reach_no_further_than_their_pair() -> None:
     notes = line((2, 5), (1, 9), strokes="DD", fingers="12")
     assert not check_reach(notes, GUITAR)
     (problem,) = check_reach(notes, GUITAR, pinned=(0, 1))
-    assert "index and middle" in problem.what
+    assert "index finger and middle finger" in problem.what
     assert f"{hand_profile('medium').greatest(1, 2):.0f} mm" in problem.what
 
 
