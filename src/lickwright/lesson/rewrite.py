@@ -112,10 +112,11 @@ def _changes(
     found = items(text, value)
     if isinstance(new, dict):
         here = {item.key: item for item in found}
-        for key in [k for k in new if k in old and k in here and not _same(old[k], new[k])]:
+        changed = [key for key in new if key not in old or not _same(old[key], new[key])]
+        for key in [key for key in changed if key in here]:
             yield from _replaced(text, value, here[key], old[key], new[key], (*keys, key), order)
         gone = [i for i, item in enumerate(found) if item.key in old and item.key not in new]
-        added = [key for key in new if key not in old]
+        added = [key for key in changed if key not in here]
         if value.in_brackets:
             words = [f"{scalar(k, flow=True)}: {on_one_line(new[k], flow=True)}" for k in added]
             at = len(_before(added[0], found, order(keys))) if added else 0
@@ -239,7 +240,10 @@ def _pairs_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splic
         start, end = line_start(text, item.start), line_end(text, item.value.end)
         if text[start : item.start].strip():  # it stands on the line of a dash
             start = item.start
-            end = _start_of_next(text, found, i, gone) or end - 1
+            following = _start_of_next(text, found, i, gone)
+            if following is None:
+                start = len(text[:start].rstrip(" "))
+            end = following or end - 1
         yield _Splice(start, end, "")
 
 
@@ -290,9 +294,12 @@ def _before(key: Any, found: list[Item], order: Sequence[str]) -> list[int]:
 def _entries_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splice]:
     """Take entries out of a list in lines of its own, with the blank lines above them."""
     chunks = _chunks(text, found)
+    kept = [i for i in range(len(found)) if i not in gone]
     for i in gone:
         start, end = chunks[i]
-        if i:
+        if start == found[i].start and column(text, start):  # a list on the line of a dash
+            end = found[kept[0]].start
+        elif i:
             gap = text[chunks[i - 1][1] : start]
             if not gap.strip():
                 start = chunks[i - 1][1]
