@@ -26,7 +26,7 @@ TEXT_WIDTH_PT = {"a4": 481.0, "us-letter": 498.0}
 #: Points to a px of a neck diagram that has room: its labels come out at about 7.5 pt.
 DIAGRAM_PT_PER_PX = 0.6
 #: The same where an example has so many that they would take the page from the music.
-MANY_DIAGRAMS, MANY_PT_PER_PX = 3, 0.5
+MANY_DIAGRAMS, MANY_PT_PER_PX, LEAST_PT_PER_PX = 3, 0.5, 0.42
 DIAGRAM_GAP_PT = 18.0
 #: The least room between short music and necks that stand at its side.
 BESIDE_GAP_PT = 24.0
@@ -258,7 +258,11 @@ def _text(markdown: str) -> list[dict[str, object]]:
 def diagram_rows(diagrams: Iterable[Diagram], width_pt: float) -> list[list[tuple[Diagram, float]]]:
     """Diagrams side by side as far as they fit, each with its width in points."""
     diagrams = list(diagrams)
-    scale = MANY_PT_PER_PX if len(diagrams) >= MANY_DIAGRAMS else DIAGRAM_PT_PER_PX
+    scale = DIAGRAM_PT_PER_PX
+    if len(diagrams) >= MANY_DIAGRAMS:  # two in a row, if they stay legible
+        widest = max(svg_size(diagram.svg)[0] for diagram in diagrams)
+        two = (width_pt - DIAGRAM_GAP_PT) / 2 / widest
+        scale = max(LEAST_PT_PER_PX, min(MANY_PT_PER_PX, two))
     rows: list[list[tuple[Diagram, float]]] = []
     room = 0.0
     for diagram in diagrams:

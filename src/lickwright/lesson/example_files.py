@@ -152,8 +152,8 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
 
 
 def _practice_row(step: PracticeStep) -> PracticeRow:
-    tempo = "" if step.tempo_bpm is None else f"♩ = {step.tempo_bpm:g}"
-    return PracticeRow(step.what, tempo, step.times)
+    tempi = ", ".join(f"{tempo:g}" for tempo in step.tempi_bpm)
+    return PracticeRow(step.what, f"♩ = {tempi}" if tempi else "", step.times)
 
 
 def _in_the_hands(report: Playability) -> str:

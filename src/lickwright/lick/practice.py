@@ -21,6 +21,7 @@ CLEAN_IN_A_ROW, ROUNDS = 3, 4
 REST_AFTER_RUNG = "Shake both hands out for half a minute"
 #: Minutes after which both hands rest, and for how long.
 PLAYING_MIN, RESTING_MIN = 20, 5
+_OUT_OF_TIME_S, _SHAKE_OUT_S = 10.0, 30.0
 #: Notes to either side of a hard one that are practised with it.
 _AROUND = 2
 
@@ -32,12 +33,12 @@ class PracticeStep:
     Parameters
     ----------
     what : which hands, which notes, how.
-    tempo_bpm : quarter notes a minute, ``None`` for out of time.
-    times : how often.
+    tempi_bpm : quarter notes a minute, one after the other; none for out of time.
+    times : how often, at each tempo.
     """
 
     what: str
-    tempo_bpm: float | None
+    tempi_bpm: tuple[float, ...]
     times: str
 
 
@@ -93,21 +94,15 @@ def practice_plan(lick: Lick, report: Playability, slow_bpm: float) -> PracticeP
     steps.append(
         PracticeStep(
             f"Both hands, {_notes(first, last)} only, where {hardest.why}",
-            slow_bpm,
+            (slow_bpm,),
             f"{ROUNDS} rounds",
         )
     )
-    ceiling = report.ceiling_bpm
-    for tempo in tempo_rungs(slow_bpm, report.tempo_bpm):
-        above = ceiling is not None and tempo > ceiling
-        steps.append(
-            PracticeStep(
-                "The whole line"
-                + (", above the estimated ceiling: only if it stays easy" if above else ""),
-                tempo,
-                f"until {CLEAN_IN_A_ROW} in a row are clean",
-            )
-        )
+    rungs = tempo_rungs(slow_bpm, report.tempo_bpm)
+    whole = "The whole line"
+    if report.ceiling_bpm is not None and report.ceiling_bpm < report.tempo_bpm:
+        whole += f"; above about {report.ceiling_bpm:.0f} bpm only while it stays easy"
+    steps.append(PracticeStep(whole, rungs, f"{CLEAN_IN_A_ROW} clean in a row at each"))
     return PracticePlan(
         tuple(steps),
         f"If a tempo fails twice, go back one. {REST_AFTER_RUNG} after each tempo; rest"
@@ -119,15 +114,16 @@ def minutes(plan: PracticePlan, lick: Lick) -> int:
     """About how long one pass through a plan takes, with its small rests, in minutes."""
     seconds = 0.0
     for step in plan.steps:
-        played = float(lick.length) * 60.0 / step.tempo_bpm if step.tempo_bpm else 10.0
-        seconds += ROUNDS * played + 30.0
+        for tempo in step.tempi_bpm or (None,):
+            played = _OUT_OF_TIME_S if tempo is None else float(lick.length) * 60.0 / tempo
+            seconds += ROUNDS * played + _SHAKE_OUT_S
     return ceil(seconds / 60.0)
 
 
 def _alone(hand: str, lick: Lick, need: Need) -> PracticeStep:
     first, last = _around(lick, need.note)
     return PracticeStep(
-        f"{hand}: {_notes(first, last)}, where {need.why}", None, f"{ROUNDS} slow rounds"
+        f"{hand}: {_notes(first, last)}, where {need.why}", (), f"{ROUNDS} slow rounds"
     )
 
 
