@@ -126,3 +126,9 @@ def test_a_chord_without_a_key_still_offers_scales():
     assert role.numeral == ""
     assert scale_of_the_moment(role) is not None
     assert parse_chord("Dm9").mask & ~role.scales[0].mask == 0
+
+
+def test_chords_whose_own_key_cannot_be_written_are_analysed():
+    """A# major would take ten sharps, Db minor eight flats: their enharmonics stand in."""
+    assert functions("E#7 | A#maj7", "B major") == ["secondary dominant", "chromatic"]
+    assert functions("Fbmaj7 | Dbmaj7", "Db major")[0] == "borrowed"

@@ -66,22 +66,40 @@ LINES = st.lists(
     min_size=1,
     max_size=5,
 )
+STYLES = st.sampled_from([Picking.SWEEP, Picking.ALTERNATE, Picking.DOWN])
 
 
-@given(LINES, LINES, st.sampled_from([Picking.SWEEP, Picking.ALTERNATE, Picking.DOWN]))
-def test_a_join_is_open_just_where_the_stroke_check_finds_nothing_new(before, after, picking):
-    """Two lines that are right alone are right together, exactly where the join has a price."""
+def problems(line, picking):
+    positions = [Position(string, 5) for string, _ in line]
+    return check_strokes(positions, [stroke for _, stroke in line], policy=picking)
 
-    def problems(line):
-        positions = [Position(string, 5) for string, _ in line]
-        return check_strokes(positions, [stroke for _, stroke in line], policy=picking)
 
-    if problems(before) or problems(after):
-        return
+def is_open(before, after, picking):
     (*_, (string, stroke)), ((next_string, next_stroke), *_) = before, after
     _, last = run_ends([s for s, _ in before], [s for _, s in before])
     first, _ = run_ends([s for s, _ in after], [s for _, s in after])
     price = stroke_join_points(
         (string, stroke, last), (next_string, next_stroke, first), picking, StrokeCosts()
     )
-    assert (price is not None) == (not problems(before + after))
+    return price is not None
+
+
+@given(LINES, LINES, STYLES)
+def test_a_join_is_open_just_where_the_stroke_check_finds_nothing_new(before, after, picking):
+    """Two lines that are right alone are right together, exactly where the join has a price.
+
+    A line of equal strokes is left out: see the next test.
+    """
+    if problems(before, picking) or problems(after, picking):
+        return
+    if any(len({stroke for _, stroke in line}) == 1 for line in (before, after)):
+        return
+    assert is_open(before, after, picking) == (not problems(before + after, picking))
+
+
+@given(st.lists(LINES, min_size=2, max_size=4), STYLES)
+def test_lines_with_open_joins_are_right_together(lines, picking):
+    if any(problems(line, picking) for line in lines):
+        return
+    if all(is_open(a, b, picking) for a, b in itertools.pairwise(lines)):
+        assert not problems([note for line in lines for note in line], picking)

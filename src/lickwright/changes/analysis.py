@@ -24,10 +24,12 @@ from dataclasses import dataclass
 from lickwright.changes.offered_scales import OfferedScale, offered_scales
 from lickwright.changes.progression import Changes, PlacedChord
 from lickwright.changes.roman import numeral_of
+from lickwright.errors import TheoryError
 from lickwright.theory.chord import Chord
 from lickwright.theory.key import Key
-from lickwright.theory.pitch import rotate_mask
+from lickwright.theory.pitch import NoteName, rotate_mask
 from lickwright.theory.scales import find_scale
+from lickwright.theory.spelling import spell_root
 
 _DEGREE_FUNCTIONS = (
     "tonic",
@@ -100,7 +102,7 @@ def _role(placed: PlacedChord, after: Chord, beyond: Chord) -> ChordRole:
     elif function == "related ii":
         reference = _key_of(beyond)
     elif function == "borrowed":
-        reference = Key(key.tonic, _lender(chord, key) or key.mode)
+        reference = _written_key(key.tonic, _lender(chord, key) or key.mode)
     floating = function in ("tritone substitute", "backdoor dominant", "borrowed") and (
         _is_dominant(chord)
     )
@@ -164,7 +166,15 @@ def _leading(chord: Chord, key: Key, after: Chord, beyond: Chord) -> tuple[str, 
 
 def _key_of(chord: Chord) -> Key:
     """The key that a chord is the tonic of, for the sake of the chord that leads to it."""
-    return Key(chord.root, "harmonic minor" if "b3" in chord.kind.degrees else "major")
+    return _written_key(chord.root, "harmonic minor" if "b3" in chord.kind.degrees else "major")
+
+
+def _written_key(tonic: NoteName, mode: str) -> Key:
+    """The key on a tonic, or on its usual enharmonic where it could not be written."""
+    try:
+        return Key(tonic, mode)
+    except TheoryError:
+        return Key(spell_root(tonic.pc, minor="minor" in mode), mode)
 
 
 def _falls_a_fifth(chord: Chord, after: Chord) -> bool:

@@ -78,6 +78,7 @@ class RunEnd(IntEnum):
     REPEATS = 1  # two equal strokes on one string
     SWEEPS = 2
     FREE = 3  # the pick is free: a rest lies between, or nothing is picked
+    WHOLE = 4  # all strokes of the line are equal: what comes before it reaches through
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,13 +107,14 @@ class End:
         ) | pick_code(self.stroke, self.run)
 
 
-_FRET_BIT, _STRING_BIT, _HAND_BIT = 4, 10, 14
+_RUN_BITS = 3
+_FRET_BIT, _STRING_BIT, _HAND_BIT = 5, 11, 15
 _STROKE_CODES: tuple[Stroke | None, ...] = (None, Stroke.DOWN, Stroke.UP)
 
 
 def pick_code(stroke: Stroke | None, run: RunEnd) -> int:
-    """The pick's share of :attr:`End.code`: its lowest four bits."""
-    return _STROKE_CODES.index(stroke) << 2 | run
+    """The pick's share of :attr:`End.code`: its lowest five bits."""
+    return _STROKE_CODES.index(stroke) << _RUN_BITS | run
 
 
 def place_codes(
@@ -126,6 +128,8 @@ def run_ends(strings: Sequence[int], strokes: Sequence[Stroke | None]) -> tuple[
     """What the first and the last picked notes of a line do."""
     if not strokes:
         return RunEnd.FREE, RunEnd.FREE
+    if strokes[0] is not None and len(set(strokes)) == 1:
+        return RunEnd.WHOLE, RunEnd.WHOLE
     line = list(zip(strings, strokes, strict=True))
     return _first_move(line), _first_move(line[::-1])
 
@@ -160,6 +164,8 @@ def stroke_join_points(
         return 0
     if picking is Picking.ALTERNATE and stroke is next_stroke:
         return None
+    if stroke is next_stroke and RunEnd.WHOLE in (run, next_run):
+        return None  # whether it is sound would hang on the line beyond
     if what is Motion.SWEEP:
         # A second note on one string has no place inside a sweep.
         return None if RunEnd.REPEATS in (run, next_run) else points.sweep_start
@@ -251,8 +257,8 @@ def _pick_end(end: End) -> PickEnd:
 
 def _pick_kind(codes: NDArray[np.int64]) -> NDArray[np.int64]:
     """The parts of end codes that the pick's way depends on, packed."""
-    return (codes >> _STRING_BIT & 15) << 4 | codes & 15
+    return (codes >> _STRING_BIT & 15) << _FRET_BIT | codes & 31
 
 
 def _kind_end(kind: int) -> PickEnd:
-    return kind >> 4, _STROKE_CODES[kind >> 2 & 3], RunEnd(kind & 3)
+    return kind >> _FRET_BIT, _STROKE_CODES[kind >> _RUN_BITS & 3], RunEnd(kind & 7)
