@@ -113,7 +113,7 @@ class LessonDocument:
         # Read before anything is written, with an example to stand in where there is none yet.
         read_lesson(f"{start}\n{body or list_entry(_STAND_IN, 2)}\n", path)
         text = f"{start}\n{body}\n" if body else f"{start} []\n"
-        write_new(path.resolve(), text.encode())
+        write_new(path, text.encode())
         return cls(path, clock=clock)
 
     @property

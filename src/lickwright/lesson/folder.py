@@ -66,7 +66,7 @@ def lesson_path(folder: str | os.PathLike[str], name: str) -> Path:
         raise LessonError(
             f"'{name}' does not end with .yaml", mend="Give it the ending .yaml", where=spot
         )
-    if path.resolve().parent != folder.resolve():
+    if not _is_inside(folder, path):
         raise LessonError(
             f"'{name}' is a link that leads out of the folder",
             mend="Copy the file itself into the folder",
@@ -116,7 +116,7 @@ def rename_lesson(folder: str | os.PathLike[str], name: str, new_name: str) -> P
     reserve(new)
     try:
         os.replace(old, new)
-        if draft_of(old).is_file():
+        if os.path.isfile(draft_of(old)):
             os.replace(draft_of(old), draft_of(new))
     except OSError as error:
         raise OutputError(
@@ -144,6 +144,11 @@ def duplicate_lesson(
     return new
 
 
+def _is_inside(folder: Path, path: Path) -> bool:
+    """Whether a path is directly in the folder, links followed."""
+    return os.path.dirname(os.path.realpath(path)) == os.path.realpath(folder)
+
+
 def _may_be_lesson(entry: os.DirEntry[str]) -> bool:
     return entry.name.endswith(SUFFIXES) and not _BAD_NAME.search(entry.name)
 
@@ -153,7 +158,7 @@ def _listed(folder: Path, name: str) -> LessonFile | None:
     path = folder / name
     try:
         found = path.stat()
-        if not stat.S_ISREG(found.st_mode) or path.resolve().parent != folder.resolve():
+        if not stat.S_ISREG(found.st_mode) or not _is_inside(folder, path):
             return None
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
@@ -161,7 +166,7 @@ def _listed(folder: Path, name: str) -> LessonFile | None:
         return None
     if len(data) > MAX_BYTES:
         return None
-    return LessonFile(name, path, _title(data), found.st_mtime, draft_of(path).is_file())
+    return LessonFile(name, path, _title(data), found.st_mtime, os.path.isfile(draft_of(path)))
 
 
 def _title(data: bytes) -> str | None:
@@ -180,7 +185,7 @@ def _title(data: bytes) -> str | None:
 
 
 def _check_there(path: Path) -> None:
-    if not path.is_file():
+    if not os.path.isfile(path):
         raise LessonError("there is no such lesson", mend="Check the name", where=Spot(str(path)))
 
 
@@ -188,6 +193,6 @@ def _free(folder: str | os.PathLike[str], path: Path) -> Path:
     number = 2
     while True:
         free = lesson_path(folder, f"{path.stem}-{number}{path.suffix}")
-        if not free.exists() and not free.is_symlink():
+        if not os.path.lexists(free):
             return free
         number += 1

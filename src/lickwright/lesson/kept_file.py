@@ -7,6 +7,7 @@ has changed the file.  A draft on the disk is always newer than what the file go
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -74,7 +75,7 @@ class KeptFile:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._file = path.resolve()
+        self._file = Path(os.path.realpath(path))
         self._data = lesson_bytes(path)
         self._form = Form.of(self._data)
         self._reads = False
@@ -182,10 +183,10 @@ class KeptFile:
     def moved(self, path: Path) -> None:
         """Follow the file, which was renamed together with its draft."""
         self.path = path
-        self._file = path.resolve()
+        self._file = Path(os.path.realpath(path))
 
     def _write(self, data: bytes, reads: bool) -> None:
-        if self.recovered is None and self.draft.exists():
+        if self.recovered is None and os.path.lexists(self.draft):
             write_through(self.draft, self._file, data)
         else:
             write_whole(self._file, data)
@@ -199,7 +200,7 @@ class KeptFile:
         write_whole(self.draft, data, like=self._file)
 
     def _find_draft(self) -> None:
-        if self.draft.is_symlink() or not self.draft.is_file():
+        if os.path.islink(self.draft) or not os.path.isfile(self.draft):
             return
         data = lesson_bytes(self.draft)
         if data == self._data:

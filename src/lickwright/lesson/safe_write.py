@@ -121,7 +121,7 @@ def write_beside(path: Path, label: str, data: bytes) -> Path:
     while True:
         tail = label if number == 1 else f"{label}-{number}"
         beside = path.with_name(f"{path.stem}.{tail}{path.suffix}")
-        if not beside.exists() and not beside.is_symlink():
+        if not os.path.lexists(beside):
             with suppress(LessonError):  # taken in the meantime: the next name
                 write_new(beside, data)
                 return beside

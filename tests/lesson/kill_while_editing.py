@@ -1,0 +1,84 @@
+"""Kill a program while it edits a lesson, many times, and say what was left on the disk.
+
+Run as a program of its own, since it forks: each child edits in a loop and tells, edit by edit,
+that it was done; the parent kills it at a random moment.  Prints one JSON list of rounds: the
+last edit that was told, and the edits that the file and the draft then held.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import re
+import signal
+import sys
+import time
+from pathlib import Path
+
+from lickwright.lesson.document import LessonDocument
+from lickwright.lesson.read import load_lesson
+
+GOOD, BROKEN = "closing: edit", "closing: [edit"
+
+
+def edit(path: Path, told: int) -> None:
+    """Edit for ever: edit 1, 2, 3 and so on; every third one makes the text no lesson."""
+    document = LessonDocument.open(path)
+    first = document.text
+    for number in range(1, 1_000_000):
+        words = f"{BROKEN if number % 3 == 0 else GOOD} {number}\n"
+        document.replace_text(first + words + "# the last line\n")
+        os.write(told, b"%d\n" % number)
+
+
+def held(path: Path) -> int | None:
+    """The number of the edit that a file holds whole; 0 for none, None where it is not whole."""
+    text = path.read_text(encoding="utf-8")
+    if not text.endswith("# the last line\n"):
+        return 0 if text.endswith("rhythm: q\n") else None
+    return int(re.findall(r"closing: \[?edit (\d+)\n# the last line\n$", text)[0])
+
+
+def one_round(path: Path, wait_s: float) -> dict[str, int | bool | None]:
+    """One child, killed after some time: what it told and what it left."""
+    ear, mouth = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(ear)
+        try:
+            edit(path, mouth)
+        finally:
+            os._exit(1)
+    os.close(mouth)
+    time.sleep(wait_s)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    with os.fdopen(ear, "rb") as heard:
+        told = [int(line) for line in heard.read().split()]
+    draft = path.with_name(f".{path.name}.draft")
+    load_lesson(path)
+    recovered = LessonDocument.open(path).recovered_draft
+    return {
+        "told": told[-1] if told else 0,
+        "file": held(path),
+        "draft": held(draft) if draft.exists() else None,
+        "offered": recovered is not None,
+    }
+
+
+def main() -> None:
+    path, rounds, seed = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+    text = path.read_bytes()
+    chance = random.Random(seed)
+    results = []
+    for _ in range(rounds):
+        for leftover in path.parent.iterdir():
+            leftover.unlink()
+        path.write_bytes(text)
+        results.append(one_round(path, chance.uniform(0.01, 0.12)))
+    print(json.dumps(results))
+
+
+if __name__ == "__main__":
+    main()
