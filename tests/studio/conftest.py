@@ -170,3 +170,11 @@ def hand(browser: Any) -> Iterator[Callable[..., Hand]]:
     for context in opened:
         context.close()
     assert not errors
+
+
+@pytest.fixture
+def tide(tmp_path: Path) -> Path:
+    """A lesson with one example of each kind, alone in a folder."""
+    folder = tmp_path / "lessons"
+    folder.mkdir()
+    return Path(shutil.copy(Path(__file__).with_name("tide.yaml"), folder))

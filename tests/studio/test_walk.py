@@ -40,7 +40,7 @@ def walk(hand: Hand, running: Running) -> Path:
     hand.write("Changes", "Dm9 | G13 | Cmaj9 | A7b9")
     hand.click("Carry it")
     hand.wait_saved(path, "changes: Dm9 | G13 | Cmaj9 | A7b9")
-    hand.click("Pin bar 1 as it is")
+    hand.click("Pin this: bar 1")
     hand.wait_saved(path, "pins:")
     hand.click("Hear", within=".rooms")
     hand.click("Play", within="#room")

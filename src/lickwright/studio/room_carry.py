@@ -148,7 +148,7 @@ def _card(visit: Visit, chord: ChordFact, *, pins: bool) -> None:
                     "Unpin",
                     lambda: _unpin(visit, chord.bar),
                     "slim",
-                    aria_label=f"Unpin bar {chord.bar}",
+                    aria_label=f"Unpin: bar {chord.bar}",
                     data_key=f"pin-{chord.bar}",
                 )
             else:
@@ -156,7 +156,7 @@ def _card(visit: Visit, chord: ChordFact, *, pins: bool) -> None:
                     "Pin this",
                     lambda: _pin_all(visit, chord),
                     "slim",
-                    aria_label=f"Pin bar {chord.bar} as it is",
+                    aria_label=f"Pin this: bar {chord.bar}",
                     data_key=f"pin-{chord.bar}",
                 )
 

@@ -131,7 +131,7 @@ def _bass_table(
                             partial(look, visit, {"over": str(bass)}),
                             "slim",
                             aria_pressed=str(bass.pc == chosen.pc).lower(),
-                            aria_label=f"Bass {bass}",
+                            aria_label=f"Bass {printed_symbol(str(bass))}",
                             data_key=f"bass-{bass}",
                         )
                     words("td", printed_symbol(first.symbol) or "no common name", "symbol")

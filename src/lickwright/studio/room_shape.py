@@ -105,7 +105,7 @@ def _pins(visit: Visit) -> None:
                     partial(shaping.finger, visit, which),
                     "slim",
                     aria_pressed=str(pinned == which).lower(),
-                    aria_label=FINGER_NAMES[which],
+                    aria_label=f"{which}, {FINGER_NAMES[which]}",
                     data_key=f"finger-{which}",
                 )
             button(

@@ -197,7 +197,7 @@ def _row(studio: Studio, lesson: LessonFile, box: ui.element, alert: ui.html) ->
                     "Rename it",
                     lambda: attempt(lambda: _rename(studio, lesson.name, renamed["name"])),
                     "slim",
-                    aria_label=f"Rename {lesson.name} so",
+                    aria_label=f"Rename it: {lesson.name}",
                 )
 
 
