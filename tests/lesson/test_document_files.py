@@ -197,6 +197,7 @@ def test_mine_can_be_kept_with_theirs_beside_it(small: str, write: Write) -> Non
         assert beside.read_text() == f"theirs {number}"
         assert path.read_text() == document.text
         assert document.saved
+    assert document.keep_mine() is None, "nothing of theirs is there any more"
     assert names(path.parent) == ["lesson.theirs-2.yaml", "lesson.theirs.yaml", "lesson.yaml"]
     outside(path, "theirs 3")
     document.replace_text("[")

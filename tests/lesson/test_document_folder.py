@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.errors import LessonError
+from lickwright.errors import LessonError, OutputError
 from lickwright.lesson import folder as folder_module
 from lickwright.lesson.document import LessonDocument
 from lickwright.lesson.folder import (
@@ -153,3 +153,30 @@ def test_copies_take_the_next_free_name(folder: Path, small: str) -> None:
     assert (folder / "one-4.yaml").read_text() == small
     with pytest.raises(LessonError, match="of this name already"):
         duplicate_lesson(folder, "one.yaml", "one-2.yaml")
+
+
+def test_a_draft_of_a_lesson_that_is_gone_is_not_taken_for_another_ones(folder: Path) -> None:
+    for make in (
+        lambda: rename_lesson(folder, "one.yaml", "two.yaml"),
+        lambda: duplicate_lesson(folder, "two.yaml", "three.yaml"),
+        lambda: LessonDocument.create(folder / "four.yaml", title="Four", key="C major").path,
+    ):
+        names = sorted(path.name for path in folder.iterdir())
+        for name in ("two", "three", "four"):
+            if f"{name}.yaml" not in names:
+                (folder / f".{name}.yaml.draft").write_text(f"old {name}")
+        path = make()
+        assert LessonDocument.open(path).recovered_draft is None
+        assert (folder / f"{path.stem}.draft.yaml").read_text() == f"old {path.stem}"
+
+
+def test_a_rename_that_fails_leaves_everything_as_it_was(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(folder_module.os, "replace", refuse)
+    with pytest.raises(OutputError, match=r"cannot be renamed \(permission denied\)"):
+        rename_lesson(folder, "one.yaml", "two.yaml")
+    assert [path.name for path in folder.iterdir()] == ["one.yaml"]

@@ -179,7 +179,7 @@ class LessonDocument:
         new = self._editable()
         with self._told():
             set_value(new, keys, plain_data(value))
-        self._rewrite(new, subject=keys if join else None)
+        self._rewrite(new, subject=tuple(keys) if join else None)
 
     def drop(self, keys: Keys) -> None:
         """Take out the key or list entry at ``keys``; a map it leaves empty goes with it.

@@ -119,6 +119,8 @@ def rename_lesson(folder: str | os.PathLike[str], name: str, new_name: str) -> P
         if os.path.isfile(draft_of(old)):
             os.replace(draft_of(old), draft_of(new))
     except OSError as error:
+        if os.path.lexists(old):
+            new.unlink(missing_ok=True)
         raise OutputError(
             f"the lesson cannot be renamed ({(error.strerror or str(error)).lower()})",
             mend="Allow writing in the folder",

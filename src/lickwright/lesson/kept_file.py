@@ -154,6 +154,9 @@ class KeptFile:
             Where one of the files could not be written; theirs stands.
         """
         data = self._form.bytes(text, self.path)
+        if not self.is_changed_outside():
+            self._write(data, True)
+            return None
         try:
             theirs = self._file.read_bytes()
         except FileNotFoundError:

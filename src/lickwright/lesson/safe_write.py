@@ -103,7 +103,10 @@ def write_new(path: Path, data: bytes) -> None:
 
 
 def reserve(path: Path) -> None:
-    """Take a name with an empty file, or raise a LessonError where it is taken."""
+    """Take a name with an empty file, or raise a LessonError where it is taken.
+
+    A draft that a file of this name left behind, which is gone since, is set aside.
+    """
     with _told(path):
         try:
             os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
@@ -113,17 +116,26 @@ def reserve(path: Path) -> None:
                 mend="Choose another name",
                 where=Spot(str(path)),
             ) from error
+        if os.path.isfile(draft_of(path)):
+            os.replace(draft_of(path), _free_name_beside(path, "draft"))
 
 
 def write_beside(path: Path, label: str, data: bytes) -> Path:
     """Write a new file beside ``path`` under the first free name: ``NAME.label-2.yaml``."""
+    beside = _free_name_beside(path, label)
+    write_whole(beside, data)
+    return beside
+
+
+def _free_name_beside(path: Path, label: str) -> Path:
+    """A name beside ``path`` that was free and is now taken by an empty file."""
     number = 1
     while True:
         tail = label if number == 1 else f"{label}-{number}"
         beside = path.with_name(f"{path.stem}.{tail}{path.suffix}")
         if not os.path.lexists(beside):
             with suppress(LessonError):  # taken in the meantime: the next name
-                write_new(beside, data)
+                reserve(beside)
                 return beside
         number += 1
 
