@@ -12,6 +12,7 @@ import sys
 from collections import defaultdict
 from pathlib import Path
 
+import av
 import mido
 import music21
 import pypdf
@@ -57,6 +58,16 @@ def test_everything_that_was_promised_is_there(shipped: Path, scores: dict[str, 
         assert list((shipped / "examples").glob(f"{stem}-neck*.svg"))
     for name in ("lesson.pdf", "index.html", "report.json"):
         assert (shipped / name).stat().st_size > 0
+
+
+def test_the_first_example_ships_everything(shipped: Path) -> None:
+    for ending in ("-ladder.wav", "-loop.wav", "-stems.zip", ".mp4", "-overlay.mov", ".vtt"):
+        assert (shipped / "examples" / f"01-the-pair{ending}").stat().st_size > 0
+    with av.open(str(shipped / "examples" / "01-the-pair.mp4")) as film:
+        video, sound = film.streams.video[0], film.streams.audio[0]
+        assert (video.width, video.height) == (1920, 1080)
+        lengths = [float(s.duration * s.time_base) for s in (video, sound)]
+        assert abs(lengths[0] - lengths[1]) < 1 / 30
 
 
 def test_music21_reads_the_notes_of_every_example(shipped: Path, scores: dict[str, Score]) -> None:

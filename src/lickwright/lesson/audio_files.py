@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from lickwright.engrave.web import Link
 from lickwright.lesson.entries import AudioKind, Extra
 from lickwright.score import Score
+
+if TYPE_CHECKING:
+    from lickwright.sound.render import Playing
 
 #: The highest sample of any stem, or of all together: -1 dB.
 STEM_PEAK = 10.0 ** (-1.0 / 20.0)
@@ -29,6 +33,15 @@ class AudioFiles:
     measured: Mapping[str, Mapping[str, float]]
 
 
+def playing_of(backing: str) -> Playing:
+    """How an example is played over a backing, or over none."""
+    from lickwright.sound.render import Playing
+
+    if backing == "none":
+        return Playing(feel="drone", with_backing=False)
+    return Playing(feel=backing)
+
+
 def make_audio(
     score: Score, base: str, backing: str, kind: AudioKind, extras: Sequence[Extra]
 ) -> AudioFiles:
@@ -45,7 +58,7 @@ def make_audio(
     from lickwright.sound.render import Playing, loop, render, stems
 
     has_band = backing != "none"
-    playing = Playing(feel=backing if has_band else "drone", with_backing=has_band)
+    playing = playing_of(backing)
 
     def sounded() -> Iterator[tuple[str, str, AudioFile]]:
         """Ending, name for people and file of everything to hear."""

@@ -43,7 +43,19 @@ SHEET, INDEX, REPORT = "lesson.pdf", "index.html", "report.json"
 #: Keys of an example that change its words on the page, not its music.
 _WORDS = frozenset({"text", "notes"})
 #: Keys of the lesson that change the music of its examples.
-_MUSIC = ("guitar", "hand", "key", "time", "tempo", "backing", "labels", "paper", "audio", "extras")
+_MUSIC = (
+    "lesson",
+    "guitar",
+    "hand",
+    "key",
+    "time",
+    "tempo",
+    "backing",
+    "labels",
+    "paper",
+    "audio",
+    "extras",
+)
 
 
 class UnsoundLessonError(LessonError):
@@ -235,7 +247,8 @@ class _Build:
             backing=example.backing or entry.backing,
             labels=example.labels or entry.labels,
             audio=entry.audio,
-            extras=entry.extras,
+            extras=entry.extras if example.extras is None else example.extras,
+            title=entry.lesson,
         )
 
     def _parts(self, index: int) -> Parts:

@@ -196,7 +196,7 @@ BeatsKey = Annotated[
 
 Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
 AudioKind = Literal["wav", "flac", "ogg", "mp3"]
-Extra = Literal["ladder", "loop", "stems"]
+Extra = Literal["ladder", "loop", "stems", "video", "overlay"]
 Level = Literal["easy", "medium"]
 CarryWay = Literal["exact", "diatonic", "idea"]
 Labels = Literal["degrees", "notes", "fingers"]
@@ -268,7 +268,19 @@ class PinEntry(_Entry):
 
 #: Which keys belong to which kind of example, beside those that any example may have.
 ANY_EXAMPLE = frozenset(
-    {"name", "text", "notes", "key", "time", "tempo", "backing", "labels", "implies", "picking"}
+    {
+        "name",
+        "text",
+        "notes",
+        "key",
+        "time",
+        "tempo",
+        "backing",
+        "labels",
+        "extras",
+        "implies",
+        "picking",
+    }
 )
 KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "triads": frozenset(
@@ -331,7 +343,8 @@ class ExampleEntry(_Entry):
     time: TimeKey | None = Field(None, description="instead of the lesson's time signature")
     tempo: TempoEntry | None = Field(None, description="instead of the lesson's tempi")
     backing: Backing | None = Field(None, description="what plays under the lick")
-    labels: Labels | None = Field(None, description="what the dots of the neck diagram say")
+    labels: Labels | None = Field(None, description="what the marks of the neck diagram say")
+    extras: tuple[Extra, ...] | None = Field(None, description="instead of the lesson's")
 
     @property
     def kind(self) -> Literal["triads", "tab", "lick"]:
@@ -385,9 +398,10 @@ class LessonEntry(_Entry):
     extras: tuple[Extra, ...] = Field(
         ("ladder", "loop"),
         description="more to ship: ladder (slow to target in one piece), loop (the band alone,"
-        " joining without a click), stems (lead, band and click apart)",
+        " joining without a click), stems (lead, band and click apart), video (tab and neck in time"
+        " with the sound), overlay (the same to lay over your own film)",
     )
-    labels: Labels = Field("degrees", description="what the dots of the neck diagrams say")
+    labels: Labels = Field("degrees", description="what the marks of the neck diagrams say")
     paper: Literal["a4", "letter"] = Field("a4", description="size of the printed sheet")
     text: str = Field("", max_length=50_000, description="opening text, Markdown")
     examples: list[ExampleEntry] = Field(min_length=1, max_length=64)

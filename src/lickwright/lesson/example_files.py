@@ -20,6 +20,7 @@ from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
 from lickwright.engrave.web import Link
 from lickwright.lesson.audio_files import make_audio
 from lickwright.lesson.entries import AudioKind, Extra, Labels
+from lickwright.lesson.video_files import make_video
 from lickwright.lesson.workout import Span, Worked
 from lickwright.lick.notes import Lick
 from lickwright.lick.playability import Playability, playability
@@ -96,6 +97,7 @@ class Settings:
     labels: Labels
     audio: AudioKind
     extras: tuple[Extra, ...]
+    title: str
 
 
 def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, bytes]:
@@ -135,6 +137,9 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         files[name] = diagram.svg.encode()
         downloads.append(Link(f"Neck{which} (SVG)", name))
     audio = make_audio(score, base, settings.backing, settings.audio, settings.extras)
+    video = make_video(
+        worked, base, settings.backing, settings.labels, settings.title, settings.extras
+    )
     report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
     plan = practice_plan(score.lick, report, score.slow_bpm)
     parts = Parts(
@@ -145,10 +150,10 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         practice=tuple(_practice_row(step) for step in plan.steps),
         rests=f"About {minutes(plan, score.lick)} minutes in all. {plan.rests}",
         tracks=audio.tracks,
-        downloads=(*downloads, *audio.downloads),
+        downloads=(*downloads, *audio.downloads, *video.downloads),
         measured=audio.measured,
     )
-    return {**files, **audio.files, parts_file(stem): parts.to_json()}
+    return {**files, **audio.files, **video.files, parts_file(stem): parts.to_json()}
 
 
 def _practice_row(step: PracticeStep) -> PracticeRow:
