@@ -66,10 +66,10 @@ class Desk:
     async def tell(self, visit: Visit, quiet: bool) -> None:
         """Let every tab draw what the file says now."""
         for other in list(self.visits):
-            other.draw(room=not (quiet and other is visit))
+            other.draw()
             other.draw_notice()
         for other in [visit, *(each for each in self.visits if each is not visit)]:
-            await other.show()
+            await other.show(room=not (quiet and other is visit))
 
     def state(self) -> str:
         """Where the text stands, in a few words."""

@@ -60,6 +60,7 @@ def serve(
         make_app(room, host, password),
         log_level="warning",
         ws_max_size=MAX_MESSAGE,
+        ws_per_message_deflate=False,  # pages go to the same machine or across a room
         timeout_graceful_shutdown=2,
         server_header=False,
         proxy_headers=False,

@@ -6,6 +6,7 @@ desk; the desk tells every tab at that lesson, and each draws what the file says
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 #: A line of music on a wide screen and on a narrow one, in mm of the page.
 WIDE_MM, NARROW_MM = 190.0, 92.0
 NARROW_PX = 700
+_A_FRAME_S = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +176,11 @@ class Visit:
         ui.on("lw-bass", lambda e: self.find(over=str(e.args)))
         ui.on("lw-pair", lambda e: self.find(chosen=int(e.args)))
         self.draw()
+        self.draw_room()
         self.draw_notice()
 
-    def draw(self, *, room: bool = True) -> None:
-        """Draw everything but the stand anew from the file; ``room`` for the room as well."""
+    def draw(self) -> None:
+        """Draw what stands above the stand anew from the file."""
         self.example = min(self.example, len(self.lesson.examples) - 1)
         here = self.rooms[self.room]
         set_words(self._state, self.desk.state())
@@ -213,8 +216,6 @@ class Visit:
             self._stand.classes("neck-first")
         else:
             self._stand.classes(remove="neck-first")
-        if room:
-            self.draw_room()
 
     def draw_room(self) -> None:
         self._room.clear()
@@ -228,22 +229,31 @@ class Visit:
         if client.has_socket_connection:
             client.run_javascript(code)
 
-    async def show(self) -> None:
-        """Pull a proof of the example and put it on the stand."""
-        if self.rooms[self.room].stand == "none":
-            return
+    async def show(self, *, room: bool = True) -> None:
+        """Put the example on the stand as the file says it now, then draw the room beside it.
+
+        ``room`` : whether the room is drawn anew where the page did not change.
+        """
         order = self.order()
-        if order == self._shown:
+        if self.rooms[self.room].stand == "none" or order == self._shown:
+            if room:
+                self.draw_room()
             return
         proof = await self._newest.do(pull, order)
-        if proof is None:
+        if proof is None:  # a newer one is on its way
             return
+        is_other = self._shown is None or self._shown.index != order.index
         self._shown = order
         self.proof = proof
-        self._put_up(proof)
+        self._put_up(proof, is_other)
+        await asyncio.sleep(_A_FRAME_S)  # the page goes out before what stands below it
+        self._draw_faults()
+        if room:
+            self.draw_room()
 
-    def _put_up(self, proof: Proof) -> None:
-        if proof.systems:
+    def _put_up(self, proof: Proof, is_other: bool) -> None:
+        # Where the music became impossible, the last page that was possible stays to be mended.
+        if proof.systems or is_other:
             systems = "".join(f'<div class="system">{svg}</div>' for svg in proof.systems)
             self._music.set_content(f'<div class="systems">{systems}</div>')
             self._necks.set_content(
@@ -254,6 +264,8 @@ class Visit:
                     for neck in proof.necks
                 )
             )
+        if not proof.systems and not is_other:
+            return
         facts = {
             "heads": [[h.system, h.note, h.tab, h.x, h.y] for h in proof.heads],
             "notes": [[n.onset, n.end, f"{n.string}/{n.fret}"] for n in proof.notes],
@@ -264,8 +276,6 @@ class Visit:
             ],
         }
         self.js(f"lickwright.show({json.dumps(facts)})")
-        self._draw_faults()
-        self.draw_room()
 
     def _draw_faults(self) -> None:
         self._faults.clear()
@@ -330,6 +340,8 @@ class Visit:
             self.tell("")
             self.js("lickwright.stop()")
             self.draw()
+            if self.rooms[at].stand != "none":
+                self.draw_room()
             await self.show()
 
     async def look_at(self, at: int) -> None:
