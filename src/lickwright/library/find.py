@@ -5,11 +5,10 @@ Every condition narrows the search; what is not given does not matter.  The newe
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Row, Select, func, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, func, select
 
 from lickwright.errors import did_you_mean
 from lickwright.library import tables
@@ -24,7 +23,7 @@ from lickwright.library.marks import (
     triad_mark,
     tuning_mark,
 )
-from lickwright.library.score_words import score_from
+from lickwright.library.score_words import score_from_json
 from lickwright.library.shelved import LessonCard, LickCard
 from lickwright.library.store import Shelf
 from lickwright.library.text_index import holding
@@ -123,9 +122,10 @@ def lick_card(shelf: Shelf, lick_id: int) -> tuple[LickCard, Score, str]:
     return _card(row), score_from_json(row.score), row.text
 
 
-def score_from_json(text: str) -> Score:
-    """The Score of a lick as the shelf keeps it."""
-    return score_from(json.loads(text))
+def cards(connection: Connection, lick_ids: Sequence[int]) -> dict[int, LickCard]:
+    """Some licks in short, by their ids."""
+    rows = connection.execute(_cards().where(tables.lick.c.id.in_(lick_ids)))
+    return {row.id: _card(row) for row in rows}
 
 
 def lessons(shelf: Shelf) -> list[LessonCard]:

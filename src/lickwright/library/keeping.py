@@ -10,12 +10,14 @@ from collections.abc import Iterable, Sequence
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, insert, select
+from sqlalchemy import ColumnElement, Connection, Table, delete, insert, select
 
 from lickwright.library import tables
 from lickwright.library.errors import ShelfError
 from lickwright.library.marks import marks_of
-from lickwright.library.shelved import ShelvedLesson, ShelvedLick, score_digest, score_json
+from lickwright.library.print_rows import write_prints
+from lickwright.library.score_words import score_json
+from lickwright.library.shelved import ShelvedLesson, ShelvedLick, score_digest
 from lickwright.library.store import Shelf
 from lickwright.library.text_index import add_words, drop_words, words_of
 
@@ -40,15 +42,16 @@ def keep_lick(shelf: Shelf, lick: ShelvedLick, file: str) -> Kept:
         return write_lick(connection, lick, file)
 
 
+def same_lesson(lesson: ShelvedLesson) -> list[ColumnElement[bool]]:
+    """The conditions by which a lesson is the same one, whatever its text."""
+    known = tables.lesson.c
+    number = known.number.is_(None) if lesson.number is None else known.number == lesson.number
+    return [known.teacher == lesson.teacher, number, known.title == lesson.title]
+
+
 def write_lesson(connection: Connection, lesson: ShelvedLesson) -> Kept:
     """As :func:`keep_lesson`, inside a transaction."""
-    same = select(tables.lesson.c.id, tables.lesson.c.digest).where(
-        tables.lesson.c.teacher == lesson.teacher,
-        tables.lesson.c.number.is_(None)
-        if lesson.number is None
-        else tables.lesson.c.number == lesson.number,
-        tables.lesson.c.title == lesson.title,
-    )
+    same = select(tables.lesson.c.id, tables.lesson.c.digest).where(*same_lesson(lesson))
     former = connection.execute(same).first()
     if former is not None and former.digest == lesson.digest:
         return Kept.THERE
@@ -110,6 +113,9 @@ def write_licks(connection: Connection, licks: Sequence[Placed]) -> None:
     for table, rows in facts.items():
         if rows:
             connection.execute(insert(table), rows)
+    write_prints(
+        connection, [(lick_id, lick.score) for lick_id, (lick, *_) in zip(ids, licks, strict=True)]
+    )
     add_words(
         connection,
         [

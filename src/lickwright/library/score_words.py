@@ -7,6 +7,7 @@ are left out.  Times are exact fractions of a quarter note.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
@@ -94,6 +95,26 @@ def _rows(notes: Sequence[LickNote]) -> dict[str, str]:
 
 def _word(value: object) -> str:
     return _NOTHING if value is None else str(value)
+
+
+def score_json(score: Score) -> str:
+    """A Score as one line of JSON; the same Score gives the same line."""
+    return json.dumps(score_data(score), ensure_ascii=False, separators=(",", ":"))
+
+
+def score_from_json(line: str) -> Score:
+    """The Score that :func:`score_json` wrote.
+
+    Raises
+    ------
+    ShelfError
+        When the line is no JSON, or holds no Score.
+    """
+    try:
+        data = json.loads(line)
+    except (ValueError, RecursionError) as error:
+        raise _damaged("it cannot be read") from error
+    return score_from(data)
 
 
 def score_from(data: object) -> Score:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from dataclasses import dataclass
 
 from lickwright.library.facts import LickFacts
-from lickwright.library.score_words import score_data
+from lickwright.library.score_words import score_json
 from lickwright.score import Score
 
 
@@ -40,11 +39,6 @@ class ShelvedLesson:
     def digest(self) -> str:
         """The hash by which the same text is known."""
         return hashlib.sha256(self.text.encode()).hexdigest()
-
-
-def score_json(score: Score) -> str:
-    """A Score as one line of JSON; the same Score gives the same line."""
-    return json.dumps(score_data(score), ensure_ascii=False, separators=(",", ":"))
 
 
 def score_digest(score: Score) -> str:

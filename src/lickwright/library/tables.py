@@ -8,6 +8,7 @@ database's own kind: see :mod:`lickwright.library.text_index`.
 from __future__ import annotations
 
 from sqlalchemy import (
+    BigInteger,
     Boolean,
     Column,
     Float,
@@ -105,4 +106,30 @@ technique = Table(
     _lick_id(),
     Column("name", String, primary_key=True),
     Index("lick_technique_found", "name", "lick_id"),
+)
+
+#: What stays the same of a lick when it is moved; see :mod:`lickwright.library.prints`.
+prints = Table(
+    "lick_print",
+    metadata,
+    _lick_id(),
+    Column("line", String, nullable=False),
+    Column("shape", String, nullable=False),
+    Column("tones", String, nullable=False),
+    Column("contour", String, nullable=False),
+    Column("rhythm", String, nullable=False),
+    Index("lick_print_line", "line", "lick_id"),
+    Index("lick_print_shape", "shape", "lick_id"),
+    Index("lick_print_tones", "tones", "lick_id"),
+    Index("lick_print_way", "contour", "rhythm", "lick_id"),
+)
+
+#: The bands of a line, by which lines that are partly alike are found.
+band = Table(
+    "lick_band",
+    metadata,
+    _lick_id(),
+    Column("nth", Integer, primary_key=True),
+    Column("band", BigInteger, nullable=False),
+    Index("lick_band_found", "band", "lick_id"),
 )

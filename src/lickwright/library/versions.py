@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sqlalchemy import Connection, insert, inspect, select, update
+from sqlalchemy import Connection, insert, inspect, select, text, update
 
 from lickwright.library.errors import ShelfError
+from lickwright.library.print_rows import write_prints
+from lickwright.library.score_words import score_from_json
 from lickwright.library.tables import version
 from lickwright.library.text_index import make_index
 
@@ -131,5 +133,47 @@ _FIRST = (
     "CREATE INDEX lick_technique_found ON lick_technique (name, lick_id)",
 )
 
+
+def _prints(connection: Connection) -> None:
+    """Version 2: what is alike; the licks that are there get their prints."""
+    for statement in _SECOND:
+        connection.exec_driver_sql(statement)
+    last = -1
+    while True:
+        batch = connection.execute(
+            text(
+                "SELECT lick_id, score FROM lick_body WHERE lick_id > :last"
+                " ORDER BY lick_id LIMIT 500"
+            ),
+            {"last": last},
+        ).all()
+        if not batch:
+            return
+        write_prints(connection, [(row.lick_id, score_from_json(row.score)) for row in batch])
+        last = batch[-1].lick_id
+
+
+_SECOND = (
+    """CREATE TABLE lick_print (
+        lick_id INTEGER NOT NULL PRIMARY KEY REFERENCES lick (id) ON DELETE CASCADE,
+        line VARCHAR NOT NULL,
+        shape VARCHAR NOT NULL,
+        tones VARCHAR NOT NULL,
+        contour VARCHAR NOT NULL,
+        rhythm VARCHAR NOT NULL
+    )""",
+    "CREATE INDEX lick_print_line ON lick_print (line, lick_id)",
+    "CREATE INDEX lick_print_shape ON lick_print (shape, lick_id)",
+    "CREATE INDEX lick_print_tones ON lick_print (tones, lick_id)",
+    "CREATE INDEX lick_print_way ON lick_print (contour, rhythm, lick_id)",
+    """CREATE TABLE lick_band (
+        lick_id INTEGER NOT NULL REFERENCES lick (id) ON DELETE CASCADE,
+        nth INTEGER NOT NULL,
+        band BIGINT NOT NULL,
+        PRIMARY KEY (lick_id, nth)
+    )""",
+    "CREATE INDEX lick_band_found ON lick_band (band, lick_id)",
+)
+
 #: How to make each version from the one before; the first makes version 1 from nothing.
-STEPS: tuple[Step, ...] = (_lessons_and_licks,)
+STEPS: tuple[Step, ...] = (_lessons_and_licks, _prints)
