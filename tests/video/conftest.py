@@ -42,6 +42,12 @@ def _shop() -> Workshop:
     return Workshop(load_lesson(DEMO))
 
 
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """A test that asks for ``demo_index`` runs for every example of the demo."""
+    if "demo_index" in metafunc.fixturenames:
+        metafunc.parametrize("demo_index", range(len(_shop().lesson.examples)))
+
+
 def worked(index: int) -> Worked:
     return _shop().worked(index)
 

@@ -18,6 +18,7 @@ from lickwright.video.captions import (
     passage_marks,
     sequence_marks,
 )
+from lickwright.video.clock import TriadNames
 from lickwright.video.encode import Mark
 
 F = Fraction
@@ -95,14 +96,16 @@ def test_captions_keep_the_grammar_and_are_read_by_another(demo_passage):
     assert cues[-1].end <= 6.0 + sum(passage.length_s for passage in passages)
 
 
-def test_each_bar_is_captioned_when_it_sounds(demo_passage):
-    passage = demo_passage(0)
+def test_each_bar_is_captioned_when_it_sounds(score_of, passage_of):
+    rows = [(4 - i % 4, 9 + i % 4, F(1, 2), {"voice": i // 4 % 2}) for i in range(16)]
+    names = [TriadNames(F(0), ("D", "F#m"))]
+    passage = passage_of(score_of(rows, chords=[(F(0), "Bbm9", "Bb")]), 84, names)
     cues = parse_vtt(captions_vtt([passage]))
     score = passage.score
     for bar, cue in zip(score.bars, cues[1:], strict=True):
         assert cue.start == pytest.approx(passage.seconds(bar.onset), abs=6e-4)
         assert cue.end == pytest.approx(passage.seconds(bar.end), abs=6e-4)
-        assert cue.text.startswith(f"Bar {bar.number}, Bm9: D and F♯m\n")
+        assert cue.text.startswith(f"Bar {bar.number}, B♭m9: D and F♯m\n")
         degrees = cue.text.split("\n")[1].split()
         notes = [note for note in score.lick.notes if bar.onset <= note.onset < bar.end]
         assert [degree.replace("♭", "b").replace("♯", "#") for degree in degrees] == [

@@ -57,8 +57,8 @@ def boxes(path: Path) -> list[str]:
     return found
 
 
-def test_the_file_is_what_players_expect(demo_passage, tmp_path):
-    passage = demo_passage(1)
+def test_the_file_is_what_players_expect(quarters, passage_of, tmp_path):
+    passage = passage_of(quarters(2), 110)
     audio = clicks(passage)
     passage = as_long_as(passage, audio)
     file = lesson_video([passage], audio, tmp_path / "film.mp4", size=SMALL, title="Trial")
@@ -73,7 +73,7 @@ def test_the_file_is_what_players_expect(demo_passage, tmp_path):
         assert sound.rate == RATE
         assert sound.codec_context.layout.name == "stereo"
         chapters = [chapter["metadata"]["title"] for chapter in film.chapters()]
-        assert chapters == ["Count-in", "Bar 1"]
+        assert chapters == ["Count-in", "Bar 1", "Bar 2"]
         assert sum(1 for _ in film.decode(video=0)) == file.frames
     assert boxes(file.path).index("moov") < boxes(file.path).index("mdat")
 

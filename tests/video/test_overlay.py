@@ -18,6 +18,7 @@ from lickwright.video.clock import Clock
 from lickwright.video.overlay import overlay_video, strip_of
 from lickwright.video.palette import PLATE_ALPHA
 from lickwright.video.picture import Album
+from lickwright.video.tab_page import UNPICKED
 
 F = Fraction
 SMALL = (960, 180)
@@ -29,34 +30,9 @@ def decoded(path: Path) -> list[np.ndarray]:
         return [frame.to_ndarray(format="rgba") for frame in film.decode(video=0)]
 
 
-def cases(demo_passage, passage_of, score_of, everything):
-    """Name and passage of everything that is read back."""
-    for index in range(5):
-        passage = demo_passage(index)
-        yield passage.score.name, passage
-    yield "everything", passage_of(everything, 90)
-    sweep = [(4, 12, 0), (3, 11, 0), (2, 10, 0), (1, 10, 0), (1, 14, 1), (2, 14, 1), (4, 16, 1)]
-    rows = [(string, fret, F(1, 3), {"voice": voice}) for string, fret, voice in sweep * 3]
-    yield "left-handed", passage_of(score_of(rows, guitar=Guitar(left_handed=True)), 80)
-    low = [(7, 0), (6, 12), (5, 14), (4, 16), (3, 19), (2, 22), (1, 24)]
-    names = ("E4", "B3", "G3", "D3", "A2", "E2", "B1")
-    seven = Guitar(open_strings=tuple(parse_pitch(name) for name in names))
-    rows = [(string, fret, F(1, 2), {}) for string, fret in low * 2]
-    yield "seven strings", passage_of(score_of(rows, guitar=seven, pickup=F(1)), 120)
-
-
-NAMES = [
-    *("The pair", "Same hands, new bass", "In fives", "Over the tide line"),
-    *("The pair over the changes", "everything", "left-handed", "seven strings"),
-]
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_ten_times_the_lit_note_is_the_one_the_score_says(
-    name, demo_passage, passage_of, score_of, everything, reader, ten_notes, note_at, tmp_path
-):
-    passage = dict(cases(demo_passage, passage_of, score_of, everything))[name]
-    file = overlay_video(passage, tmp_path / "strip.mov", size=SMALL)
+def read_back(passage, reader, ten_notes, note_at, path: Path) -> None:
+    """At ten times, the lit place, figure, stroke and finger are those of the score."""
+    file = overlay_video(passage, path, size=SMALL)
     frames = decoded(file.path)
     assert len(frames) == file.frames == -(-passage.length_s * 30 // 1)
     strip = strip_of(Clock(passage), Album(), SMALL)
@@ -72,7 +48,40 @@ def test_ten_times_the_lit_note_is_the_one_the_score_says(
         onset = max(note.onset, strip.tab.pages[page].onset)
         assert read.column(frames[frame], page) == (note.position.string, onset)
         if onset == note.onset:
-            assert read.rows_lit(frames[frame]) == (True, note.finger is not None)
+            stroke = note.stroke is not None or note.technique in UNPICKED
+            assert read.rows_lit(frames[frame]) == (stroke, note.finger is not None)
+
+
+def test_the_lit_note_is_the_one_the_score_says(
+    demo_index, demo_passage, reader, ten_notes, note_at, tmp_path
+):
+    read_back(demo_passage(demo_index), reader, ten_notes, note_at, tmp_path / "strip.mov")
+
+
+def test_so_it_is_with_every_technique(
+    everything, passage_of, reader, ten_notes, note_at, tmp_path
+):
+    read_back(passage_of(everything, 90), reader, ten_notes, note_at, tmp_path / "strip.mov")
+
+
+def test_so_it_is_for_a_left_handed_player(
+    score_of, passage_of, reader, ten_notes, note_at, tmp_path
+):
+    sweep = [(4, 12, 0), (3, 11, 0), (2, 10, 0), (1, 10, 0), (1, 14, 1), (2, 14, 1), (4, 16, 1)]
+    rows = [(string, fret, F(1, 3), {"voice": voice}) for string, fret, voice in sweep * 3]
+    passage = passage_of(score_of(rows, guitar=Guitar(left_handed=True)), 80)
+    read_back(passage, reader, ten_notes, note_at, tmp_path / "strip.mov")
+
+
+def test_so_it_is_on_seven_strings_from_the_nut_to_the_last_fret(
+    score_of, passage_of, reader, ten_notes, note_at, tmp_path
+):
+    names = ("E4", "B3", "G3", "D3", "A2", "E2", "B1")
+    seven = Guitar(open_strings=tuple(parse_pitch(name) for name in names))
+    line = [(7, 0), (6, 12), (5, 14), (4, 16), (3, 19), (2, 22), (1, 24)]
+    rows = [(string, fret, F(1, 2), {}) for string, fret in line * 2]
+    passage = passage_of(score_of(rows, guitar=seven, pickup=F(1)), 120)
+    read_back(passage, reader, ten_notes, note_at, tmp_path / "strip.mov")
 
 
 def test_nothing_is_lit_in_the_count_in_in_a_rest_and_after_the_end(
