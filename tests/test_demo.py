@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import html.parser
 import json
+import math
 import subprocess
 import sys
 from collections import defaultdict
 from pathlib import Path
 
 import av
+import av.filter
 import mido
 import music21
 import pypdf
@@ -148,6 +150,37 @@ def test_the_index_plays_and_links_what_is_there(shipped: Path) -> None:
             if value.startswith(("#", "data:")):
                 continue
             assert (shipped / value).is_file(), value
+
+
+def ffmpeg_meter(path: Path) -> tuple[float, float]:
+    """Integrated loudness (LUFS) and true peak (dBTP) by FFmpeg's ``ebur128`` (EBU R 128)."""
+    with av.open(str(path)) as file:
+        stream = file.streams.audio[0]
+        graph = av.filter.Graph()
+        source = graph.add_abuffer(template=stream)
+        meter = graph.add("ebur128", "peak=true:metadata=1")
+        sink = graph.add("abuffersink")
+        source.link_to(meter)
+        meter.link_to(sink)
+        graph.configure()
+        said: dict[str, str] = {}
+        for frame in [*file.decode(stream), None]:
+            source.push(frame)
+            while True:
+                try:
+                    said = dict(graph.pull().metadata)
+                except (av.error.BlockingIOError, av.error.EOFError):
+                    break
+    return float(said["lavfi.r128.I"]), 20 * math.log10(float(said["lavfi.r128.true_peak"]))
+
+
+def test_another_meter_finds_the_same_loudness_and_peak(
+    shipped: Path, scores: dict[str, Score]
+) -> None:
+    for stem in scores:
+        lufs, dbtp = ffmpeg_meter(shipped / "examples" / f"{stem}-target.wav")
+        assert lufs == pytest.approx(-16.0, abs=0.5), stem
+        assert dbtp <= -1.0, stem
 
 
 def test_loudness_is_on_target_in_every_file(shipped: Path) -> None:
