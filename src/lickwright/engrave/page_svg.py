@@ -111,8 +111,8 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     over.extend(mark.drawn for mark in marks)
     system.append(over)
     ours = [box.moved(shift) for box in (*ours, _staff_box(lines))]
-    names = {each.head.id for each in placed}
-    heads = [(name, x, y + shift if name in names else y) for name, x, y in heads]
+    numbers = {each.head.id: each.y + shift for each in placed}
+    heads = [(name, x, numbers.get(name, y)) for name, x, y in heads]
     return Drawing(system, _glyphs(root), width, (*boxes, *ours), tuple(heads)), len(measures)
 
 

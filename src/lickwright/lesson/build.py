@@ -32,7 +32,7 @@ from lickwright.lesson.manifest import (
 )
 from lickwright.lesson.output import Staging
 from lickwright.lesson.read import Lesson
-from lickwright.lesson.sheet_of import page_width_mm, sheet_of, web_of
+from lickwright.lesson.sheet_of import settings_of, sheet_of, web_of
 from lickwright.lesson.workout import Workshop
 
 #: Told after each step: steps done, steps in all, what was done.
@@ -239,17 +239,7 @@ class _Build:
                 yield index, future.result()
 
     def _settings(self, index: int) -> Settings:
-        entry = self.lesson.entry
-        example = self.lesson.examples[index]
-        return Settings(
-            width_mm=page_width_mm(self.lesson),
-            hand=entry.hand,
-            backing=example.backing or entry.backing,
-            labels=example.labels or entry.labels,
-            audio=entry.audio,
-            extras=entry.extras if example.extras is None else example.extras,
-            title=entry.lesson,
-        )
+        return settings_of(self.lesson, index)
 
     def _parts(self, index: int) -> Parts:
         """The parts of an example that was kept."""

@@ -13,7 +13,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
@@ -140,20 +140,40 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
     video = make_video(
         worked, base, settings.backing, settings.labels, settings.title, settings.extras
     )
-    report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
-    plan = practice_plan(score.lick, report, score.slow_bpm)
-    parts = Parts(
-        systems=engraving.svgs,
-        diagrams=diagrams,
-        implied=tuple(_implied(worked)),
-        playability=_in_the_hands(report),
-        practice=tuple(_practice_row(step) for step in plan.steps),
-        rests=f"About {minutes(plan, score.lick)} minutes in all. {plan.rests}",
+    parts = replace(
+        _silent_parts(worked, settings, engraving.svgs, diagrams),
         tracks=audio.tracks,
         downloads=(*downloads, *audio.downloads, *video.downloads),
         measured=audio.measured,
     )
     return {**files, **audio.files, **video.files, parts_file(stem): parts.to_json()}
+
+
+def page_parts(worked: Worked, settings: Settings) -> Parts:
+    """What the sheet needs of an example, with nothing to hear or fetch: a quick look at it."""
+    from lickwright.engrave.page import engrave
+
+    systems = engrave(worked.score, settings.width_mm).svgs
+    return _silent_parts(worked, settings, systems, tuple(_diagrams(worked, settings.labels)))
+
+
+def _silent_parts(
+    worked: Worked, settings: Settings, systems: tuple[str, ...], diagrams: tuple[Diagram, ...]
+) -> Parts:
+    score = worked.score
+    report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
+    plan = practice_plan(score.lick, report, score.slow_bpm)
+    return Parts(
+        systems=systems,
+        diagrams=diagrams,
+        implied=tuple(_implied(worked)),
+        playability=_in_the_hands(report),
+        practice=tuple(_practice_row(step) for step in plan.steps),
+        rests=f"About {minutes(plan, score.lick)} minutes in all. {plan.rests}",
+        tracks=(),
+        downloads=(),
+        measured={},
+    )
 
 
 def _practice_row(step: PracticeStep) -> PracticeRow:

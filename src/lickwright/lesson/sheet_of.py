@@ -8,7 +8,7 @@ from lickwright.engrave.sheet import TEXT_WIDTH_PT, Sheet, SheetExample
 from lickwright.engrave.web import Link, Media, WebLesson
 from lickwright.errors import Finding
 from lickwright.lesson.entries import ExampleEntry
-from lickwright.lesson.example_files import Parts
+from lickwright.lesson.example_files import Parts, Settings
 from lickwright.lesson.read import Lesson
 from lickwright.neck.tunings import tuning_name
 
@@ -29,6 +29,20 @@ CAUTIONS = (
 def page_width_mm(lesson: Lesson) -> float:
     """Width of a line of music on the lesson's paper."""
     return round(TEXT_WIDTH_PT[PAPERS[lesson.entry.paper]] * _MM_PER_PT, 1)
+
+
+def settings_of(lesson: Lesson, index: int) -> Settings:
+    """What the lesson decides for the files of one of its examples."""
+    entry, example = lesson.entry, lesson.examples[index]
+    return Settings(
+        width_mm=page_width_mm(lesson),
+        hand=entry.hand,
+        backing=example.backing or entry.backing,
+        labels=example.labels or entry.labels,
+        audio=entry.audio,
+        extras=entry.extras if example.extras is None else example.extras,
+        title=entry.lesson,
+    )
 
 
 def sheet_of(lesson: Lesson, parts: Sequence[Parts]) -> Sheet:
