@@ -17,6 +17,6 @@ ROOMS = (
     Room("Place", "neck", room_place.draw),
     Room("Shape", "page", room_shape.draw),
     Room("Carry", "page", room_carry.draw),
-    Room("Hear", "page", room_hear.draw),
+    Room("Hear", "below", room_hear.draw),
     Room("Lesson", "none", room_lesson.draw),
 )

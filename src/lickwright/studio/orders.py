@@ -185,6 +185,31 @@ def alternatives(order: Order) -> Alternatives:
     return Alternatives(fingers, tuple(strokes), tuple(str(report).splitlines()))
 
 
+#: Pixels an inch of a quick look at the sheet.
+LOOK_PPI = 84.0
+
+
+def sheet_pages(order: Order) -> list[bytes]:
+    """The printed sheet as it would be built now, a PNG a page.
+
+    Raises
+    ------
+    LickwrightError
+        Where an example cannot be worked out.
+    """
+    from lickwright.engrave.sheet import sheet_png
+    from lickwright.lesson.example_files import page_parts
+    from lickwright.lesson.sheet_of import settings_of, sheet_of
+
+    shop, _ = worked_from(order)
+    lesson = shop.lesson
+    parts = [
+        page_parts(shop.worked(index), settings_of(lesson, index))
+        for index in range(len(lesson.examples))
+    ]
+    return sheet_png(sheet_of(lesson, parts), LOOK_PPI)
+
+
 def pair_sound(triads: list[str], over: str, key: str) -> Sound:
     """Some triads, each up and down once, over a held bass.
 

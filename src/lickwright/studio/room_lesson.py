@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import base64
 from functools import partial
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-from nicegui import ui
+from nicegui import background_tasks, ui
 
 from lickwright.engrave.markdown import markdown_html
 from lickwright.errors import LickwrightError
 from lickwright.studio.building import Built, build_lesson
+from lickwright.studio.orders import sheet_pages
 from lickwright.studio.shelf import KEYS
 from lickwright.studio.tags import (
     button,
@@ -19,9 +21,11 @@ from lickwright.studio.tags import (
     select,
     set_words,
     tag,
+    tick,
     words,
     writing,
 )
+from lickwright.studio.workers import Newest
 
 if TYPE_CHECKING:
     from lickwright.studio.visit import Visit
@@ -42,6 +46,9 @@ def draw(visit: Visit) -> None:
     with tag("section", "part", aria_labelledby="lesson-words"):
         words("h2", "Words", "label", id="lesson-words")
         _words(visit)
+    with tag("section", "part", aria_labelledby="lesson-sheet"):
+        words("h2", "The sheet as it would print", "label", id="lesson-sheet")
+        _sheet(visit)
     with tag("section", "part", aria_labelledby="lesson-head"):
         words("h2", "The whole lesson", "label", id="lesson-head")
         _head(visit)
@@ -130,6 +137,8 @@ def _prose(visit: Visit, label: str, value: str, keys: tuple[Any, ...]) -> None:
         async def write(text: str) -> None:
             shown[0].set_content(markdown_html(text, top_heading=3))
             await visit.put(*keys, text, quiet=True)
+            if visit.notes_of.get("sheet-open"):
+                await _look(visit)
 
         writing(label, value, write, rows=6)
         with tag("div", "field long"):
@@ -142,6 +151,51 @@ def _prose(visit: Visit, label: str, value: str, keys: tuple[Any, ...]) -> None:
                     role="group",
                 )
             )
+
+
+# --- the sheet ------------------------------------------------------------------------------------
+
+
+def _sheet(visit: Visit) -> None:
+    tick("Keep it in view", bool(visit.notes_of.get("sheet-open")), partial(_open_sheet, visit))
+    visit.notes_of["sheet-box"] = tag("div", "sheets")
+    _fill_sheet(visit)
+    if visit.notes_of.get("sheet-open") and visit.notes_of.get("sheet-of") != visit.desk.text:
+        background_tasks.create(_look(visit))
+
+
+async def _open_sheet(visit: Visit, on: bool) -> None:
+    visit.notes_of["sheet-open"] = on
+    visit.draw_room()
+
+
+async def _look(visit: Visit) -> None:
+    """Set the sheet anew; of several in a row only the last is shown."""
+    order = visit.order()
+    newest: Newest = visit.notes_of.setdefault("sheets", Newest(visit.desk.workers.errands))
+    try:
+        pages = await newest.do(sheet_pages, order)
+    except LickwrightError as error:
+        visit.tell(str(error))
+        return
+    if pages is None:
+        return
+    visit.notes_of["sheet"], visit.notes_of["sheet-of"] = pages, order.text
+    _fill_sheet(visit)
+
+
+def _fill_sheet(visit: Visit) -> None:
+    box: ui.element = visit.notes_of["sheet-box"]
+    box.clear()
+    if not visit.notes_of.get("sheet-open"):
+        return
+    pages: list[bytes] = visit.notes_of.get("sheet", [])
+    with box:
+        for at, page in enumerate(pages, 1):
+            picture = base64.b64encode(page).decode()
+            tag("img", src=f"data:image/png;base64,{picture}", alt=f"Page {at} of {len(pages)}")
+        if not pages:
+            words("p", "Setting the sheet.", "soft")
 
 
 # --- the head -------------------------------------------------------------------------------------

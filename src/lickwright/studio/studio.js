@@ -75,6 +75,7 @@ window.lickwright = (() => {
   };
   // --- sound -----------------------------------------------------------------------------------------
   let audio = null, gains = {}, sources = [], sound = null, frame = 0;
+  let shownNeck = -1;
   let run = null; // {began, from, to, loop}
   const wanted = { lead: true, backing: true, click: false };
   const context = () => {
@@ -161,6 +162,11 @@ window.lickwright = (() => {
           spot.style.left = 100 * where[0] + "%";
           spot.style.top = 100 * where[1] + "%";
           layer.append(spot);
+          if (neck !== shownNeck) {
+            shownNeck = neck;
+            const roll = $("necks");
+            roll.scrollLeft += box.getBoundingClientRect().left - roll.getBoundingClientRect().left;
+          }
         }
       }
     }

@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 
 from nicegui import ui
 
-from lickwright.engrave.ink import escape_xml
 from lickwright.errors import LickwrightError
 from lickwright.lesson.entries import ExampleEntry
 from lickwright.studio.proof import Order, Proof, pull
@@ -36,7 +35,11 @@ _A_FRAME_S = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A room: its name, whether the stand is shown in it, and what draws it."""
+    """A room: its name, what draws it, and its stand.
+
+    ``stand`` : ``"page"`` shows the page above the room, ``"neck"`` the neck first, ``"below"``
+    the page below the room, ``"none"`` neither.
+    """
 
     name: str
     stand: str
@@ -165,7 +168,9 @@ class Visit:
                         " d and u set its stroke.",
                         data_key="music",
                     )
-                    self._necks = markup("", "necks", id="necks")
+                    self._necks = markup(
+                        "", "necks", id="necks", tabindex="0", role="group", aria_label="Necks"
+                    )
                     self._faults = tag("ul", "faults", aria_label="Findings")
                 self._room = tag("div", "room")
         ui.on("lw-note", lambda e: self.choose_note(int(e.args), from_page=True))
@@ -216,6 +221,8 @@ class Visit:
             self._stand.classes("neck-first")
         else:
             self._stand.classes(remove="neck-first")
+        # What is played is controlled above the page, so that the line that runs stays in sight.
+        self._room.move(target_index=1 if here.stand == "below" else 2)
 
     def draw_room(self) -> None:
         self._room.clear()
@@ -258,9 +265,7 @@ class Visit:
             self._music.set_content(f'<div class="systems">{systems}</div>')
             self._necks.set_content(
                 "".join(
-                    f'<figure><div class="roll" tabindex="0" role="group" aria-label="Neck: '
-                    f'{escape_xml(neck.caption)}"><div class="neck-box">{neck.svg}</div></div>'
-                    "</figure>"
+                    f'<figure><div class="neck-box">{neck.svg}</div></figure>'
                     for neck in proof.necks
                 )
             )
