@@ -21,8 +21,6 @@ from lickwright.video.words import signs
 INLAYS = frozenset({3, 5, 7, 9, 15, 17, 19, 21, 27, 29, 31, 33})
 DOUBLE_INLAYS = frozenset({12, 24, 36})
 
-#: A stretch of more frets than this is not shown whole if it need not be.
-WIDE_FRETS = 12
 _LEAST_FRETS = 5
 
 
@@ -36,10 +34,6 @@ class Window:
 
     def holds(self, place: Position) -> bool:
         return self.has_open if place.fret == 0 else self.first <= place.fret <= self.last
-
-    @property
-    def count(self) -> int:
-        return self.last - self.first + 1
 
 
 def window_of(places: Iterable[Position], guitar: Guitar) -> Window:

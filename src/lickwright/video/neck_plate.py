@@ -9,7 +9,7 @@ from typing import Literal
 
 from lickwright.lick.notes import LickNote
 from lickwright.neck.instrument import Position
-from lickwright.video.board import WIDE_FRETS, Board, Window, window_of
+from lickwright.video.board import Board, Window, window_of
 from lickwright.video.clock import Clock
 from lickwright.video.dress import DRESSES, MARK_REACH, check_voice, mark
 from lickwright.video.outline import path, rect
@@ -23,6 +23,8 @@ Labels = Literal["degrees", "notes", "fingers", "none"]
 
 _ORDINALS = ("first", "second", "third", "fourth")
 _LIT = 1.22
+#: How much smaller marks may be so that the neck stands still when the chord changes.
+_STEADY = 0.85
 
 
 def label_of(note: LickNote, labels: Labels) -> str:
@@ -98,7 +100,7 @@ class NeckPlate:
             check_voice(note.voice)
         self._paper = sheet_of_paper(album, box, unit, alpha)
         self.scenes, self.scene_of = scenes_of(clock)
-        self.boards = tuple(self._board(window) for window in self._windows())
+        self.boards = self._boards()
         self._stills = [
             self._still(scene, board) for scene, board in zip(self.scenes, self.boards, strict=True)
         ]
@@ -140,13 +142,14 @@ class NeckPlate:
                 return self.scene_of[index]
         return len(self.scenes) - 1
 
-    def _windows(self) -> list[Window]:
-        """One stretch of neck for all scenes, unless it would be too long."""
+    def _boards(self) -> tuple[Board, ...]:
+        """One stretch of neck for all scenes, unless its marks would be much smaller."""
         guitar = self.clock.passage.score.guitar
-        whole = window_of((note.position for note in self.notes), guitar)
-        if whole.count <= WIDE_FRETS + 1:
-            return [whole] * len(self.scenes)
-        return [window_of(scene.places(), guitar) for scene in self.scenes]
+        own = tuple(self._board(window_of(scene.places(), guitar)) for scene in self.scenes)
+        whole = self._board(window_of((note.position for note in self.notes), guitar))
+        if whole.mark_size >= _STEADY * max((board.mark_size for board in own), default=0.0):
+            return (whole,) * len(own)
+        return own
 
     def _board(self, window: Window) -> Board:
         box, guitar = self.box, self.clock.passage.score.guitar

@@ -240,7 +240,8 @@ class _DrawnPage:
             right = self.width
         elif any(bar.onset == note.end < page.end for bar in self.score.bars):
             right = self._bar_x(note.end) - 8 * unit
-        if right - left < 14 * unit:
+        # By the note's whole room: a figure of one digit alone makes no note long.
+        if right - self._x(note) < 1.1 * self.rows.figure or right - left < 14 * unit:
             return
         if note.vibrato:
             step, rise = 9 * unit, 5 * unit
