@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import Annotated
 
@@ -33,7 +34,9 @@ def build(
     from lickwright.lesson.read import load_lesson
 
     with shown() as progress:
-        report = build_lesson(load_lesson(lesson), out, progress=progress)
+        report = build_lesson(
+            load_lesson(lesson), out, progress=progress, workers=os.cpu_count() or 1
+        )
     if as_json:
         typer.echo(json.dumps(report.as_data(), ensure_ascii=False, indent=1))
         return

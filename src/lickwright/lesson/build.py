@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import cached_property
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -99,7 +100,7 @@ def build(
     out: str | os.PathLike[str],
     *,
     progress: Progress | None = None,
-    workers: int | None = None,
+    workers: int = 1,
 ) -> BuildReport:
     """Build everything a lesson ships.
 
@@ -108,7 +109,8 @@ def build(
     lesson : as :func:`~lickwright.lesson.read.load_lesson` reads it.
     out : the output folder, made where it is missing.
     progress : told after each step.
-    workers : processes at once; ``None`` for one a core.
+    workers : processes at once.  More than one are started fresh, so a script that asks for them
+        must do so below ``if __name__ == "__main__":``.
 
     Raises
     ------
@@ -117,7 +119,7 @@ def build(
     OutputError
         When the folder cannot be written, or a page cannot be set; former files still stand.
     """
-    return _Build(lesson, Path(out), progress, workers or os.cpu_count() or 1).run()
+    return _Build(lesson, Path(out), progress, workers).run()
 
 
 @dataclass
@@ -233,7 +235,8 @@ class _Build:
         if workers < 2:
             yield from ((job[1], make_example(*job)) for job in jobs)
             return
-        with ProcessPoolExecutor(workers) as pool:
+        # Started fresh, not forked: the typesetter runs threads that a fork would leave hanging.
+        with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
             futures = [(job[1], pool.submit(make_example, *job)) for job in jobs]
             for index, future in futures:
                 yield index, future.result()
