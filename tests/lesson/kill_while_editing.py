@@ -26,6 +26,7 @@ def edit(path: Path, told: int) -> None:
     """Edit for ever: edit 1, 2, 3 and so on; every third one makes the text no lesson."""
     document = LessonDocument.open(path)
     first = document.text
+    os.write(told, b"0\n")
     for number in range(1, 1_000_000):
         words = f"{BROKEN if number % 3 == 0 else GOOD} {number}\n"
         document.replace_text(first + words + "# the last line\n")
@@ -51,16 +52,17 @@ def one_round(path: Path, wait_s: float) -> dict[str, int | bool | None]:
         finally:
             os._exit(1)
     os.close(mouth)
-    time.sleep(wait_s)
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    with os.fdopen(ear, "rb") as heard:
-        told = [int(line) for line in heard.read().split()]
+    with os.fdopen(ear, "rb", buffering=0) as heard:
+        said = heard.read(2)  # it is at work
+        time.sleep(wait_s)
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        told = [int(line) for line in (said + heard.readall()).split()]
     draft = path.with_name(f".{path.name}.draft")
     load_lesson(path)
     recovered = LessonDocument.open(path).recovered_draft
     return {
-        "told": told[-1] if told else 0,
+        "told": told[-1],
         "file": held(path),
         "draft": held(draft) if draft.exists() else None,
         "offered": recovered is not None,
@@ -76,7 +78,7 @@ def main() -> None:
         for leftover in path.parent.iterdir():
             leftover.unlink()
         path.write_bytes(text)
-        results.append(one_round(path, chance.uniform(0.01, 0.12)))
+        results.append(one_round(path, chance.uniform(0.0, 0.06)))
     print(json.dumps(results))
 
 

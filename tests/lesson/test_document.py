@@ -549,7 +549,7 @@ def opened(text: str) -> Iterator[LessonDocument]:
 
 
 @given(st.lists(edits, max_size=12))
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_undo_takes_every_edit_back_and_redo_makes_it_again(done: list[Edit]) -> None:
     with opened(COMMENTED) as document:
         for edit in done:

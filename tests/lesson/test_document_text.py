@@ -67,7 +67,7 @@ def edited(text: str, old: Any, new: Any) -> str:
 
 
 @given(yaml_texts(), st.data())
-@settings(max_examples=300)
+@settings(max_examples=150)
 def test_a_value_put_anywhere_is_read_back_and_only_its_key_changes(
     written: tuple[str, dict[str, Any]], data: st.DataObject
 ) -> None:
@@ -90,7 +90,7 @@ def test_a_value_put_anywhere_is_read_back_and_only_its_key_changes(
 
 
 @given(yaml_texts(), st.data())
-@settings(max_examples=200)
+@settings(max_examples=100)
 def test_a_new_key_takes_no_line_away(
     written: tuple[str, dict[str, Any]], data: st.DataObject
 ) -> None:
@@ -109,7 +109,7 @@ def test_a_new_key_takes_no_line_away(
 
 
 @given(yaml_texts(), st.data())
-@settings(max_examples=200)
+@settings(max_examples=100)
 def test_what_is_taken_out_takes_nothing_else_with_it(
     written: tuple[str, dict[str, Any]], data: st.DataObject
 ) -> None:
@@ -133,7 +133,7 @@ def test_what_is_taken_out_takes_nothing_else_with_it(
 @given(
     st.text(alphabet=st.characters(codec="utf-8")) | st.lists(st.sampled_from(LINES)).map("\n".join)
 )
-@settings(max_examples=400)
+@settings(max_examples=200)
 def test_any_text_is_read_back_by_this_parser_and_by_another(text: str) -> None:
     # PyYAML reads YAML 1.1, the file is YAML 1.2: text must be text to both.
     pyyaml = pytest.importorskip("yaml")

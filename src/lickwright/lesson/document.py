@@ -192,7 +192,9 @@ class LessonDocument:
 
     def replace_text(self, text: str, *, join: bool = False) -> None:
         """Set the whole text, whether or not it reads as a lesson."""
-        self._go(text.replace("\r\n", "\n"), subject="text" if join else None)
+        text = text.replace("\r\n", "\n")
+        self._file.check(text)
+        self._go(text, subject="text" if join else None)
 
     def add_example(self, entry: Mapping[str, Any], at: int | None = None) -> None:
         """Add an example before example ``at``, or at the end."""
@@ -397,6 +399,7 @@ class LessonDocument:
 
     def _go_checked(self, text: str, new: dict[str, Any], *, subject: Keys | None = None) -> None:
         """Go on to ``text`` if it says ``new``; if not, the edit is refused."""
+        self._file.check(text)
         try:
             parsed = parse_text(text, self.path)
         except LessonError as error:
@@ -418,7 +421,6 @@ class LessonDocument:
         """Make ``text`` the present one: in the history, read, and on the disk."""
         if text == self.text:
             return
-        self._file.check(text)
         if self._only_lessons:
             understand(parsed or parse_text(text, self.path), self.path)
         self._history.push(text, subject=subject, at_s=self._clock(), within_s=JOIN_WITHIN_S)

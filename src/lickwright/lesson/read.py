@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -21,12 +22,15 @@ from lickwright.lesson.entries import (
     PinEntry,
     TempoEntry,
 )
+from lickwright.lesson.yaml_compose import compose
 from lickwright.neck.instrument import Guitar
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
 MAX_BYTES = 1_000_000
 MAX_DEPTH = 12
 MAX_VALUES = 20_000
+_MAX_OPEN_BRACKETS = 100
+_BRACKET = re.compile(r"[\[\]{}]")
 
 #: The place of a value in the file: keys and list indices from the top.
 Path_ = tuple[str | int, ...]
@@ -184,10 +188,11 @@ def parse_text(text: str, path: Path) -> ParsedText:
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
+    _check_size(text, path)
     try:
-        yaml = YAML(typ="rt", pure=True)
-        root = yaml.compose(text)
-        tree = None if root is None else yaml.constructor.construct_document(root)
+        root = compose(text)
+        constructor = YAML(typ="rt", pure=True).constructor
+        tree = None if root is None else constructor.construct_document(root)
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         raise LessonError(
@@ -215,6 +220,23 @@ def parse_text(text: str, path: Path) -> ParsedText:
     values: dict[Path_, int] = {}
     plain = _Plain(path, keys, values)
     return ParsedText(plain.of(tree, ()), Lines(keys, values), root)
+
+
+def _check_size(text: str, path: Path) -> None:
+    """Refuse what would keep the parser busy for long, before it is parsed.
+
+    A value takes a line or a comma.  The parser's time grows with the square of the brackets
+    that are open at once; those in prose are counted too, but are closed again.
+    """
+    is_large = max(text.count("\n"), text.count(",")) > MAX_VALUES
+    opened = 0
+    for bracket in _BRACKET.findall(text):
+        opened += 1 if bracket in "[{" else -1
+        is_large = is_large or opened > _MAX_OPEN_BRACKETS
+    if is_large:
+        raise LessonError(
+            "the file is nested too deep or too large", mend="Split it", where=Spot(str(path))
+        )
 
 
 class _Plain:
