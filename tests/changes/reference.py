@@ -16,8 +16,17 @@ from lickwright.changes.triad_groups import clearest_groups
 from lickwright.neck.shape_search import ranked_shapes
 
 
-def every_candidate(task: IdeaTask) -> Iterator[tuple[End, End, int]]:
-    """Entry, exit and cost of every way to play an idea without passing tones."""
+def every_candidate(task: IdeaTask) -> list[tuple[End, End, int]]:
+    """Entry, exit and cost of every way to play an idea without passing tones.
+
+    Ways that bend the contour count only where there are no others.
+    """
+    ways = list(_every_way(task))
+    straight = [way for bent, *way in ways if not bent]
+    return [tuple(way) for way in straight or [way for _, *way in ways]]
+
+
+def _every_way(task: IdeaTask) -> Iterator[tuple[int, End, End, int]]:
     plan = plan_for(task)
     guitar = task.guitar
     places = HandPlaces(guitar, task.hand)
@@ -62,7 +71,7 @@ def every_candidate(task: IdeaTask) -> Iterator[tuple[End, End, int]]:
                     )
                     for at, run in ((0, picked.first), (-1, picked.last))
                 )
-                yield first, last, sum(terms.values())
+                yield terms["bent"], first, last, sum(terms.values())
 
 
 def cheapest_by_ends(task: IdeaTask) -> dict[tuple[int, int], int]:

@@ -1,37 +1,25 @@
 """All the ways to play an idea under one chord: other triads, any shape, the whole neck.
 
 Every order of every group of triads that sounds as the chord, every shape of each triad that has
-enough rungs, every place of the hand, and the strokes that the strings allow: some ten thousand
-candidates a chord, priced together as arrays.
-
-For one triad or two these are all there are.  Chains of three or four shapes are too many to try:
-of each group of triads the :data:`CHAINS` chains that are least unusual and leap least are kept.
+enough rungs (:mod:`lickwright.changes.idea_chains`), every place of the hand, and the strokes that
+the strings allow.  Whatever cannot be part of a best way is let go as early as that is known.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise, permutations, product
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
-from lickwright.changes.clarity import clarity_cost, clarity_of
+from lickwright.changes.clarity import clarity_of
 from lickwright.changes.hand_places import HandPlaces
-from lickwright.changes.idea import Step
-from lickwright.changes.idea_plan import (
-    IdeaTask,
-    Plan,
-    chord_tone_mask,
-    idea_terms,
-    plan_for,
-    triads_cost,
-)
+from lickwright.changes.idea_chains import Chains, find_chains
+from lickwright.changes.idea_plan import IdeaTask, Plan, chord_tone_mask, idea_terms, plan_for
 from lickwright.changes.joins import pick_code, place_codes
 from lickwright.changes.paths import Layer
 from lickwright.changes.picked_lines import PickedLine, new_strokes_cost, stroke_book
-from lickwright.changes.pool import Candidate, Pool, keep_cheapest
-from lickwright.changes.shape_tables import ShapeTable, shape_table, stacked, with_passing_tones
-from lickwright.changes.triad_groups import Group, clearest_groups
+from lickwright.changes.pool import Candidate, Pool, cheapest_of_each, keep_cheapest
+from lickwright.changes.triad_groups import Group
 from lickwright.neck.instrument import Position
 from lickwright.theory.pitch import NoteName
 from lickwright.theory.spelling import spell, spell_root
@@ -43,333 +31,172 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-#: By number of triads, how many chains of shapes are kept for one group of triads.
-CHAINS = {3: 400, 4: 100}
-
 
 def idea_pool(task: IdeaTask, k: int) -> Pool:
     """The candidates that can be part of the ``k`` best ways; empty where there are none."""
     import numpy as np
 
     plan = plan_for(task)
-    rows = _joined_rows(task, plan)
-    if rows is None:
+    # The contour of the lick is kept wherever that is possible at all.
+    chains = find_chains(task, plan, bent=False) or find_chains(task, plan, bent=True)
+    if chains is None:
         nothing = np.empty(0, dtype=np.int64)
         return Pool(Layer(nothing, nothing, nothing), _no_candidate, 0)
-    cost = rows.base_costs(task, plan)
-    distinct = _one_for_each_line(plan, rows, cost)
-    rows, cost = rows.taken(distinct), cost[distinct]
-    row, line, lines = _picked(task, plan, rows)
+    tried = len(chains)
+    cost = chains.costs(task, plan)
+    pick = chains.seen_by_the_pick(plan)
+    alike = _cheapest_alike(plan, chains, pick, cost, k)
+    chains, pick, cost = chains.taken(alike), pick[alike], cost[alike]
+
+    chain, hold, travel = _held(task, plan, chains)
+    cost = cost[chain] + travel
+    row, line, lines = _picked(task, plan, chains, pick, chain)
     points = np.asarray([one.points for one in lines], dtype=np.int64) * task.costs.stroke
     anew = np.asarray([new_strokes_cost(one, task.costs) for one in lines], dtype=np.int64)
     cost = cost[row] + points[line] + anew[line]
-    entries = rows.end_codes(plan, 0)[row]
+    chain, hold = chain[row], hold[row]
+    entries, exits = (
+        place_codes(
+            hold[:, plan.column(plan.steps[at])],
+            chains.note(plan, plan.steps[at], "strings")[chain],
+            chains.note(plan, plan.steps[at], "frets")[chain],
+        )
+        for at in (0, -1)
+    )
     entries |= np.asarray([pick_code(one.strokes[0], one.first) for one in lines])[line]
-    exits = rows.end_codes(plan, -1)[row]
     exits |= np.asarray([pick_code(one.strokes[-1], one.last) for one in lines])[line]
     kept = keep_cheapest(Layer(cost, entries, exits), k)
+    chain, hold, line = chain[kept], hold[kept], line[kept]
 
     def candidate(index: int) -> Candidate:
-        at = int(kept[index])
-        return _written_out(task, plan, rows, int(row[at]), lines[int(line[at])])
+        picked = lines[int(line[index])]
+        return _written_out(task, plan, chains, int(chain[index]), hold[index].tolist(), picked)
 
-    return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate, len(cost))
+    return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate, tried)
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
-    """Candidates before their strokes.
+def _cheapest_alike(plan: Plan, chains: Chains, pick: Ints, cost: Ints, k: int) -> Ints:
+    """The ``k`` cheapest of all chains that are one to the pick, to the hand and at both ends.
 
-    Parameters
-    ----------
-    groups : the triads that are tried.
-    tables : for each voice all shapes of all groups.
-    group, chain : (rows,) which group, and which chain of shapes.
-    shape, hold : (rows, voices) which row of the voice's table, and the index finger's fret.
+    From here on such chains get the same places of the hand and the same strokes at the same
+    price, so that the others cannot be part of a best way.
     """
-
-    groups: tuple[Group, ...]
-    tables: tuple[ShapeTable, ...]
-    group: Ints
-    chain: Ints
-    shape: Ints
-    hold: Ints
-
-    def taken(self, rows: Ints) -> _Rows:
-        """Some of the rows."""
-        return replace(
-            self,
-            group=self.group[rows],
-            chain=self.chain[rows],
-            shape=self.shape[rows],
-            hold=self.hold[rows],
-        )
-
-    def note(self, plan: Plan, step: Step, field: str) -> Ints:
-        """String, fret or MIDI key of a step, a number a row."""
-        column = plan.column(step)
-        table: Ints = getattr(self.tables[column], field)
-        taken: Ints = table[self.shape[:, column], step.rung]
-        return taken
-
-    def _is(self, plan: Plan, positions: Sequence[Position]) -> NDArray[np.bool_]:
-        """Whether a row plays just these places."""
-        import numpy as np
-
-        same = np.ones(len(self.group), dtype=bool)
-        for step, place in zip(plan.steps, positions, strict=True):
-            same &= self.note(plan, step, "strings") == place.string
-            same &= self.note(plan, step, "frets") == place.fret
-        return same
-
-    def end_codes(self, plan: Plan, at: int) -> Ints:
-        """The left hand's part of the code of the first (0) or last (-1) note."""
-        step = plan.steps[at]
-        return place_codes(
-            self.hold[:, plan.column(step)],
-            self.note(plan, step, "strings"),
-            self.note(plan, step, "frets"),
-        )
-
-    def base_costs(self, task: IdeaTask, plan: Plan) -> Ints:
-        """The sums of :func:`idea_terms` without the strokes."""
-        import numpy as np
-
-        costs = task.costs
-        tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
-        travel = np.zeros(len(self.group), dtype=np.int64)
-        midi = np.zeros(len(self.group), dtype=np.int64)
-        along = np.zeros(len(self.group), dtype=np.int64)
-        mask = np.zeros(len(self.group), dtype=np.int64)
-        played = {step: self.note(plan, step, "midi") for step in dict.fromkeys(plan.steps)}
-        for step, pitch in played.items():
-            midi += pitch * plan.steps.count(step)
-            along += tenths[self.note(plan, step, "frets")] * plan.steps.count(step)
-            if plan.is_chord_tone(step):
-                mask |= 1 << pitch % 12
-        for a, b in pairwise(plan.steps):
-            if a.voice != b.voice:
-                here, there = self.hold[:, plan.column(a)], self.hold[:, plan.column(b)]
-                travel += np.abs(tenths[here] - tenths[there])
-        rank = np.zeros(len(self.group), dtype=np.int64)
-        for column, table in enumerate(self.tables):
-            rank += table.rank[self.shape[:, column]]
-        height = np.abs(midi / len(plan.steps) - task.home.midi)
-        away = np.abs(along / len(plan.steps) - task.home.tenths)
-        masks, which = np.unique(mask, return_inverse=True)
-        clarity = np.asarray(
-            [
-                clarity_cost(clarity_of(each, task.chord, task.key), costs)
-                for each in masks.tolist()
-            ],
-            dtype=np.int64,
-        )
-        triads = np.asarray(
-            [triads_cost(task, plan, group) for group in self.groups], dtype=np.int64
-        )
-        total: Ints = (
-            np.maximum(travel - task.home.travel, 0) * costs.travel // 10
-            + clarity[which]
-            + triads[self.group]
-            + (height * costs.register).astype(np.int64)
-            + (away * costs.place / 10).astype(np.int64)
-            + rank * costs.shape // 10
-        )
-        if task.home.is_own_chord:
-            total += ~self._is(plan, task.home.positions) * costs.not_itself
-        for (a, b), crossing in plan.crossings.items():
-            rise = played[b] - played[a]
-            cross = np.abs(self.note(plan, b, "strings") - self.note(plan, a, "strings"))
-            total += np.maximum(np.abs(rise) - 2, 0) * costs.leap
-            total += (rise == 0) * costs.same_note
-            total += np.maximum(cross - 1, 0) * costs.wide_string_change
-            if crossing.direction:
-                total += (np.sign(rise) != crossing.direction) * crossing.times * costs.bent
-        return total
+    keys = [pick]
+    for at in (0, -1):
+        keys += [chains.note(plan, plan.steps[at], field) for field in ("strings", "frets")]
+    for column, table in enumerate(chains.tables):
+        shape = chains.shape[:, column]
+        keys += [table.holds.max(axis=1)[shape], _lowest_hold(table.holds)[shape]]
+    return cheapest_of_each(keys, cost, k)
 
 
-def _joined_rows(task: IdeaTask, plan: Plan) -> _Rows | None:
-    """Every group in every order, on all shapes that join, from all hand places."""
-    import numpy as np
-
-    size = len(plan.voices)
-    groups = task.groups or tuple(
-        order
-        for group in clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs)
-        for order in permutations(group)
-    )
-    kept: list[Group] = []
-    tables: list[list[ShapeTable]] = [[] for _ in plan.voices]
-    parts: list[tuple[Ints, Ints]] = []
-    starts = [0] * size
-    for group in groups:
-        found = _tables_of(task, plan, group)
-        chosen = None if found is None else _joining(task, plan, found)
-        if found is None or chosen is None or not len(chosen):
-            continue
-        parts.append((np.full(len(chosen), len(kept), dtype=np.int64), chosen + starts))
-        kept.append(group)
-        for column, table in enumerate(found):
-            tables[column].append(table)
-            starts[column] += len(table)
-    if not parts:
-        return None
-    group_, shape = (np.concatenate(column) for column in zip(*parts, strict=True))
-    whole = tuple(map(stacked, tables))
-    row, hold = _held(task, whole, shape)
-    if not len(row):
-        return None
-    return _Rows(tuple(kept), whole, group_[row], row, shape[row], hold)
+def _lowest_hold(holds: Ints) -> Ints:
+    """The lowest fret of the index finger that holds each shape (the places are neighbours)."""
+    lowest: Ints = holds[:, 0]
+    return lowest
 
 
-def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:
-    tables = []
-    where = (task.guitar, task.hand, task.frets, task.strings)
-    scale_mask = task.scale_mask | task.chord.mask
-    for triad, voice, rungs in zip(group, plan.voices, plan.rungs, strict=True):
-        table = shape_table(triad, rungs, *where)
-        if table is not None:
-            table = with_passing_tones(table, task.idea.passing[voice], scale_mask, *where)
-        if table is None:
-            return None
-        tables.append(table)
-    return tables
-
-
-def _joining(task: IdeaTask, plan: Plan, tables: Sequence[ShapeTable]) -> Ints:
-    """Rows of shapes, one for each voice, whose crossings all lie within their limits."""
-    import numpy as np
-
-    chosen: Ints = np.arange(len(tables[0]), dtype=np.int64)[:, None]
-    for index in range(1, len(tables)):
-        joins = np.ones((len(chosen), len(tables[index])), dtype=bool)
-        for (a, b), crossing in plan.crossings.items():
-            old, new = sorted((a, b), key=plan.column)
-            if plan.column(new) != index:
-                continue
-            before, table = tables[plan.column(old)], tables[index]
-            rows = chosen[:, plan.column(old)]
-            for field, widest in (
-                ("strings", crossing.widest_string_change),
-                ("midi", crossing.widest_step),
-            ):
-                here = getattr(before, field)[rows, old.rung][:, None]
-                there = getattr(table, field)[:, new.rung][None, :]
-                joins &= np.abs(here - there) <= widest
-        left, right = np.nonzero(joins)
-        chosen = np.concatenate([chosen[left], right[:, None]], axis=1)
-        if index >= 2:
-            price = _chain_price(task, plan, tables, chosen)
-            chosen = chosen[np.sort(np.argsort(price, kind="stable")[: CHAINS[len(tables)]])]
-    return chosen
-
-
-def _chain_price(task: IdeaTask, plan: Plan, tables: Sequence[ShapeTable], chosen: Ints) -> Ints:
-    """What chains of the first few shapes cost by their shapes and crossings alone."""
-    import numpy as np
-
-    price = np.zeros(len(chosen), dtype=np.int64)
-    for column in range(chosen.shape[1]):
-        price += tables[column].rank[chosen[:, column]] * task.costs.shape // 10
-    for (a, b), crossing in plan.crossings.items():
-        here, there = plan.column(a), plan.column(b)
-        if max(here, there) < chosen.shape[1]:
-            low = tables[here].midi[chosen[:, here], a.rung]
-            rise = tables[there].midi[chosen[:, there], b.rung] - low
-            price += np.maximum(np.abs(rise) - 2, 0) * task.costs.leap
-            if crossing.direction:
-                price += (np.sign(rise) != crossing.direction) * task.costs.bent
-    return price
-
-
-def _held(task: IdeaTask, tables: Sequence[ShapeTable], shape: Ints) -> tuple[Ints, Ints]:
-    """Each row once for every choice of hand places within a comfortable reach of each other.
+def _held(task: IdeaTask, plan: Plan, chains: Chains) -> tuple[Ints, Ints, Ints]:
+    """Each chain once for every choice of hand places within a comfortable reach of each other.
 
     Returns
     -------
-    Row indices, and the fret of the index finger for each voice.
+    Chain, fret of the index finger for each voice, and what its travel costs.
     """
     import numpy as np
 
     tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
     reach = round(10 * task.hand.comfortable_reach_mm)
-    rows, holds = [], []
-    for places in product(*(range(table.holds.shape[1]) for table in tables)):
+    ends = {plan.column(plan.steps[0]), plan.column(plan.steps[-1])}
+    found: list[tuple[Ints, Ints]] = []
+    free = [column for column in range(len(plan.voices)) if column not in ends]
+    settled = free if len(plan.voices) == 2 else []
+    choices = [
+        range(1) if column in settled else range(table.holds.shape[1])
+        for column, table in enumerate(chains.tables)
+    ]
+    for places in product(*choices):
         columns = [
-            table.holds[shape[:, column], place]
-            for column, (table, place) in enumerate(zip(tables, places, strict=True))
+            table.holds[chains.shape[:, column], place]
+            for column, (table, place) in enumerate(zip(chains.tables, places, strict=True))
         ]
-        good = np.logical_and.reduce([column >= 0 for column in columns])
-        lowest, highest = columns[0], columns[0]
-        for column in columns[1:]:
-            lowest, highest = np.minimum(lowest, column), np.maximum(highest, column)
-        good &= tenths[highest] - tenths[lowest] <= reach
-        rows.append(np.flatnonzero(good))
-        holds.append(np.stack([column[good] for column in columns], axis=1))
-    return np.concatenate(rows), np.concatenate(holds)
+        for column in settled:
+            # Between two stays of the other voice the nearest place is the best.
+            holds = chains.tables[column].holds[chains.shape[:, column]]
+            columns[column] = np.clip(columns[1 - column], holds[:, 0], holds.max(axis=1))
+        good = np.logical_and.reduce([column > 0 for column in columns])
+        lowest = np.minimum.reduce(columns)
+        highest = np.maximum.reduce(columns)
+        good &= tenths[highest] - tenths[np.maximum(lowest, 0)] <= reach
+        rows = np.flatnonzero(good)
+        found.append((rows, np.stack([column[rows] for column in columns], axis=1)))
+    chain, hold = (np.concatenate(column) for column in zip(*found, strict=True))
+    travel = np.zeros(len(chain), dtype=np.int64)
+    for a, b in pairwise(plan.steps):
+        if a.voice != b.voice:
+            here, there = hold[:, plan.column(a)], hold[:, plan.column(b)]
+            travel += np.abs(tenths[here] - tenths[there])
+    cost = np.maximum(travel - task.home.travel, 0) * task.costs.travel // 10
+    if free and not settled:
+        keys = [chain, *(hold[:, column] for column in sorted(ends))]
+        kept = cheapest_of_each(keys, cost, 1)
+        chain, hold, cost = chain[kept], hold[kept], cost[kept]
+    return chain, hold, cost
 
 
-def _one_for_each_line(plan: Plan, rows: _Rows, cost: Ints) -> Ints:
-    """Rows without those that only differ from a cheaper one by a hand place in their midst."""
+def _picked(
+    task: IdeaTask, plan: Plan, chains: Chains, pick: Ints, chain: Ints
+) -> tuple[Ints, Ints, list[PickedLine]]:
+    """Each row once for every picked line its strings allow: its index, the line's, the lines.
+
+    Parameters
+    ----------
+    pick : for each chain the number of what the pick sees of it.
+    chain : for each row its chain.
+    """
     import numpy as np
 
-    ends = sorted({plan.column(plan.steps[0]), plan.column(plan.steps[-1])})
-    if len(ends) == len(plan.voices):
-        return np.arange(len(cost), dtype=np.int64)
-    key = rows.chain
-    for column in ends:
-        key = key << 6 | rows.hold[:, column]
-    order = np.lexsort((cost, key))
-    ordered = key[order]
-    fresh = np.ones(len(order), dtype=bool)
-    fresh[1:] = ordered[1:] != ordered[:-1]
-    kept: Ints = np.sort(order[fresh])
-    return kept
-
-
-def _picked(task: IdeaTask, plan: Plan, rows: _Rows) -> tuple[Ints, Ints, list[PickedLine]]:
-    """Each row once for every picked line its strings allow: its index, the line's, the lines."""
-    import numpy as np
-
-    kind = np.zeros(len(rows.group), dtype=np.int64)
-    for column, table in enumerate(rows.tables):
-        patterns, which = np.unique(table.strings, axis=0, return_inverse=True)
-        kind = kind * len(patterns) + which.reshape(-1)[rows.shape[:, column]]
-    for a, b in plan.crossings:  # a slur goes up or down
-        rise = rows.note(plan, b, "midi") - rows.note(plan, a, "midi")
-        kind = kind * 3 + np.sign(rise)
-    _, examples, which = np.unique(kind, return_index=True, return_inverse=True)
+    _, examples, which = np.unique(pick, return_index=True, return_inverse=True)
     strokes = stroke_book(task.picking)
     lines: list[PickedLine] = []
     choices: list[list[int]] = []
-    for example in examples.tolist():
-        found = strokes.lines(_places(plan, rows, example))
+    for example, seen in zip(examples.tolist(), _seen(plan, chains, examples), strict=True):
+        found = strokes.known(seen) or strokes.lines(chains.places(plan, example))
         choices.append(list(range(len(lines), len(lines) + len(found))))
         lines += found
     most = max(map(len, choices))
     padded = np.asarray([row + [-1] * (most - len(row)) for row in choices], dtype=np.int64)
-    row, choice = np.nonzero(padded[which] >= 0)
-    return row, padded[which[row], choice], lines
+    number = which[chain]
+    row, choice = np.nonzero(padded[number] >= 0)
+    return row, padded[number[row], choice], lines
 
 
-def _places(plan: Plan, rows: _Rows, row: int) -> list[Position]:
-    shapes = [
-        table.positions(int(rows.shape[row, column])) for column, table in enumerate(rows.tables)
-    ]
-    return [shapes[plan.column(step)][step.rung] for step in plan.steps]
+def _seen(plan: Plan, chains: Chains, rows: Ints) -> list[bytes]:
+    """What ``seen_by_the_pick`` gives for some chains."""
+    import numpy as np
+
+    some = chains.taken(rows)
+    string = np.stack([some.note(plan, step, "strings") for step in plan.steps], axis=1)
+    fret = np.stack([some.note(plan, step, "frets") for step in plan.steps], axis=1)
+    seen = 3 * string + 1
+    stays = string[:, 1:] == string[:, :-1]
+    seen[:, 1:] += stays * np.sign(fret[:, 1:] - fret[:, :-1])
+    return [row.tobytes() for row in seen.astype(np.uint8)]
 
 
 def _written_out(
-    task: IdeaTask, plan: Plan, rows: _Rows, row: int, picked: PickedLine
+    task: IdeaTask,
+    plan: Plan,
+    chains: Chains,
+    chain: int,
+    hold: Sequence[int],
+    picked: PickedLine,
 ) -> Candidate:
-    group = rows.groups[int(rows.group[row])]
-    indices = rows.shape[row].tolist()
-    hold = rows.hold[row].tolist()
-    shapes = [table.positions(index) for table, index in zip(rows.tables, indices, strict=True)]
-    ranks = [int(table.rank[index]) for table, index in zip(rows.tables, indices, strict=True)]
-    places = _places(plan, rows, row)
+    group = chains.groups[int(chains.group[chain])]
+    shapes = chains.shapes(chain)
+    places = chains.places(plan, chain)
     midi = [task.guitar.midi_at(place) for place in places]
-    terms = idea_terms(task, plan, group, shapes, ranks, hold, picked)
+    terms = idea_terms(task, plan, group, shapes, chains.ranks(chain), hold, picked)
     # The example that the strokes were found on had other frets: hammer-ons follow these ones.
     (picked,) = [
         line for line in stroke_book(task.picking).lines(places) if line.strokes == picked.strokes

@@ -49,7 +49,8 @@ class CarryCosts:
     other_triads : other triads on the very chord that the lick was made on.
     not_itself : another line than the lick on the very chord that it was made on.
     new_strokes : every stroke is another than in the lick; fewer cost less in proportion.
-    bent : the line rises where the lick falls, or the other way; taken only where nothing else is.
+    bent : the line rises where the lick falls, or the other way; tried only where a chord leaves
+        nothing else.
     """
 
     travel: int = 10

@@ -73,14 +73,18 @@ class StrokeBook:
 
     def __init__(self, task: PickingTask) -> None:
         self._task = task
-        self._lines: dict[tuple[tuple[int, int], ...], tuple[PickedLine, ...]] = {}
+        self._lines: dict[bytes, tuple[PickedLine, ...]] = {}
 
     def lines(self, positions: Sequence[Position]) -> tuple[PickedLine, ...]:
         """The picked lines that some positions allow; there is always one."""
-        seen = _seen_by_the_pick(positions)
+        seen = seen_by_the_pick(positions)
         if seen not in self._lines:
             self._lines[seen] = tuple(_picked_lines(self._task, positions))
         return self._lines[seen]
+
+    def known(self, seen: bytes) -> tuple[PickedLine, ...] | None:
+        """The lines of positions that were asked for before, by what the pick sees of them."""
+        return self._lines.get(seen)
 
 
 @lru_cache(maxsize=256)
@@ -89,15 +93,18 @@ def stroke_book(task: PickingTask) -> StrokeBook:
     return StrokeBook(task)
 
 
-def _seen_by_the_pick(positions: Sequence[Position]) -> tuple[tuple[int, int], ...]:
-    """Strings, and whether the fret rises, falls or stays where the string does."""
-    seen = []
+def seen_by_the_pick(positions: Sequence[Position]) -> bytes:
+    """A byte a note: thrice its string, and 0, 1 or 2 where the fret falls, stays or rises on it.
+
+    The first note on a string stays.
+    """
+    seen = bytearray()
     string, fret = 0, 0
     for place in positions:
         rise = place.fret - fret if place.string == string else 0
-        seen.append((place.string, (rise > 0) - (rise < 0)))
+        seen.append(3 * place.string + 1 + (rise > 0) - (rise < 0))
         string, fret = place.string, place.fret
-    return tuple(seen)
+    return bytes(seen)
 
 
 def _picked_lines(task: PickingTask, positions: Sequence[Position]) -> list[PickedLine]:

@@ -6,7 +6,7 @@ the best way needs; a candidate is written out only when it was chosen.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -74,7 +74,7 @@ class Pool:
     ----------
     layer : their costs and coded ends.
     candidate : writes one out by its index.
-    tried : how many were priced in all.
+    tried : how many lines of notes there were to choose from.
     """
 
     layer: Layer
@@ -103,12 +103,34 @@ def keep_cheapest(layer: Layer, k: int) -> NDArray[np.int64]:
     No others can be part of the ``k`` best ways: between the same two ends each of the cheaper
     ones makes a better way.
     """
+    return cheapest_of_each([layer.entries, layer.exits], layer.costs, k)
+
+
+#: What a number of 63 bits can tell apart.
+_MOST_GROUPS = 2**62
+
+
+def cheapest_of_each(
+    keys: Sequence[NDArray[np.int64]], costs: NDArray[np.int64], k: int
+) -> NDArray[np.int64]:
+    """Indices of the ``k`` least costs among all that agree in every key, ascending.
+
+    Keys are not negative.  Equal costs go by their index.
+    """
     import numpy as np
 
-    order = np.lexsort((layer.costs, layer.exits, layer.entries))
-    entries, exits = layer.entries[order], layer.exits[order]
-    fresh = np.ones(len(order), dtype=bool)
-    fresh[1:] = (entries[1:] != entries[:-1]) | (exits[1:] != exits[:-1])
-    starts = np.maximum.accumulate(np.where(fresh, np.arange(len(order)), 0))
-    kept: NDArray[np.int64] = np.sort(order[np.arange(len(order)) - starts < k])
+    count = len(costs)
+    group, room = np.zeros(count, dtype=np.int64), 1
+    for key in keys:
+        span = int(key.max(initial=0)) + 1
+        if room * span >= _MOST_GROUPS:  # number the groups afresh, without gaps
+            _, group = np.unique(group, return_inverse=True)
+            room = int(group.max(initial=0)) + 1
+        group, room = group * span + key, room * span
+    order = np.lexsort((costs, group))
+    ordered = group[order]
+    fresh = np.ones(count, dtype=bool)
+    fresh[1:] = ordered[1:] != ordered[:-1]
+    starts = np.maximum.accumulate(np.where(fresh, np.arange(count), 0))
+    kept: NDArray[np.int64] = np.sort(order[np.arange(count) - starts < k])
     return kept
