@@ -61,6 +61,8 @@ def lay_out(document: str, width: float) -> Iterator[str]:
     # The engine writes its remarks straight to the process's stderr.  What they could tell us,
     # that a note was lost, is checked on the page itself.
     verovio.enableLog(verovio.LOG_OFF)
+    # The engine remembers where its fonts are for each thread apart.
+    verovio.setDefaultResourcePath(str(resources.files("verovio") / "data"))
     toolkit = verovio.toolkit()
     toolkit.setOptions({**OPTIONS, "pageWidth": round(width / UNITS_PER_PX)})
     if not toolkit.loadData(document) or not toolkit.getPageCount():
