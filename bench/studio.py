@@ -60,6 +60,7 @@ def main(edits: int) -> None:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(BROWSER_ARGS))
         page = browser.new_page(viewport={"width": 1280, "height": 900})
         page.goto(f"{running.address}lesson/four.yaml")
+        page.locator("body[data-ready]").wait_for()
         page.get_by_role("button", name="Shape", exact=True).click()
         page.locator("#music .system svg").first.wait_for()
         page.wait_for_timeout(1500)

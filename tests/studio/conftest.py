@@ -122,6 +122,11 @@ class Hand:
     def seconds(self) -> float:
         return time.monotonic() - self.began_s
 
+    def open(self, address: str) -> None:
+        """Go to a page and wait until it listens."""
+        self.page.goto(address)
+        self.page.locator("body[data-ready]").wait_for()
+
     def click(self, name: str, role: str = "button", *, within: str = "") -> None:
         self.clicks += 1
         place = self.page.locator(within) if within else self.page

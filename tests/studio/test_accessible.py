@@ -43,10 +43,10 @@ def test_no_screen_has_a_serious_fault(
     running = studio(tide.parent)
     teacher = hand(color_scheme=scheme, viewport={"width": width, "height": 844})
     page = teacher.page
-    page.goto(running.address)
+    teacher.open(running.address)
     page.get_by_role("heading", name="Lessons", exact=True).wait_for()
     assert faults(page) == []
-    page.goto(f"{running.address}lesson/tide.yaml")
+    teacher.open(f"{running.address}lesson/tide.yaml")
     page.locator(".rooms").wait_for()
     for room in ROOMS:
         teacher.click(room, within=".rooms")
@@ -116,7 +116,7 @@ def test_the_job_is_done_by_keyboard_alone(
     running = studio()
     teacher = hand()
     page, keys = teacher.page, Keys(teacher.page)
-    page.goto(running.address)
+    teacher.open(running.address)
     page.get_by_role("button", name="Begin").wait_for()
     keys.write("Title", "Keys Alone")
     path = running.folder / "keys-alone.yaml"

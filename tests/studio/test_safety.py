@@ -287,9 +287,9 @@ def test_a_lessons_words_never_become_code(
     running = studio(tide.parent)
     teacher = hand()
     page = teacher.page
-    page.goto(running.address)
+    teacher.open(running.address)
     page.get_by_text("<script>window.hit=1</script>").first.wait_for()
-    page.goto(f"{running.address}lesson/tide.yaml")
+    teacher.open(f"{running.address}lesson/tide.yaml")
     for room in ("Find", "Place", "Shape", "Carry", "Hear", "Lesson"):
         teacher.click(room, within=".rooms")
         if room == "Place":

@@ -16,7 +16,7 @@ from .conftest import Hand, Running
 def walk(hand: Hand, running: Running) -> Path:
     """A first lesson with three examples, one of them carried over four chords."""
     page = hand.page
-    page.goto(running.address)
+    hand.open(running.address)
     hand.write("Title", "Tide Tables")
     hand.click("Begin")
     path = running.folder / "tide-tables.yaml"
@@ -75,7 +75,7 @@ def test_a_first_lesson_is_made_and_built_by_hand(
 
     # Reopened in a new window, it is as it was left.
     later = hand()
-    later.page.goto(f"{running.address}lesson/tide-tables.yaml")
+    later.open(f"{running.address}lesson/tide-tables.yaml")
     later.page.get_by_role("heading", name="Tide Tables").wait_for()
     later.click("Lesson", within=".rooms")
     assert later.page.get_by_label("Opening", exact=True).input_value() == (
@@ -97,7 +97,7 @@ def test_keeping_ones_own_loses_nothing_of_the_other(
 ) -> None:
     running = studio()
     teacher = hand()
-    teacher.page.goto(running.address)
+    teacher.open(running.address)
     teacher.write("Title", "Two Hands")
     teacher.click("Begin")
     path = running.folder / "two-hands.yaml"

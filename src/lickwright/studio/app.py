@@ -32,6 +32,9 @@ from lickwright.studio.workers import Worker
 KEPT_SOUNDS = 12
 #: Seconds between two looks at whether a file was changed from outside.
 LOOK_EVERY_S = 1.0
+#: How long a page may take to call back, and what tells it that its hands are heard from now on.
+_CONNECT_S = 30.0
+_READY = "document.body.dataset.ready = ''"
 
 
 class Studio:
@@ -129,6 +132,9 @@ def _add_pages(studio: Studio) -> None:
     async def _lessons() -> None:
         _dress()
         shelf.draw(studio)
+        client = ui.context.client
+        await client.connected(timeout=_CONNECT_S)
+        client.run_javascript(_READY)
 
     @ui.page("/lesson/{name}", title="Lickwright studio")
     async def _lesson(name: str) -> None:
@@ -144,10 +150,11 @@ def _add_pages(studio: Studio) -> None:
         visit.build()
         client = ui.context.client
         client.on_delete(lambda: studio.leave(visit))
-        await client.connected(timeout=30.0)
+        await client.connected(timeout=_CONNECT_S)
         width = await client.run_javascript("lickwright.width()", timeout=10.0)
         if int(width) < NARROW_PX:
             visit.width_mm = NARROW_MM
+        client.run_javascript(_READY)
         await visit.show()
         ui.timer(LOOK_EVERY_S, lambda: watch(visit))
 
