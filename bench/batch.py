@@ -76,7 +76,11 @@ def killed_and_resumed(folder: Path, out: Path, workers: int, after_s: float) ->
     time.sleep(after_s)
     os.killpg(process.pid, signal.SIGKILL)
     process.wait()
-    done = {path: path.stat().st_mtime_ns for path in out.rglob(MANIFEST_NAME)}
+    done = {
+        path: path.stat().st_mtime_ns
+        for path in out.rglob(MANIFEST_NAME)
+        if not path.parent.name.startswith(".")
+    }
     timed(f"resumed ({len(done)} were done when killed)", folder, out, workers)
     again = sum(path.stat().st_mtime_ns != when for path, when in done.items())
     print(f"{'of these built again':34} {again:7}")

@@ -47,10 +47,11 @@ def folder(tmp_path: Path) -> Path:
 
 
 def written(out: Path) -> dict[str, int]:
-    """When each lesson's manifest was written."""
+    """When each lesson's manifest was written; what is still being written does not count."""
     return {
         path.parent.relative_to(out).as_posix(): path.stat().st_mtime_ns
         for path in out.rglob(MANIFEST_NAME)
+        if not path.parent.name.startswith(".")
     }
 
 
