@@ -131,12 +131,15 @@ def _says(candidate: Candidate) -> str:
 
 
 def _moves(candidate: Candidate, before: Candidate | None, travel_mm: float) -> str:
-    places = " then ".join(str(hand) for hand, _ in _runs(candidate.hand))
+    runs = [hand for hand, _ in _runs(candidate.hand)]
+    places = f"fret {' then '.join(map(str, runs))}"
+    if len(runs) > 2:
+        places = f"fret {runs[0]}, then between {min(runs)} and {max(runs)}"
     if before is None:
-        return f"the hand starts at fret {places}"
+        return f"the hand starts at {places}"
     if travel_mm == 0:
-        return f"the hand stays at fret {places}"
-    return f"the hand moves {travel_mm:.0f} mm, to fret {places}"
+        return f"the hand stays at {places}"
+    return f"the hand moves {travel_mm:.0f} mm, to {places}"
 
 
 def _joined(step: int | None, common: Sequence[NoteName]) -> list[str]:
@@ -154,4 +157,4 @@ def _stroked(candidate: Candidate) -> list[str]:
     changed, count = candidate.picked.changed, len(candidate.picked.strokes)
     if changed == 0:
         return ["the strokes of the lick are kept"]
-    return [f"{changed} of {count} strokes are turned round"]
+    return [f"{changed} of {count} strokes {'is' if changed == 1 else 'are'} turned round"]
