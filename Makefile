@@ -5,7 +5,7 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-.PHONY: demo test lint clean bench
+.PHONY: demo test lint studio bench clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
@@ -19,8 +19,11 @@ lint: $(VENV)/.ready-test
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 
+studio: $(VENV)/.ready
+	$(BIN)/lickwright studio examples
+
 bench: $(VENV)/.ready-test
-	$(BIN)/python bench/build.py
+	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
 
 $(VENV)/.ready: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)

@@ -22,21 +22,46 @@ def register(app: typer.Typer) -> None:
 
 
 def build(
-    lesson: LESSON,
+    lesson: Annotated[
+        Path | None, typer.Argument(metavar="LESSON", help="a lesson file (YAML)")
+    ] = None,
     out: Annotated[Path, typer.Option("--out", "-o", metavar="DIR", help="output folder")] = Path(
         "out"
     ),
+    every: Annotated[
+        Path | None,
+        typer.Option("--all", metavar="FOLDER", help="build every lesson of a folder instead"),
+    ] = None,
+    scheduler: Annotated[
+        str | None,
+        typer.Option(metavar="ADDRESS", help="with --all: a Dask scheduler, tcp://host:8786"),
+    ] = None,
     as_json: AS_JSON = False,
 ) -> None:
     """Build the whole lesson: sheet, pages, diagrams, sound, an index to look and listen."""
+    if (lesson is None) == (every is None):
+        raise typer.BadParameter("name a lesson file, or a folder with --all")
+    if every is not None:
+        _build_all(every, out, scheduler, as_json)
+    elif lesson is not None:
+        _build_one(lesson, out, as_json)
+
+
+def _build_one(lesson: Path, out: Path, as_json: bool) -> None:
     from lickwright.cli.progress import shown
+    from lickwright.lesson.build import UnsoundLessonError
     from lickwright.lesson.build import build as build_lesson
     from lickwright.lesson.read import load_lesson
 
-    with shown() as progress:
-        report = build_lesson(
-            load_lesson(lesson), out, progress=progress, workers=os.cpu_count() or 1
-        )
+    try:
+        with shown() as progress:
+            report = build_lesson(
+                load_lesson(lesson), out, progress=progress, workers=os.cpu_count() or 1
+            )
+    except UnsoundLessonError as error:
+        for finding in error.findings:
+            typer.echo(str(finding), err=True)
+        raise typer.Exit(2) from None
     if as_json:
         typer.echo(json.dumps(report.as_data(), ensure_ascii=False, indent=1))
         return
@@ -48,6 +73,19 @@ def build(
         typer.echo("Nothing has changed since the last build.")
     typer.echo(f"Look and listen: {out / 'index.html'}")
     typer.echo(f"Print: {out / 'lesson.pdf'}")
+
+
+def _build_all(folder: Path, out: Path, scheduler: str | None, as_json: bool) -> None:
+    from lickwright.cli.progress import shown
+    from lickwright.lesson.batch import build_folder
+
+    with shown() as progress:
+        report = build_folder(folder, out, scheduler=scheduler, progress=progress)
+    text = str(report)
+    if as_json:
+        text = json.dumps(report.as_data(), ensure_ascii=False, indent=1)
+    typer.echo(text)
+    raise typer.Exit(report.exit_code)
 
 
 def check(lesson: LESSON, as_json: AS_JSON = False) -> None:
