@@ -14,14 +14,18 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from lickwright.changes.carry import carry
+    from lickwright.changes.progression import parse_changes
     from lickwright.errors import Finding, LickwrightError
     from lickwright.lesson.build import BuildReport, build
     from lickwright.lesson.checks import check
     from lickwright.lesson.read import Lesson, load_lesson
-    from lickwright.lick.fingers import assign_fingers
-    from lickwright.lick.strokes import assign_strokes
+    from lickwright.lick.fingers import assign_fingers, best_fingerings
+    from lickwright.lick.playability import playability
+    from lickwright.lick.string_choice import choose_strings
+    from lickwright.lick.strokes import assign_strokes, check_strokes
     from lickwright.neck.instrument import Guitar
-    from lickwright.neck.shapes import find_shapes
+    from lickwright.neck.shapes import find_joined_shapes, find_shapes
     from lickwright.score import Score
     from lickwright.theory.implied import Reading, implied_chords
     from lickwright.theory.pairs import pairs_for
@@ -38,12 +42,19 @@ __all__ = [
     "Score",
     "assign_fingers",
     "assign_strokes",
+    "best_fingerings",
     "build",
+    "carry",
     "check",
+    "check_strokes",
+    "choose_strings",
+    "find_joined_shapes",
     "find_shapes",
     "implied_chords",
     "load_lesson",
     "pairs_for",
+    "parse_changes",
+    "playability",
 ]
 
 _HOMES = {
@@ -56,12 +67,19 @@ _HOMES = {
     "Score": "score",
     "assign_fingers": "lick.fingers",
     "assign_strokes": "lick.strokes",
+    "best_fingerings": "lick.fingers",
     "build": "lesson.build",
+    "carry": "changes.carry",
     "check": "lesson.checks",
+    "check_strokes": "lick.stroke_check",
+    "choose_strings": "lick.string_choice",
+    "find_joined_shapes": "neck.shapes",
     "find_shapes": "neck.shapes",
     "implied_chords": "theory.implied",
     "load_lesson": "lesson.read",
     "pairs_for": "theory.pairs",
+    "parse_changes": "changes.progression",
+    "playability": "lick.playability",
 }
 
 
