@@ -47,6 +47,12 @@ def walk(hand: Hand, running: Running) -> Path:
     page.locator("#play-state", has_text="Playing").wait_for()
     page.locator(".playhead").first.wait_for()
     page.locator(".spot").first.wait_for()
+    was = page.locator(".playhead:not([hidden])").first.evaluate("line => line.style.left")
+    page.wait_for_function(
+        "was => [...document.querySelectorAll('.playhead:not([hidden])')]"
+        ".some(line => line.style.left !== was)",
+        arg=was,
+    )
     hand.click("Stop")
     hand.click("Lesson", within=".rooms")
     hand.write("Opening", "Two triads, one **tide**.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -65,11 +66,19 @@ class Desk:
 
     async def tell(self, visit: Visit, quiet: bool) -> None:
         """Let every tab draw what the file says now."""
-        for other in list(self.visits):
-            other.draw()
+        for other in self.visits:
+            other.settle()
             other.draw_notice()
-        for other in [visit, *(each for each in self.visits if each is not visit)]:
-            await other.show(room=not (quiet and other is visit))
+
+        async def heads() -> None:
+            for other in self.visits:
+                other.draw()
+
+        # The pages are begun first: while the worker engraves, what stands above them is drawn.
+        order = [visit, *(each for each in self.visits if each is not visit)]
+        await asyncio.gather(
+            *(other.show(room=not (quiet and other is visit)) for other in order), heads()
+        )
 
     def state(self) -> str:
         """Where the text stands, in a few words."""

@@ -75,7 +75,6 @@ window.lickwright = (() => {
   };
   // --- sound -----------------------------------------------------------------------------------------
   let audio = null, gains = {}, sources = [], sound = null, frame = 0;
-  let shownNeck = -1;
   let run = null; // {began, from, to, loop}
   const wanted = { lead: true, backing: true, click: false };
   const context = () => {
@@ -104,7 +103,7 @@ window.lickwright = (() => {
     sources = [];
     run = null;
     cancelAnimationFrame(frame);
-    document.querySelectorAll(".playhead, .spot").forEach((el) => el.remove());
+    clearMoving();
     const state = $("play-state");
     if (state) state.textContent = "Stopped.";
   };
@@ -124,10 +123,28 @@ window.lickwright = (() => {
     run = { at, from, to, loop };
     if (follows) tick();
   };
-  const bySystem = () => {
-    const rows = [];
-    for (const head of facts.heads) if (head[2]) (rows[head[0]] = rows[head[0]] || []).push(head);
-    return rows;
+  // What moves while it plays is made once; a frame only moves it.
+  let moving = null;
+  const mark = (host, classes) => {
+    const made = document.createElement("div");
+    made.className = classes;
+    made.hidden = true;
+    overlay(host).append(made);
+    return made;
+  };
+  const makeMoving = () => {
+    const rows = systems().map((system) => ({ line: mark(system, "playhead"), x: new Map() }));
+    for (const head of facts.heads) {
+      if (head[2] && rows[head[0]] && !rows[head[0]].x.has(head[1])) rows[head[0]].x.set(head[1], head[3]);
+    }
+    const necks = Array.from(document.querySelectorAll(".neck-box"), (box) => ({ box, spot: mark(box, "spot") }));
+    return { rows, necks, note: -2, neck: -1 };
+  };
+  const clearMoving = () => {
+    if (!moving) return;
+    for (const row of moving.rows) row.line.remove();
+    for (const neck of moving.necks) neck.spot.remove();
+    moving = null;
   };
   const tick = () => {
     if (!run || !sound) return;
@@ -135,42 +152,35 @@ window.lickwright = (() => {
     if (run.loop) s = s < 0 ? 0 : s % (run.to - run.from);
     else if (s > run.to - run.from) { stop(); return; }
     const now = (run.from + Math.max(0, s) - sound.start) / sound.quarter;
-    let current = -1;
-    for (let i = 0; i < facts.notes.length; i++) if (facts.notes[i][0] <= now + 1e-6) current = i;
-    document.querySelectorAll(".playhead, .spot").forEach((el) => el.remove());
-    if (current >= 0) {
-      const note = facts.notes[current];
-      for (const row of bySystem()) {
-        const at = row && row.findIndex((h) => h[1] === current);
-        if (!row || at < 0) continue;
-        const here = row[at], next = row.find((h) => h[1] === current + 1);
-        const until = facts.notes[current + 1] ? facts.notes[current + 1][0] : note[1];
-        const share = Math.min(1, (now - note[0]) / Math.max(0.01, until - note[0]));
-        const x = here[3] + (next ? (next[3] - here[3]) * share : 0);
-        const mark = document.createElement("div");
-        mark.className = "playhead";
-        mark.style.left = 100 * x + "%";
-        overlay(systems()[here[0]]).append(mark);
+    if (!moving || (moving.rows[0] && !moving.rows[0].line.isConnected)) { clearMoving(); moving = makeMoving(); }
+    let at = -1;
+    for (let i = 0; i < facts.notes.length && facts.notes[i][0] <= now + 1e-6; i++) at = i;
+    const note = facts.notes[at];
+    if (note) {
+      const after = facts.notes[at + 1];
+      const share = Math.min(1, (now - note[0]) / Math.max(0.01, (after ? after[0] : note[1]) - note[0]));
+      for (const row of moving.rows) {
+        const here = row.x.get(at), next = row.x.get(at + 1);
+        row.line.hidden = here === undefined;
+        if (here !== undefined) row.line.style.left = 100 * (here + (next === undefined ? 0 : (next - here) * share)) + "%";
       }
-      if (now < note[1]) {
-        const neck = facts.necks.findIndex((n) => n[0] <= now && now < n[1]);
-        const box = document.querySelectorAll(".neck-box")[neck];
-        const where = neck >= 0 && facts.necks[neck][2][note[2]];
-        if (box && where) {
-          const layer = overlay(box), spot = document.createElement("div");
-          spot.className = "spot";
-          spot.style.left = 100 * where[0] + "%";
-          spot.style.top = 100 * where[1] + "%";
-          layer.append(spot);
-          if (neck !== shownNeck) {
-            shownNeck = neck;
-            const roll = $("necks");
-            roll.scrollLeft += box.getBoundingClientRect().left - roll.getBoundingClientRect().left;
-          }
-        }
-      }
+      if (at !== moving.note) showOnNeck(note, now);
+      moving.note = at;
     }
     frame = requestAnimationFrame(tick);
+  };
+  const showOnNeck = (note, now) => {
+    const which = facts.necks.findIndex((neck) => neck[0] <= now && now < neck[1]);
+    const where = which >= 0 ? facts.necks[which][2][note[2]] : undefined;
+    moving.necks.forEach((neck, index) => { neck.spot.hidden = index !== which || !where; });
+    if (!where || !moving.necks[which]) return;
+    const { box, spot } = moving.necks[which];
+    spot.style.left = 100 * where[0] + "%";
+    spot.style.top = 100 * where[1] + "%";
+    if (which === moving.neck) return;
+    moving.neck = which;
+    const roll = $("necks");
+    roll.scrollLeft += box.getBoundingClientRect().left - roll.getBoundingClientRect().left;
   };
   const say = (words) => { const state = $("play-state"); if (state) state.textContent = words; };
 

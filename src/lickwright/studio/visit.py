@@ -90,6 +90,9 @@ class Visit:
     def __post_init__(self) -> None:
         self._newest = Newest(self.desk.workers.proofs)
         self._shown: Order | None = None
+        self._strip_of: tuple[tuple[str, ...], int] | None = None
+        self._room_of = -1
+        self._notice_of: tuple[object, ...] = (None, False, False)
 
     # --- what it looks at -------------------------------------------------------------------------
 
@@ -103,6 +106,10 @@ class Visit:
         lesson = self.desk.document.lesson
         assert lesson is not None, "a tab is opened at a lesson that makes sense"
         return lesson
+
+    def settle(self) -> None:
+        """Look at the last example where the one at hand is gone."""
+        self.example = min(self.example, len(self.lesson.examples) - 1)
 
     @property
     def entry(self) -> ExampleEntry:
@@ -185,25 +192,28 @@ class Visit:
         self.draw_notice()
 
     def draw(self) -> None:
-        """Draw what stands above the stand anew from the file."""
-        self.example = min(self.example, len(self.lesson.examples) - 1)
-        here = self.rooms[self.room]
+        """Draw what stands above the stand from the file, so far as it is news."""
         set_words(self._state, self.desk.state())
         set_words(self._title, self.lesson.entry.lesson)
-        for at, item in enumerate(self._nav):
-            if at == self.room:
-                item.props["aria-current"] = "page"
-            else:
-                item.props.pop("aria-current", None)
-            item.update()
         for item, can in (
             (self._undo, self.document.can_undo),
             (self._redo, self.document.can_redo),
         ):
-            item.props.pop("disabled", None)
-            if not can:
-                item.props["disabled"] = ""
-            item.update()
+            if can == ("disabled" in item.props):
+                if can:
+                    del item.props["disabled"]
+                else:
+                    item.props["disabled"] = ""
+                item.update()
+        names = tuple(example.name for example in self.lesson.examples)
+        if (names, self.example) != self._strip_of:
+            self._strip_of = (names, self.example)
+            self._draw_strip()
+        if self.room != self._room_of:
+            self._room_of = self.room
+            self._arrange()
+
+    def _draw_strip(self) -> None:
         self._strip.clear()
         with self._strip:
             words("span", "Example", "label")
@@ -215,6 +225,16 @@ class Visit:
                     aria_pressed=str(at == self.example).lower(),
                     data_key=f"example-{at}",
                 )
+
+    def _arrange(self) -> None:
+        """Put up what this room has: its name marked, its stand where it wants it."""
+        here = self.rooms[self.room]
+        for at, item in enumerate(self._nav):
+            if at == self.room:
+                item.props["aria-current"] = "page"
+            else:
+                item.props.pop("aria-current", None)
+            item.update()
         self._strip.set_visibility(here.stand != "none")
         self._stand.set_visibility(here.stand != "none")
         if here.stand == "neck":
@@ -383,10 +403,15 @@ class Visit:
         await room_find.look(self, changed)
 
     def draw_notice(self) -> None:
-        """The choice that an edit from outside asks for."""
+        """What has to be mended or decided before all else, so far as it is news."""
+        fault = self.document.fault
+        draft = self.document.recovered_draft is not None
+        now = (fault, draft, self.desk.has_outside_change)
+        if now == self._notice_of:
+            return
+        self._notice_of = now
         self._notice.clear()
         with self._notice:
-            fault = self.document.fault
             if fault is not None:
                 words(
                     "p",
@@ -394,7 +419,7 @@ class Visit:
                     " its text in Lesson. The last good lesson is shown.",
                     "notice",
                 )
-            if self.document.recovered_draft is not None:
+            if draft:
                 self._offer_draft()
             if self.desk.has_outside_change:
                 self._offer_theirs()
