@@ -1,0 +1,232 @@
+"""What rises in a recording, when, and at which pitch?
+
+A note that starts is new energy at the partials of one pitch; a string that rings on only decays.
+So every moment is judged by the *rise* of the spectrum: what stands in the window after it and did
+not stand in the window before.  That keeps the strings that still ring out of the judgement.
+
+Two time scales: windows of 70 ms tell the pitches apart, windows of 23 ms tell when.
+
+Sources
+-------
+* Rise of the compressed magnitude as onset strength: Bello et al., "A Tutorial on Onset Detection
+  in Music Signals", IEEE Trans. Speech and Audio Processing 13:5, 2005.
+* Pitch as the best match of a spectrum with harmonic templates: Klapuri and Davy (eds.), *Signal
+  Processing Methods for Music Transcription*, 2006, chapter 8.
+* Main lobe of the Hann window: Harris, "On the Use of Windows for Harmonic Analysis with the
+  Discrete Fourier Transform", Proc. IEEE 66:1, 1978.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from lickwright.take.recording import RATE_HZ, Recording
+
+Floats = npt.NDArray[np.float32]
+
+#: Pitches that are told apart, as MIDI keys: below the low F#1 of eight strings, to above fret 24.
+LOWEST_MIDI, HIGHEST_MIDI = 28, 95
+PITCHES = np.arange(LOWEST_MIDI, HIGHEST_MIDI + 1)
+
+#: Samples from one moment to the next: 2.9 ms.
+HOP = 64
+STEP_S = HOP / RATE_HZ
+
+_WINDOW, _PADDED = 1536, 2048
+_SHORT = 512
+_TOP_HZ = 5200.0
+_BINS = int(_TOP_HZ * _PADDED / RATE_HZ)
+#: Half the distance between the windows before and after, in steps: they overlap in their skirts.
+LAG = round(0.4 * _WINDOW / HOP)
+_SHORT_LAG = _SHORT // 2 // HOP
+_PARTIALS = 20
+_STIFFNESS = 3e-5  # of a plain string; from memory
+_ROLL_OFF = 0.75  # amplitude of partial k is 1 / k to this power, before compression
+_FLOOR_PERCENTILE = 15.0
+_FLOOR_WIDTH = 41  # bins, 440 Hz: wide enough that partials do not raise the floor
+_FLOOR_MARGIN = 1.5
+_BLOCK = 4096  # steps worked at a time, so that memory does not grow with the take
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """What a recording shows at every step of :data:`STEP_S` seconds.
+
+    Parameters
+    ----------
+    rise : ``(steps, pitches)``: how much of each pitch is new.
+    rise_norm : ``(steps,)``: how much is new altogether; ``rise / rise_norm`` is a cosine.
+    level : ``(steps, pitches)``: how much of each pitch sounds, new or not.
+    attack : ``(steps,)``: how suddenly energy enters, over all bands.
+    tuning_cents : how far the recording's pitch lies from A4 = 440 Hz.
+    """
+
+    rise: Floats
+    rise_norm: Floats
+    level: Floats
+    attack: Floats
+    tuning_cents: float
+
+    @property
+    def steps(self) -> int:
+        return len(self.attack)
+
+
+def listen(recording: Recording) -> Sound:
+    """Take a recording apart."""
+    samples = recording.samples
+    attack = _attack(samples)
+    floor = _floor(samples)
+    tuning = _tuning(samples, floor, attack)
+    templates = harmonic_templates(round(tuning)).T
+    rises, norms, levels = [], [], []
+    for compressed in _blocks(samples, floor):
+        new = _new(compressed)
+        rises.append(new @ templates)
+        norms.append(np.linalg.norm(new, axis=1))
+        levels.append(compressed[LAG : len(compressed) - LAG] @ templates)
+    steps = len(attack)
+    return Sound(
+        rise=np.concatenate(rises)[:steps],
+        rise_norm=np.concatenate(norms)[:steps],
+        level=np.concatenate(levels)[:steps],
+        attack=attack,
+        tuning_cents=tuning,
+    )
+
+
+@lru_cache(maxsize=16)
+def harmonic_templates(tuning_cents: int = 0) -> Floats:
+    """The spectrum of every pitch as the long window shows it, ``(pitches, bins)``, each of norm 1."""
+    hz = np.arange(_BINS) * RATE_HZ / _PADDED
+    number = np.arange(1, _PARTIALS + 1)
+    stretch = number * np.sqrt(1.0 + _STIFFNESS * number**2)
+    rows = []
+    for key in PITCHES:
+        partials = 440.0 * 2.0 ** ((key - 69 + tuning_cents / 100.0) / 12.0) * stretch
+        partials = partials[partials < _TOP_HZ - 100.0]
+        lobes = _main_lobe((hz - partials[:, None]) * _WINDOW / RATE_HZ)
+        row = np.sqrt((lobes / number[: len(partials), None] ** _ROLL_OFF).max(axis=0))
+        rows.append(row / np.linalg.norm(row))
+    return np.array(rows, np.float32)
+
+
+def _main_lobe(bins: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Magnitude of a Hann window's transform, so many bins of its own length from its centre."""
+    grid, lobe = _lobe_table()
+    return np.interp(np.abs(bins), grid, lobe, right=0.0)
+
+
+@lru_cache(maxsize=1)
+def _lobe_table() -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+    grid = np.linspace(0.0, 2.0, 400)  # never exactly 1, where the quotient is 0 / 0
+    return grid, np.abs(np.sinc(grid) / (1.0 - grid * grid))
+
+
+def _magnitudes(samples: Floats, centres: npt.NDArray[np.int64], size: int, padded: int) -> Floats:
+    """Magnitude spectra of Hann windows around some samples; silence beyond both ends."""
+    from scipy.fft import rfft
+
+    half = size // 2
+    padding = np.zeros(half, np.float32)
+    around = np.concatenate([padding, samples, padding, padding])
+    frames = np.lib.stride_tricks.sliding_window_view(around, size)
+    frames = frames[np.clip(centres, 0, len(frames) - 1)]
+    window = np.hanning(size + 1)[:-1]
+    spectra = rfft(frames * (window / window.sum()).astype(np.float32), padded, axis=1)
+    return np.abs(spectra).astype(np.float32)
+
+
+def _step_count(samples: Floats) -> int:
+    return len(samples) // HOP + 1
+
+
+def _floor(samples: Floats) -> Floats:
+    """The steady noise in every bin: what is nearly always there, without the peaks of partials."""
+    from scipy.ndimage import median_filter
+
+    count = _step_count(samples)
+    centres = np.linspace(0, count - 1, min(count, 1500)).astype(np.int64) * HOP
+    spectra = _magnitudes(samples, centres, _WINDOW, _PADDED)[:, :_BINS]
+    quiet = np.percentile(spectra, _FLOOR_PERCENTILE, axis=0)
+    return np.asarray(_FLOOR_MARGIN * median_filter(quiet, _FLOOR_WIDTH), np.float32)
+
+
+def _compressed(samples: Floats, floor: Floats, steps: npt.NDArray[np.int64]) -> Floats:
+    spectra = _magnitudes(samples, steps * HOP, _WINDOW, _PADDED)[:, :_BINS]
+    out: Floats = np.sqrt(np.maximum(spectra - floor, 0.0))
+    return out
+
+
+def _blocks(samples: Floats, floor: Floats):  # type: ignore[no-untyped-def]
+    """Compressed spectra of all steps, a block at a time, with the lag on both sides."""
+    count = _step_count(samples)
+    for first in range(0, count, _BLOCK):
+        steps = np.arange(first - LAG, min(first + _BLOCK, count) + LAG)
+        yield _compressed(samples, floor, steps)
+
+
+def _new(compressed: Floats) -> Floats:
+    """What stands after each step and not before it."""
+    rise: Floats = np.maximum(compressed[2 * LAG :] - compressed[: -2 * LAG], 0.0)
+    return rise
+
+
+def _tuning(samples: Floats, floor: Floats, attack: Floats) -> float:
+    """The tuning whose templates match what is new at the strongest attacks, within a quarter tone."""
+    peaks = local_peaks(attack, 0.0, 20)
+    strongest = np.sort(peaks[np.argsort(-attack[peaks])][:200])
+    after = _compressed(samples, floor, strongest + LAG)
+    before = _compressed(samples, floor, strongest - LAG)
+    new = np.maximum(after - before, 0.0)
+    tried = range(-50, 51, 10)
+    fit = np.array([np.sum((new @ harmonic_templates(c).T).max(axis=1) ** 2) for c in tried])
+    best = int(np.argmax(fit))
+    if not 0 < best < len(tried) - 1 or fit[best] <= 0:
+        return float(tried[best]) if fit[best] > 0 else 0.0
+    left, middle, right = fit[best - 1 : best + 2]
+    bend = left - 2 * middle + right
+    return float(tried[best] + (5.0 * (left - right) / bend if bend < 0 else 0.0))
+
+
+def _attack(samples: Floats) -> Floats:
+    """Mean rise of log energy over half-octave bands, from one short window to the next."""
+    count = _step_count(samples)
+    bands = _bands()
+    edges = np.arange(0, count, _BLOCK)
+    energy = np.concatenate(
+        [
+            _magnitudes(samples, np.arange(e, min(e + _BLOCK, count)) * HOP, _SHORT, _SHORT) @ bands
+            for e in edges
+        ]
+    )
+    quiet = np.percentile(energy, _FLOOR_PERCENTILE, axis=0)
+    loud = np.percentile(energy, 95.0)
+    log = np.log1p(energy / (3.0 * quiet + 1e-3 * loud + 1e-12))
+    rise = np.zeros(count, np.float32)
+    if count > 2 * _SHORT_LAG:
+        up = np.maximum(log[2 * _SHORT_LAG :] - log[: -2 * _SHORT_LAG], 0.0)
+        rise[_SHORT_LAG:-_SHORT_LAG] = up.mean(axis=1)
+    return rise
+
+
+def _bands() -> Floats:
+    """Bands a quarter octave apart and half an octave wide, ``(bins, bands)``."""
+    hz = np.arange(_SHORT // 2 + 1) * RATE_HZ / _SHORT
+    edges = np.geomspace(70.0, 9000.0, 30)
+    bands = np.array(
+        [(low <= hz) & (hz < high) for low, high in zip(edges, edges[2:], strict=False)]
+    )
+    return bands[bands.any(axis=1)].T.astype(np.float32)
+
+
+def local_peaks(curve: Floats, least: float, apart: int) -> npt.NDArray[np.int64]:
+    """Indices of maxima above ``least`` that no neighbour within ``apart`` steps exceeds."""
+    from scipy.ndimage import maximum_filter1d
+
+    highest = maximum_filter1d(curve, 2 * apart + 1, mode="nearest")
+    return np.flatnonzero((curve >= highest) & (curve > least))
