@@ -13,6 +13,23 @@ from dataclasses import dataclass
 from typing import Literal
 
 
+#: A sentence quotes what was written; more of it than this helps nobody.
+LONGEST_QUOTE = 400
+
+
+def _one_line(text: str) -> str:
+    """A sentence as one line of bounded length.
+
+    What is quoted in it may hold anything: line ends, signs that steer a terminal, a whole book.
+    """
+    if len(text) > LONGEST_QUOTE:
+        text = f"{text[: LONGEST_QUOTE - 150]} … {text[-140:]}"
+    if not text.isprintable():
+        signs = (sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
+        text = "".join(signs)[: 2 * LONGEST_QUOTE]
+    return text
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """A place in a file; ``line`` counts from 1, ``None`` where there is no such line."""
@@ -37,8 +54,8 @@ class LickwrightError(Exception):
     """
 
     def __init__(self, what: str, *, mend: str = "", where: Spot | None = None) -> None:
-        self.what = what.rstrip(".")
-        self.mend = mend.rstrip(".")
+        self.what = _one_line(what.rstrip("."))
+        self.mend = _one_line(mend.rstrip("."))
         self.where = where
         super().__init__(str(self))
 
@@ -97,7 +114,8 @@ class Finding:
     example: str | None = None
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.severity}: {self.what.rstrip('.')}. {self.mend.rstrip('.')}."
+        what, mend = (_one_line(text.rstrip(".")) for text in (self.what, self.mend))
+        return f"{self.where}: {self.severity}: {what}. {mend}."
 
     def as_data(self) -> dict[str, str | int | None]:
         """The finding as plain data, for ``--json`` and the build report."""

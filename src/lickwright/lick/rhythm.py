@@ -71,6 +71,8 @@ FLOWS = {
 
 #: The longest cycle that is read, so that nested repeats cannot eat the machine.
 LONGEST_CYCLE = 1024
+#: The deepest brackets in brackets.
+DEEPEST_GROUP = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +253,7 @@ class _Reader:
         self._text = text
         self._shown = shown.strip()
         self._at = 0
+        self._depth = 0
 
     def read(self) -> tuple[Item, ...]:
         items = self._sequence(inside="")
@@ -279,10 +282,14 @@ class _Reader:
         """Items up to the end, or up to the bracket that closes ``inside``."""
         items: list[Item] = []
         last: list[Item] = []  # what a repeat would repeat: the item or group just read
+        self._depth += 1
+        if self._depth > DEEPEST_GROUP:
+            raise self._fail("has brackets too deep in brackets", "Write the groups side by side")
         while (token := self._next()) is not None:
             if token["close"]:
                 if not inside:
                     raise self._fail("closes a bracket that was never opened")
+                self._depth -= 1
                 return items
             if token["repeat"]:
                 times = int(token["times"])

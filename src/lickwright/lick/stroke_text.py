@@ -21,6 +21,7 @@ OwnStrokes = str | Sequence[Stroke | str | None]
 _LETTERS: dict[str, Stroke | None] = {"D": Stroke.DOWN, "U": Stroke.UP, "-": None}
 _TOKEN = re.compile(r"[DU-]+|\(|\)|X\s?([0-9]{1,3})|MIRRORED")
 _LONGEST = 4096
+_DEEPEST = 16
 _MEND = "Write D, U and - for a note that is not picked, such as DDD U  UUU D"
 
 
@@ -121,8 +122,12 @@ def _tokens(text: str) -> list[str]:
     return tokens
 
 
-def _group(tokens: list[str], at: int, text: str) -> tuple[list[Stroke | None], int]:
+def _group(
+    tokens: list[str], at: int, text: str, depth: int = 0
+) -> tuple[list[Stroke | None], int]:
     """Strokes from ``tokens[at]`` to the end or the closing bracket, and where that is."""
+    if depth > _DEEPEST:
+        raise HandError("the strokes have brackets too deep in brackets", mend="Write them out")
     strokes: list[Stroke | None] = []
     last: list[Stroke | None] = []
     while at < len(tokens) and tokens[at] != ")":
@@ -134,7 +139,7 @@ def _group(tokens: list[str], at: int, text: str) -> tuple[list[Stroke | None], 
             strokes += last * (times - 1)
             last = []
         elif token == "(":
-            last, at = _group(tokens, at + 1, text)
+            last, at = _group(tokens, at + 1, text, depth + 1)
             if at == len(tokens):
                 raise HandError(f"the strokes '{text.strip()}' leave a bracket open", mend=_MEND)
             strokes += last
