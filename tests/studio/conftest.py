@@ -28,8 +28,15 @@ BROWSER_ARGS = (
     "--disable-sync",
     "--autoplay-policy=no-user-gesture-required",
 )
-#: A hand takes so long from one thing to the next; what was drawn anew meanwhile stands still.
+#: A hand takes so long from one thing to the next, once the page stands still.
 HAND_MS = 150
+STILL = """(ms) => new Promise((done) => {
+  let timer = setTimeout(end, ms);
+  const watch = new MutationObserver(() => { clearTimeout(timer); timer = setTimeout(end, ms); });
+  watch.observe(document.body, {childList: true, subtree: true});
+  const last = setTimeout(end, 5000);
+  function end() { clearTimeout(last); watch.disconnect(); done(); }
+})"""
 _SERVE = (
     "import sys; from pathlib import Path; from lickwright.studio.serve import serve;"
     " serve(Path(sys.argv[1]), host=sys.argv[2], opens_browser=False,"
@@ -131,14 +138,18 @@ class Hand:
         self.clicks += 1
         place = self.page.locator(within) if within else self.page
         place.get_by_role(role, name=name, exact=True).first.click()
-        self.page.wait_for_timeout(HAND_MS)
+        self.rest()
 
     def write(self, label: str, text: str) -> None:
         self.typed += 1
         box = self.page.get_by_label(label, exact=True)
         box.fill(text)
         box.blur()
-        self.page.wait_for_timeout(HAND_MS)
+        self.rest()
+
+    def rest(self) -> None:
+        """Look on until the page stands still, as a person does before the next move."""
+        self.page.evaluate(STILL, HAND_MS)
 
     def key(self, name: str) -> None:
         self.keys += 1
@@ -152,7 +163,8 @@ class Hand:
             if said in text:
                 return text
             self.page.wait_for_timeout(30)
-        raise AssertionError(f"the file never said {said!r}: {text}")
+        told = self.page.locator(".alert").all_inner_texts()
+        raise AssertionError(f"the file never said {said!r} ({told}): {text}")
 
 
 @pytest.fixture

@@ -156,7 +156,7 @@ def test_the_job_is_done_by_keyboard_alone(
     page.locator("#hear-play").wait_for()
     page.wait_for_timeout(500)
     keys.press("Play")
-    page.locator(".playhead").first.wait_for()
+    page.locator(".playhead:not([hidden])").first.wait_for()
     keys.press("Stop")
     keys.strike("Alt+6")
     page.locator("#lesson-build").wait_for()

@@ -45,8 +45,8 @@ def walk(hand: Hand, running: Running) -> Path:
     hand.click("Hear", within=".rooms")
     hand.click("Play", within="#room")
     page.locator("#play-state", has_text="Playing").wait_for()
-    page.locator(".playhead").first.wait_for()
-    page.locator(".spot").first.wait_for()
+    page.locator(".playhead:not([hidden])").first.wait_for()
+    page.locator(".spot:not([hidden])").first.wait_for()
     was = page.locator(".playhead:not([hidden])").first.evaluate("line => line.style.left")
     page.wait_for_function(
         "was => [...document.querySelectorAll('.playhead:not([hidden])')]"
@@ -95,6 +95,46 @@ def test_a_first_lesson_is_made_and_built_by_hand(
     assert "Ebb Tables" in path.read_text("utf-8")
     later.click("Take the changes from outside")
     later.page.get_by_role("heading", name="Ebb Tables").wait_for()
+
+
+def test_no_letter_is_lost_while_it_is_typed(
+    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+) -> None:
+    running = studio(tide.parent)
+    teacher = hand()
+    teacher.open(f"{running.address}lesson/tide.yaml")
+    teacher.click("Lesson", within=".rooms")
+    teacher.page.get_by_label("Keep it in view").click()
+    box = teacher.page.get_by_label("Closing", exact=True)
+    box.click()
+    # Slower than edits are sent, so that the page is drawn anew between the letters.
+    text = "Once more from the top, and slowly."
+    teacher.page.keyboard.type(text, delay=60)
+    teacher.wait_saved(tide, text)
+    assert box.input_value() == text
+    assert teacher.page.evaluate("document.activeElement.dataset.key") == "Closing"
+    teacher.page.locator(".sheets img").first.wait_for()
+
+
+def test_a_line_begun_while_the_page_is_engraved_is_kept(
+    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+) -> None:
+    running = studio(tide.parent)
+    teacher = hand()
+    page = teacher.page
+    teacher.open(f"{running.address}lesson/tide.yaml")
+    teacher.click("Shape", within=".rooms")
+    page.locator("#music .system svg").first.wait_for()
+    page.wait_for_timeout(600)
+    page.get_by_label("Contour", exact=True).click()
+    page.keyboard.type("up-down")
+    page.keyboard.press("Tab")  # tells the contour; the room is drawn anew when its page is there
+    page.keyboard.press("Control+A")
+    page.keyboard.type("8ths", delay=70)
+    page.wait_for_timeout(600)
+    page.keyboard.press("Tab")
+    text = teacher.wait_saved(tide, "rhythm: 8ths")
+    assert "contour: up-down" in text
 
 
 @pytest.mark.parametrize("choice", ["Keep what is here"])

@@ -5,15 +5,43 @@ window.lickwright = (() => {
   let chosen = null; // index of the chosen note
   let facts = { heads: [], notes: [], faults: [], necks: [] };
 
-  // --- focus: a control that is drawn anew takes it back ---------------------------------------
+  // --- focus and typing outlive a room that is drawn anew ----------------------------------------
   let lastKey = null;
-  document.addEventListener("focusin", (e) => { lastKey = e.target.dataset ? e.target.dataset.key || null : null; });
+  let typing = null; // what stands in a box and was not told yet: {key, value, from, to}
+  const keyOf = (el) => (el && el.dataset ? el.dataset.key || null : null);
+  document.addEventListener("focusin", (e) => { lastKey = keyOf(e.target); });
   document.addEventListener("pointerdown", (e) => { if (!e.target.closest("[data-key]")) lastKey = null; });
+  document.addEventListener("input", (e) => {
+    const box = e.target;
+    if (!keyOf(box) || !["INPUT", "TEXTAREA"].includes(box.tagName) || box.type === "checkbox") return;
+    typing = { key: keyOf(box), value: box.value, from: box.selectionStart, to: box.selectionEnd };
+  }, true);
+  // A box that is taken away says that it changed, too; nobody hears that.
+  document.addEventListener("change", (e) => {
+    const told = typing;
+    setTimeout(() => { if (e.target.isConnected && typing === told) typing = null; }, 0);
+  }, true);
+  // A box that took typing over from the one before it has nothing to tell by itself.
+  const tellTyping = (box) => {
+    if (typing && box.isConnected && keyOf(box) === typing.key) {
+      box.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+  };
+  document.addEventListener("focusout", (e) => { setTimeout(() => tellTyping(e.target), 0); });
+  document.addEventListener("keyup", (e) => { if (e.key === "Enter" && e.target.tagName === "INPUT") tellTyping(e.target); });
   const refocus = () => {
     if (!lastKey || (document.activeElement && document.activeElement !== document.body)) return;
     const again = document.querySelector(`[data-key="${CSS.escape(lastKey)}"]`);
-    if (again) again.focus({ preventScroll: true });
+    if (!again) return;
+    again.focus({ preventScroll: true });
+    if (!typing || typing.key !== lastKey) return;
+    again.value = typing.value;
+    if (typing.from !== null) again.setSelectionRange(typing.from, typing.to);
   };
+  // At once after the page was changed, before the next key can fall into nothing.
+  document.addEventListener("DOMContentLoaded", () => {
+    new MutationObserver(refocus).observe(document.body, { childList: true, subtree: true });
+  });
 
   // --- marks over the page ------------------------------------------------------------------------
   const systems = () => Array.from(document.querySelectorAll("#music .system"));
@@ -219,7 +247,6 @@ window.lickwright = (() => {
       requestAnimationFrame(dress);
     },
     choose(note) { choose(note, false); },
-    refocus() { requestAnimationFrame(refocus); },
     width() { return document.documentElement.clientWidth; },
     want(part, on) { wanted[part] = on; if (gains[part]) gains[part].gain.value = on ? 1 : 0; },
     async load(next) {

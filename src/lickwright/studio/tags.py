@@ -18,6 +18,10 @@ from lickwright.engrave.ink import escape_xml
 Act = Callable[[], object]
 ActOn = Callable[[str], object]
 
+#: What a box holds at first.  As an attribute (Vue writes those with ``^``) it is only the first
+#: value; as a property it would be put back, over what is being typed, whenever a page is drawn.
+_FIRST_VALUE = "^value"
+
 
 def tag(name: str, classes: str = "", **attributes: Any) -> ui.element:
     """An element to be filled inside a ``with``."""
@@ -87,13 +91,12 @@ def field(
             "input",
             id=box_id,
             type=attributes.pop("type", "text"),
-            value=value,
             autocomplete="off",
             spellcheck="false",
             data_key=attributes.pop("data_key", label),
             list=list_id if choices else None,
             aria_describedby=hint_id if hint else None,
-            **attributes,
+            **{_FIRST_VALUE: value} | attributes,
         )
         element.on("change", lambda e: act(str(e.args)), js_handler="(e) => emit(e.target.value)")
         if choices:
@@ -148,12 +151,12 @@ def writing(label: str, value: str, act: ActOn, rows: int = 5, **attributes: Any
     box_id = f"f{ui.context.client.next_element_id}"
     with tag("div", "field long"):
         words("label", label, for_=box_id)
-        element = tag(
+        element = words(
             "textarea",
+            value,
             id=box_id,
             rows=rows,
             data_key=attributes.pop("data_key", label),
-            value=value,
             **attributes,
         )
         element.on(
@@ -163,4 +166,5 @@ def writing(label: str, value: str, act: ActOn, rows: int = 5, **attributes: Any
             throttle=0.4,
             leading_events=False,
         )
+        element.on("change", lambda e: act(str(e.args)), js_handler="(e) => emit(e.target.value)")
     return element

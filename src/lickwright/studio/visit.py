@@ -248,7 +248,6 @@ class Visit:
         self._room.clear()
         with self._room:
             self.rooms[self.room].draw(self)
-        self.js("lickwright.refocus()")
 
     def js(self, code: str) -> None:
         """Run a line in this tab, if it is still there."""
