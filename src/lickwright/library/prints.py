@@ -74,9 +74,11 @@ def line_of(notes: Sequence[LickNote]) -> list[int]:
 
 
 def rhythm_of(notes: Sequence[LickNote]) -> list[Fraction]:
-    """The time from each note to the next, and how long the last one lasts; 1 is the shortest."""
+    """The time from each note to the next; 1 is the shortest.
+
+    How long the last note is held says more of the bar it ends in than of the rhythm.
+    """
     gaps = [after.onset - before.onset for before, after in pairwise(notes)]
-    gaps.append(notes[-1].duration)
     return [gap / min(gaps) for gap in gaps]
 
 
