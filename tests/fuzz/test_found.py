@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from lickwright.changes.progression import parse_changes
 from lickwright.errors import (
     ContourError,
     Finding,
@@ -71,6 +72,21 @@ def test_a_refused_lesson_is_told_in_one_short_line() -> None:
         read_lesson(text, Path("long.yaml"))
     assert str(caught.value).isprintable()
     assert len(str(caught.value)) < 1_000
+
+
+@pytest.mark.parametrize("text", ["? [a]\n: b\n", "text:\n? \n- na0.0me:\n", "? {a: b}\n"])
+def test_a_key_that_cannot_be_one_is_told(text: str) -> None:
+    with pytest.raises(LessonError, match=r"before each colon|no key"):
+        read_lesson(text, Path("keys.yaml"))
+
+
+def test_a_small_numeral_has_no_major_third() -> None:
+    """``ia`` was read as i and a, "ma": a major chord that printed as another one."""
+    with pytest.raises(TheoryError, match="major third"):
+        parse_changes("Dm9 | ia", "C major")
+    assert [str(placed.chord) for placed in parse_changes("imaj7", "C major").chords] == [
+        "Cm(maj7)"
+    ]
 
 
 def test_a_finding_is_one_short_line_too() -> None:

@@ -125,6 +125,11 @@ def chord_of(numeral: Numeral, key: Key) -> tuple[Chord, Numeral]:
         raise TheoryError(
             f"'{numeral}' stacks one chord on another", mend="Write a polychord by its letters"
         )
+    if numeral.small and "3" in chord.kind.degrees:
+        raise TheoryError(
+            f"'{numeral}' is a small numeral, but its chord has a major third",
+            mend="Write a capital numeral, or another suffix",
+        )
     return chord, replace(numeral, suffix=_suffix(chord))
 
 

@@ -210,6 +210,12 @@ def parse_text(text: str, path: Path) -> ParsedText:
         raise LessonError(
             "the file is nested too deep", mend="Take brackets out", where=Spot(str(path))
         ) from error
+    except TypeError as error:  # the parser's word for a key that cannot be one
+        raise LessonError(
+            "this is not YAML: a list or a mapping stands where a key belongs",
+            mend="Write a plain word before each colon",
+            where=Spot(str(path)),
+        ) from error
     if not isinstance(tree, dict):
         raise LessonError(
             "the file holds no lesson",
