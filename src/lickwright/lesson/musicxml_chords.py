@@ -10,6 +10,7 @@ Source: MusicXML 4.0 (2021), ``harmony``; the kinds are those of
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 from lickwright.errors import TheoryError
@@ -54,6 +55,16 @@ def chord_of(element: Element) -> Chord | None:
 
     That is so for ``N.C.``, for functions without a root, and for kinds that have no name here.
     """
+    chord = _root_position(element)
+    inversion = (element.findtext("inversion") or "").strip()
+    if chord is None or chord.bass is not None or inversion not in ("1", "2", "3"):
+        return chord
+    tones = chord.tones
+    return replace(chord, bass=tones[int(inversion)]) if int(inversion) < len(tones) else chord
+
+
+def _root_position(element: Element) -> Chord | None:
+    """The chord of a ``harmony`` before its inversion is looked at."""
     root = _note(element, "root")
     kind = element.find("kind")
     if root is None or kind is None:
@@ -62,7 +73,9 @@ def chord_of(element: Element) -> Chord | None:
     bass = _note(element, "bass")
     degrees = [_degree(degree) for degree in element.findall("degree")]
     step_text = _printed(element.find("root/root-step")) or str(root)
-    printed = _parsed(f"{step_text}{_printed(kind)}", bass)
+    printed = None
+    if kind.get("text") or name in KIND_SUFFIXES:
+        printed = _parsed(f"{step_text}{_printed(kind)}", bass)
     if printed is not None and _says(printed, name, degrees):
         return printed
     if not degrees and name in KIND_SUFFIXES:
