@@ -329,7 +329,8 @@ def export(
 
     with _open(shelf) as kept:
         lines = export_file(kept, file)
-    typer.echo(f"Wrote {lines - 1} lessons and licks to {file}.")
+    entries = lines - 1  # the first line says what the file is
+    typer.echo(f"Wrote {entries} {'entry' if entries == 1 else 'entries'} to {file}.")
 
 
 def import_(
