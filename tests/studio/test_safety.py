@@ -186,6 +186,16 @@ def test_no_lesson_outside_is_opened(running: Running, name: str) -> None:
     assert status == 404 or b"cannot be opened" in body
 
 
+def test_a_file_that_is_no_lesson_says_why(running: Running) -> None:
+    broken = running.folder / "broken.yaml"
+    broken.write_text("lesson: Broken\nkey: H\nexamples: []\n", "utf-8")
+    status, _, body = ask(running, "GET", "/lesson/broken.yaml")
+    broken.unlink()
+    assert status == 200
+    assert b"cannot be opened" in body
+    assert b"broken.yaml:" in body
+
+
 def form(name: str, data: bytes) -> tuple[bytes, dict[str, str]]:
     head = (
         f'--edge\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\n'

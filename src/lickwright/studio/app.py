@@ -58,10 +58,18 @@ class Studio:
             self._workers.errands.close()
 
     def desk(self, name: str) -> Desk:
-        """The desk of a lesson file; it is opened for the first tab and left by the last."""
+        """The desk of a lesson file; it is opened for the first tab and left by the last.
+
+        Raises
+        ------
+        LessonError
+            When there is no such file in the folder, or it holds no lesson.
+        """
         if name not in self.desks:
-            path = self.folder.lesson(name)
-            self.desks[name] = Desk(self.folder, name, LessonDocument.open(path), self.workers)
+            document = LessonDocument.open(self.folder.lesson(name))
+            if document.lesson is None and document.fault is not None:
+                raise document.fault
+            self.desks[name] = Desk(self.folder, name, document, self.workers)
         return self.desks[name]
 
     def leave(self, visit: Visit) -> None:
