@@ -24,6 +24,7 @@ from lickwright.library.facts import TECHNIQUES
 from lickwright.library.families import FAMILIES
 from lickwright.library.find import Search, find
 from lickwright.library.keeping import write_lesson, write_licks
+from lickwright.library.near import near_lick
 from lickwright.library.store import Shelf
 
 BATCH = 2_000
@@ -116,6 +117,11 @@ def main() -> None:
             measure(shelf, given.queries)
 
 
+def line(kind: str, took: list[float], found: object = "") -> None:
+    figures = (percentile(took, 0.5), percentile(took, 0.95), max(took))
+    print(f"{kind:40} {figures[0]:10.1f} {figures[1]:8.1f} {figures[2]:9.1f} {found:>6}")
+
+
 def measure(shelf: Shelf, queries: int) -> None:
     rng = random.Random(11)
     everything = []
@@ -128,12 +134,16 @@ def measure(shelf: Shelf, queries: int) -> None:
             found += len(find(shelf, search).licks)
             took.append(1000 * (time.perf_counter() - started))
         everything += took
-        figures = (percentile(took, 0.5), percentile(took, 0.95), max(took))
-        print(f"{kind:40} {figures[0]:10.1f} {figures[1]:8.1f} {figures[2]:9.1f} {found:6}")
-    print(
-        f"{'all':40} {percentile(everything, 0.5):10.1f} {percentile(everything, 0.95):8.1f}"
-        f" {max(everything):9.1f}"
-    )
+        line(kind, took, found)
+    line("all searches", everything)
+    newest = find(shelf, Search(), limit=1).licks[0].id
+    took = []
+    for _ in range(40):
+        lick = rng.randint(1, newest)
+        started = time.perf_counter()
+        near_lick(shelf, lick)
+        took.append(1000 * (time.perf_counter() - started))
+    line("what is like a lick", took)
 
 
 if __name__ == "__main__":
