@@ -58,11 +58,18 @@ def write_lessons(folder: Path, count: int) -> None:
 def timed(
     name: str, folder: Path, out: Path, workers: int | None = None, scheduler: str | None = None
 ) -> float:
-    started = time.perf_counter()
+    started, spent = time.perf_counter(), cpu_s()
     report = build_folder(folder, out, workers=workers, scheduler=scheduler)
-    took = time.perf_counter() - started
-    print(f"{name:34} {took:7.1f} s  {took / len(report.lessons):6.2f} s a lesson  {_said(report)}")
+    took, cpu = time.perf_counter() - started, cpu_s() - spent
+    each = f"{took / len(report.lessons):.2f} s a lesson, {cpu:.0f} s of processor"
+    print(f"{name:34} {took:7.1f} s  {each:38}  {_said(report)}")
     return took
+
+
+def cpu_s() -> float:
+    """Processor time of this process and of those that it started and that are done."""
+    times = os.times()
+    return times.user + times.system + times.children_user + times.children_system
 
 
 def _said(report: BatchReport) -> str:
