@@ -80,6 +80,14 @@ def test_a_key_that_cannot_be_one_is_told(text: str) -> None:
         read_lesson(text, Path("keys.yaml"))
 
 
+def test_an_anchor_that_is_named_again_says_nothing_on_the_terminal(
+    recwarn: pytest.WarningsRecorder,
+) -> None:
+    with pytest.raises(LessonError):
+        read_lesson("lesson: &a One\nkey: &a D dorian\nexamples: []\n", Path("anchors.yaml"))
+    assert [str(each.message) for each in recwarn.list] == []
+
+
 def test_a_small_numeral_has_no_major_third() -> None:
     """``ia`` was read as i and a, "ma": a major chord that printed as another one."""
     with pytest.raises(TheoryError, match="major third"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -186,11 +187,14 @@ def decode_lesson(data: bytes, path: Path) -> str:
 def parse_text(text: str, path: Path) -> ParsedText:
     """Parse the text of a lesson as YAML, whatever its keys say; a LessonError where it is not."""
     from ruamel.yaml import YAML
-    from ruamel.yaml.error import MarkedYAMLError, YAMLError
+    from ruamel.yaml.error import MarkedYAMLError, ReusedAnchorWarning, YAMLError
 
     _check_size(text, path)
     try:
-        root = compose(text)
+        with warnings.catch_warnings():
+            # YAML lets a name be given again; the parser would say so on the terminal.
+            warnings.simplefilter("ignore", ReusedAnchorWarning)
+            root = compose(text)
         constructor = YAML(typ="rt", pure=True).constructor
         tree = None if root is None else constructor.construct_document(root)
     except MarkedYAMLError as error:
