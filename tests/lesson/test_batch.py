@@ -9,6 +9,7 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -122,20 +123,20 @@ def two_tiny(tmp_path: Path) -> Path:
     return place
 
 
-def kill_children(count: int) -> threading.Thread:
-    """Kill the first worker process of so many pools, one after the other."""
+def kill_pools(count: int) -> threading.Thread:
+    """Kill the worker processes of so many pools, one pool after the other."""
+
+    def wait_for(children: bool) -> None:
+        end = time.monotonic() + 60
+        while bool(multiprocessing.active_children()) is not children and time.monotonic() < end:
+            time.sleep(0.005)
 
     def kill() -> None:
-        killed: set[int] = set()
-        end = time.monotonic() + 60
-        while len(killed) < count and time.monotonic() < end:
+        for _ in range(count):
+            wait_for(children=True)
             for child in multiprocessing.active_children():
-                fellows = {each.pid for each in multiprocessing.active_children()}
-                if child.pid is not None and not fellows & killed:
-                    os.kill(child.pid, signal.SIGKILL)
-                    killed.add(child.pid)
-                    break
-            time.sleep(0.01)
+                child.kill()
+            wait_for(children=False)
 
     thread = threading.Thread(target=kill)
     thread.start()
@@ -145,7 +146,7 @@ def kill_children(count: int) -> threading.Thread:
 def test_a_killed_process_costs_the_lesson_that_kills_it_alone(
     two_tiny: Path, tmp_path: Path
 ) -> None:
-    killer = kill_children(2)
+    killer = kill_pools(2)
     report = build_folder(two_tiny, tmp_path / "out", workers=2)
     killer.join()
     faults = [lesson.error for lesson in report.lessons if lesson.error]
@@ -173,6 +174,31 @@ def test_a_batch_that_was_killed_goes_on_where_it_stopped(two_tiny: Path, tmp_pa
     assert {name: after[name] for name in done} == done
 
 
+def test_an_interrupt_ends_a_batch_quietly(two_tiny: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    code = (
+        "import sys; from lickwright.lesson.batch import build_folder\n"
+        "if __name__ == '__main__':\n"
+        "    try: build_folder(*sys.argv[1:], workers=2)\n"
+        "    except KeyboardInterrupt: sys.exit(130)\n"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, str(two_tiny), str(out)],
+        start_new_session=True,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    end = time.monotonic() + 120
+    while not list(out.glob("*/.lickwright-new-*")) and time.monotonic() < end:
+        time.sleep(0.02)
+    os.killpg(process.pid, signal.SIGINT)
+    _, said = process.communicate(timeout=120)
+    assert (process.returncode, said) == (130, "")
+    # The lessons that were begun were finished.
+    assert set(written(out)) <= {"5", "6"}
+    assert written(out)
+
+
 def test_without_dask_one_sentence_says_what_to_install(
     two_tiny: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -184,11 +210,10 @@ def test_without_dask_one_sentence_says_what_to_install(
 class TestCluster:
     """On a Dask cluster inside this process."""
 
-    distributed = pytest.importorskip("distributed")
-
     @pytest.fixture
-    def cluster(self, monkeypatch: pytest.MonkeyPatch) -> object:
-        with self.distributed.LocalCluster(
+    def cluster(self) -> Iterator[object]:
+        distributed = pytest.importorskip("distributed", reason="Dask is not installed")
+        with distributed.LocalCluster(
             n_workers=1, threads_per_worker=2, processes=False, dashboard_address=None
         ) as cluster:
             yield cluster

@@ -83,12 +83,11 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """Where a new, empty shelf may stand."""
     if request.param == "sqlite":
         return str(tmp_path / "shelf.sqlite")
-    import psycopg
-
+    psycopg = pytest.importorskip("psycopg", reason="the driver of Postgres is not installed")
     url = request.getfixturevalue("postgres")
     name = f"shelf_{os.getpid()}_{next(_numbers)}"
     with psycopg.connect(url.format(name="postgres"), autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")  # type: ignore[call-overload]
+        connection.execute(f"CREATE DATABASE {name}")
     return str(url.format(name=name))
 
 

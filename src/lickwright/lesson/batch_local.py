@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import signal
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -40,7 +41,13 @@ def build_here(jobs: Sequence[LessonJob], workers: int) -> Iterator[LessonDone]:
 
 def _pool(workers: int) -> ProcessPoolExecutor:
     # Fresh processes: a copy of one that has threads may hang.
-    return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"))
+    fresh = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(workers, mp_context=fresh, initializer=_finish_what_is_begun)
+
+
+def _finish_what_is_begun() -> None:
+    """In a worker: an interrupt at the keyboard is for the parent, which gives no more lessons."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _largest_first(jobs: Sequence[LessonJob]) -> list[LessonJob]:
