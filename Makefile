@@ -11,7 +11,8 @@ demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
 
 test: $(VENV)/.ready-test lint
-	$(BIN)/pytest -n 2
+	$(BIN)/pytest -n 2 --ignore tests/studio
+	$(BIN)/pytest tests/studio # a browser and its server want both cores
 
 lint: $(VENV)/.ready-test
 	$(BIN)/ruff check .

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import multiprocessing
+import importlib
 import os
 import signal
 import subprocess
 import sys
-import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LessonError
+from lickwright.lesson import batch_local
 from lickwright.lesson.batch import BatchReport, build_folder, plan_batch
 from lickwright.lesson.batch_job import LessonDone
 from lickwright.lesson.manifest import MANIFEST_NAME
@@ -123,36 +123,30 @@ def two_tiny(tmp_path: Path) -> Path:
     return place
 
 
-def kill_pools(count: int) -> threading.Thread:
-    """Kill the worker processes of so many pools, one pool after the other."""
+#: Builds as the batch does, but kills its own process at one of the lessons.
+DYING = """
+import os, signal
+from lickwright.lesson.batch_job import build_one
 
-    def wait_for(children: bool) -> None:
-        end = time.monotonic() + 60
-        while bool(multiprocessing.active_children()) is not children and time.monotonic() < end:
-            time.sleep(0.005)
-
-    def kill() -> None:
-        for _ in range(count):
-            wait_for(children=True)
-            for child in multiprocessing.active_children():
-                child.kill()
-            wait_for(children=False)
-
-    thread = threading.Thread(target=kill)
-    thread.start()
-    return thread
+def build_or_die(job):
+    if job.path.stem == "5":
+        os.kill(os.getpid(), signal.SIGKILL)
+    return build_one(job)
+"""
 
 
 def test_a_killed_process_costs_the_lesson_that_kills_it_alone(
-    two_tiny: Path, tmp_path: Path
+    two_tiny: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    killer = kill_pools(2)
+    (tmp_path / "dying.py").write_text(DYING, encoding="utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    dying = importlib.import_module("dying")
+    monkeypatch.setattr(batch_local, "build_one", dying.build_or_die)
     report = build_folder(two_tiny, tmp_path / "out", workers=2)
-    killer.join()
-    faults = [lesson.error for lesson in report.lessons if lesson.error]
-    assert len(faults) == 1
-    assert "was killed" in faults[0]
-    assert sum(bool(lesson.built) for lesson in report.lessons) == 1
+    faults = {lesson.path.stem: lesson.error for lesson in report.lessons if lesson.error}
+    assert set(faults) == {"5"}
+    assert "was killed" in faults["5"]
+    assert [lesson.path.stem for lesson in report.lessons if lesson.built] == ["6"]
 
 
 def test_a_batch_that_was_killed_goes_on_where_it_stopped(two_tiny: Path, tmp_path: Path) -> None:

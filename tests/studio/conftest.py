@@ -149,7 +149,16 @@ class Hand:
 
     def rest(self) -> None:
         """Look on until the page stands still, as a person does before the next move."""
-        self.page.evaluate(STILL, HAND_MS)
+        from playwright.sync_api import Error
+
+        try:
+            self.page.evaluate(STILL, HAND_MS)
+        except Error as error:
+            if "context was destroyed" not in str(error):
+                raise
+            # The last click led to another page: look on until that one listens and stands still.
+            self.page.locator("body[data-ready]").wait_for()
+            self.page.evaluate(STILL, HAND_MS)
 
     def key(self, name: str) -> None:
         self.keys += 1

@@ -21,6 +21,8 @@ def walk(hand: Hand, running: Running) -> Path:
     hand.click("Begin")
     path = running.folder / "tide-tables.yaml"
     hand.click("F and Am")
+    page.locator("button[aria-pressed=true]", has_text="F and Am").wait_for()
+    hand.rest()
     hand.click("Put into First pair")
     hand.wait_saved(path, "implies: Dm9")
     hand.click("Up the neck →")

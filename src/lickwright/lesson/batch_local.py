@@ -23,7 +23,12 @@ def build_here(jobs: Sequence[LessonJob], workers: int) -> Iterator[LessonDone]:
         return
     undone = []
     with _pool(workers) as pool:
-        futures = {pool.submit(build_one, job): job for job in _largest_first(jobs)}
+        futures: dict[Future[LessonDone], LessonJob] = {}
+        for job in _largest_first(jobs):
+            try:
+                futures[pool.submit(build_one, job)] = job
+            except BrokenProcessPool:  # a process died while others were still being given work
+                undone.append(job)
         try:
             for future in as_completed(futures):
                 if _broke(future):
