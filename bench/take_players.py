@@ -12,10 +12,9 @@ import random
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache
 from pathlib import Path
 
 import mido
@@ -32,7 +31,10 @@ from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 
 Samples = npt.NDArray[np.float32]
 RATE = 44100
-_NAMES = [parse_note_name(n) for n in "C C# D Eb E F F# G G# A Bb B".split()]
+KINDS = ("missing", "wrong", "early", "late", "extra")
+_NAMES = [parse_note_name(n) for n in ("C", "C#", "D", "Eb", "E", "F", "F#", "G")] + [
+    parse_note_name(n) for n in ("G#", "A", "Bb", "B")
+]
 _RECORDED_BANK = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
 
 
@@ -57,12 +59,14 @@ class Fault:
     index : the note of the score that it happens to; for an extra note, the one before it.
     midi : what was played instead or in addition.
     offset_s : how late a note was played; negative for early.
+    onset_s : when an extra note was played.
     """
 
     kind: str
     index: int
     midi: int | None = None
     offset_s: float = 0.0
+    onset_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,7 +222,8 @@ def perform(score: Score, tempo_bpm: float, habits: Habits, seed: int) -> Perfor
     for index in range(len(lick)):
         near = any(index - k in kinds for k in (1, 2))
         if not near and draw.random() < habits.fault_rate * 1.3:
-            kinds[index] = draw.choice(("missing", "wrong", "early", "late", "extra"))
+            last = index == len(lick) - 1  # what follows the last note is not judged
+            kinds[index] = draw.choice(KINDS[: -1 if last else None])
     notes: list[Sounded] = []
     faults: list[Fault] = []
     for index, note in enumerate(lick):
@@ -249,7 +254,7 @@ def perform(score: Score, tempo_bpm: float, habits: Habits, seed: int) -> Perfor
             other = midi + draw.choice(steps)
             other = other + 12 if other < 40 else other
             at = onset + room * 0.5
-            faults.append(Fault("extra", index, other))
+            faults.append(Fault("extra", index, other, onset_s=at))
             notes.append(Sounded(at, other, note.position.string, end, velocity))
     played = []
     for place, sounded in enumerate(notes):
@@ -273,9 +278,10 @@ def perform(score: Score, tempo_bpm: float, habits: Habits, seed: int) -> Perfor
 
 def midi_of(performance: Performance, program: int) -> bytes:
     """A performance as a MIDI file, a channel a string, a millisecond a tick."""
-    events: list[tuple[int, int, mido.Message]] = []
-    for string in range(1, 10):
-        events.append((0, 0, mido.Message("program_change", channel=string - 1, program=program)))
+    events: list[tuple[int, int, mido.Message]] = [
+        (0, 0, mido.Message("program_change", channel=channel, program=program))
+        for channel in range(9)
+    ]
     for note in performance.notes:
         on, off = round(note.onset_s * 2000), round(note.end_s * 2000)
         channel = note.string - 1
@@ -344,9 +350,9 @@ def by_strings(performance: Performance, tone: str = "clean") -> Samples:
     for index, note in enumerate(performance.notes):
         fret = note.midi - guitar.midi_at(Position(note.string, 0))
         string = note.string
-        if fret < 0:  # a wrong note below the open string lies on the next one
-            string = min(string + 1, guitar.string_count)
-            fret = max(0, note.midi - guitar.midi_at(Position(string, 0)))
+        while not 0 <= fret <= guitar.last_fret:  # a wrong note lies on a neighbouring string
+            string += 1 if fret < 0 else -1
+            fret = note.midi - guitar.midi_at(Position(string, 0))
         onset = Fraction(round(note.onset_s * 100_000), 100_000)
         length = Fraction(round((note.end_s - note.onset_s) * 100_000), 100_000)
         pitch = pitch_from_midi(note.midi, _NAMES[note.midi % 12])

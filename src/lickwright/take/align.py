@@ -68,7 +68,9 @@ def gains(events: Events, keys: Ints) -> Floats:
     new = np.clip(events.belief, -BOUND, BOUND) - np.minimum(MISFIT * (1.0 - share), WRONG)
     sounding = events.sounding[:, np.clip(keys - PITCHES[0], 0, len(PITCHES) - 1)].T
     other = (events.belief > _CLEAR) & (share < SAME_PITCH)
-    again = np.where((sounding > _SOUNDING) & ~other, np.clip(events.again, -BOUND, _AGAIN_BOUND), -np.inf)
+    again = np.where(
+        (sounding > _SOUNDING) & ~other, np.clip(events.again, -BOUND, _AGAIN_BOUND), -np.inf
+    )
     return MISSING + np.maximum(new, again)
 
 
@@ -101,9 +103,9 @@ def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | 
 
 def _tempi(tempo_bpm: float | None) -> Floats:
     if tempo_bpm is not None:
-        return tempo_bpm * _TEMPO_STEP ** np.arange(-2.0, 3.0)
+        return np.asarray(tempo_bpm * _TEMPO_STEP ** np.arange(-2.0, 3.0))
     count = int(np.log(_FASTEST_BPM / _SLOWEST_BPM) / np.log(_TEMPO_STEP)) + 1
-    return _SLOWEST_BPM * _TEMPO_STEP ** np.arange(count)
+    return np.asarray(_SLOWEST_BPM * _TEMPO_STEP ** np.arange(count), np.float64)
 
 
 def _walk(time_s: Floats, gain: Floats, written_s: Floats) -> tuple[Ints, Floats]:
@@ -128,7 +130,9 @@ def _walk(time_s: Floats, gain: Floats, written_s: Floats) -> tuple[Ints, Floats
             middle = np.searchsorted(time_s, time_s - step)
             looked_at = [middle + offset for offset in _NEAREST]
             if back == 1:  # after a pause, the start just before
-                looked_at += [np.broadcast_to(here - offset, middle.shape) for offset in _JUST_BEFORE]
+                looked_at += [
+                    np.broadcast_to(here - offset, middle.shape) for offset in _JUST_BEFORE
+                ]
             for before in looked_at:
                 valid = (before >= 0) & (before < here)
                 before = np.where(valid, before, 0)

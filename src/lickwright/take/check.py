@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from lickwright.neck.instrument import Position
 from lickwright.score import Score
 from lickwright.take.align import BOUND, MISSING, SAME_PITCH, gains
 from lickwright.take.errors import TakeError
 from lickwright.take.events import Events, find_events
 from lickwright.take.follow import Followed, follow
+from lickwright.take.heard_line import key_range
 from lickwright.take.recording import Recording
 from lickwright.take.report import ExtraNote, HeardNote, Take, Verdict
 from lickwright.take.ringing import ringing
@@ -24,7 +24,7 @@ Ints = npt.NDArray[np.int64]
 
 #: A note this far from its place is early or late.  In an even line listeners notice a displaced
 #: note from about 6 ms on (Friberg and Sundberg, "Time discrimination in a monotonic, isochronous
-#: sequence", J. Acoust. Soc. Am. 98:5, 1995; from memory); 25 ms is a fault that is worth practising.
+#: sequence", J. Acoust. Soc. Am. 98:5, 1995; from memory); 25 ms is a fault worth practising.
 TOLERANCE_S = 0.025
 
 #: A wrong or extra note lies within so many half steps of what is printed there; what lies further
@@ -67,7 +67,7 @@ def check_take(
     keys = np.array([score.lick.notes[i].pitch.midi for i in pitched])
     quarters = np.array([float(score.lick.notes[i].onset) for i in pitched])
     sound = listen(recording)
-    events = find_events(recording, sound, _key_range(score))
+    events = find_events(recording, sound, key_range(score.guitar))
     followed = follow(events, keys, quarters, tempo_bpm)
     heard = _judged(events, keys, followed, tolerance_s)
     if sum(note.heard_midi == note.midi for note in heard) < _LEAST_RIGHT * len(heard):
@@ -91,17 +91,6 @@ def check_take(
     )
 
 
-def _key_range(score: Score) -> tuple[int, int]:
-    """The lowest and the highest MIDI key of the instrument."""
-    guitar = score.guitar
-    keys = [
-        guitar.midi_at(Position(string, fret))
-        for string in range(1, guitar.string_count + 1)
-        for fret in (0, guitar.last_fret)
-    ]
-    return min(keys), max(keys)
-
-
 def _tempi(line: TempoLine, low: float, high: float) -> tuple[float, float]:
     """The tempo over the first and over the last third of the notes."""
     third = (high - low) / 3.0
@@ -122,9 +111,7 @@ def _all_notes(score: Score, heard: dict[int, HeardNote], line: TempoLine) -> tu
     return tuple(notes)
 
 
-def _judged(
-    events: Events, keys: Ints, followed: Followed, tolerance_s: float
-) -> list[HeardNote]:
+def _judged(events: Events, keys: Ints, followed: Followed, tolerance_s: float) -> list[HeardNote]:
     """What became of each note."""
     share, gain = events.share(keys), gains(events, keys)
     notes = []

@@ -76,17 +76,17 @@ class Events:
     @property
     def strength(self) -> npt.NDArray[np.float64]:
         """How strongly the best pitch rises, against the recording's usual note."""
-        return self.fit.max(axis=1, initial=0.0)
+        return np.asarray(self.fit.max(axis=1, initial=0.0))
 
     @property
     def best(self) -> npt.NDArray[np.int64]:
         """The pitch that fits best, as a MIDI key."""
-        return PITCHES[np.argmax(self.fit, axis=1)]
+        return np.asarray(PITCHES[np.argmax(self.fit, axis=1)])
 
     def share(self, keys: npt.NDArray[np.int64]) -> npt.NDArray[np.float64]:
-        """How well each of some keys fits each event, against its best: ``(keys, events)``, 0 to 1."""
+        """How well some keys fit each event, against its best: ``(keys, events)``, 0 to 1."""
         rows = self.fit[:, np.clip(keys - PITCHES[0], 0, len(PITCHES) - 1)]
-        return (rows / np.maximum(self.fit.max(axis=1, keepdims=True), 1e-12)).T
+        return np.asarray((rows / np.maximum(self.fit.max(axis=1, keepdims=True), 1e-12)).T)
 
 
 def find_events(
@@ -116,7 +116,7 @@ def find_events(
     )
     bounded = np.clip(features, *_BOUNDS)
     return Events(
-        time_s=np.maximum.accumulate(sharpen(recording, at * STEP_S)),
+        time_s=np.maximum.accumulate(sharpen(recording, np.asarray(at * STEP_S, np.float64))),
         fit=fit / usual_strength,
         sounding=_sounding(sound, at, keys),
         features=features,
@@ -140,7 +140,7 @@ def _candidates(sound: Sound) -> npt.NDArray[np.int64]:
 def _read(curves: Floats, at: npt.NDArray[np.int64]) -> npt.NDArray[np.float64]:
     """Means of some curves over the moments in which a start at ``at`` is read."""
     steps = np.clip(at[:, None] + np.arange(*_READ), 0, len(curves) - 1)
-    return curves[steps].mean(axis=1).astype(np.float64)
+    return np.asarray(curves[steps].mean(axis=1), np.float64)
 
 
 def _within(curves: npt.NDArray[np.float64], keys: tuple[int, int]) -> npt.NDArray[np.float64]:
@@ -157,14 +157,15 @@ def _sounding(
         steps = np.clip(at + side, 0, sound.steps - 1)
         level = _within(sound.level[steps].astype(np.float64), keys)
         sides.append(level / np.maximum(level.max(axis=1, keepdims=True), 1e-9))
-    return np.minimum(*sides)
+    return np.asarray(np.minimum(*sides), np.float64)
 
 
 def _highest(curves: Floats, at: npt.NDArray[np.int64], reach: int) -> npt.NDArray[np.float64]:
     """The highest value of each curve within ``reach`` steps."""
     from scipy.ndimage import maximum_filter1d
 
-    return maximum_filter1d(curves, 2 * reach + 1, axis=0)[at].astype(np.float64)
+    highest = maximum_filter1d(curves, 2 * reach + 1, axis=0)
+    return np.asarray(highest[at], np.float64)
 
 
 def _usual(

@@ -35,8 +35,8 @@ _CONTAINERS = frozenset({"WAV", "WAVEX", "RF64", "W64", "FLAC", "OGG", "MP3", "M
 _BLOCK = 65_536
 #: Quieter than this all through (-80 dBFS) nothing was recorded.
 _SILENCE = 1e-4
-_FULL_SCALE = 0.999
-_CLIPPED_SHARE = 1e-4
+#: Driven into its limit, a wave is flat at its peak for so many samples, so many times.
+_FLAT, _FLAT_SAMPLES, _FLAT_TIMES = 0.9995, 6, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ def read_audio(data: bytes, name: str = "take") -> Recording:
     try:
         with soundfile.SoundFile(io.BytesIO(data)) as file:
             _check_format(file)
-            rate, channels = int(file.samplerate), int(file.channels)
+            rate = int(file.samplerate)
             samples = _read_mono(file, int(LONGEST_S * rate))
     except (soundfile.SoundFileError, RuntimeError, ValueError, TypeError, OSError) as error:
         raise TakeError(
@@ -142,8 +142,14 @@ def recording_of(
         raise TakeError(
             "the take is silent", mend="Check the input and its level, and record again"
         )
-    clipped = bool(np.mean(np.abs(mono) >= _FULL_SCALE * peak) > _CLIPPED_SHARE)
+    clipped = _clipped(mono, peak)
     return Recording(_resampled(mono / np.float32(peak), rate_hz), name, rate_hz, clipped)
+
+
+def _clipped(samples: Samples, peak: float) -> bool:
+    at_limit = np.abs(samples) >= _FLAT * peak
+    runs = np.convolve(at_limit, np.ones(_FLAT_SAMPLES, np.int64), "valid") == _FLAT_SAMPLES
+    return int(np.sum(runs[1:] & ~runs[:-1])) >= _FLAT_TIMES
 
 
 def _check_format(file: Any) -> None:

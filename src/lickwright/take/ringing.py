@@ -1,12 +1,14 @@
-"""How long does a note ring on over the next one?
+"""How long does a note sound: over the next one, or until it is stopped?
 
-Heard at the partials that the later note does not share: how long they stay within 12 dB of what
-they were before it started.  Where all partials are shared (an octave up), nothing can be told.
+Ringing on is heard at the partials that the later note does not share: how long they stay within
+12 dB of what they were before it started.  Where all partials are shared (an octave up), nothing
+can be told.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +25,7 @@ RING_S = 0.060
 _WINDOW, _PADDED = 1024, 2048
 _STEP_S = 0.010
 _LONGEST_S = 0.4
+_DROP_STEPS = 8
 _GONE = 10.0 ** (-12.0 / 20.0)
 _PARTIALS = 10
 _TOP_HZ = 4000.0
@@ -42,7 +45,7 @@ def ringing(
     cannot be told apart.
     """
     rings: list[float | None] = [None] * len(heard)
-    for index, (note, after) in enumerate(zip(heard, heard[1:], strict=False)):
+    for index, (note, after) in enumerate(pairwise(heard)):
         strings = printed[index].position.string, printed[index + 1].position.string
         if strings[0] == strings[1] or note.heard_s is None or after.heard_s is None:
             continue
@@ -55,6 +58,29 @@ def ringing(
         room = _LONGEST_S if until is None else min(_LONGEST_S, until - after.heard_s)
         rings[index] = _ring_s(recording, bins, note.heard_s, after.heard_s, room)
     return rings
+
+
+def ends(
+    recording: Recording, tuning_cents: float, onsets_s: Floats, keys: npt.NDArray[np.int64]
+) -> Floats:
+    """When each note of a line is stopped, or else the next one starts, in seconds.
+
+    A string that is stopped loses 12 dB in the time of a window; one that rings does not.
+    """
+    length = len(recording.samples) / RATE_HZ
+    stops = np.append(onsets_s[1:], length)
+    half = _WINDOW / RATE_HZ / 2.0
+    for index, (onset, stop) in enumerate(zip(onsets_s.tolist(), stops.tolist(), strict=True)):
+        centres = np.arange(onset + half, stop - half / 2.0, _STEP_S)
+        if len(centres) <= _DROP_STEPS:
+            continue
+        partials = _hz(int(keys[index]), tuning_cents) * np.arange(1, _PARTIALS + 1)
+        bins = np.asarray(np.round(partials[partials < _TOP_HZ] * _PADDED / RATE_HZ), np.int64)
+        level = _strength(recording, bins, centres)
+        fallen = np.flatnonzero(level[_DROP_STEPS:] < _GONE * level[:-_DROP_STEPS])
+        if len(fallen):
+            stops[index] = centres[fallen[0]] + _DROP_STEPS * _STEP_S / 2.0
+    return np.asarray(stops, np.float64)
 
 
 def _hz(midi: int, tuning_cents: float) -> float:

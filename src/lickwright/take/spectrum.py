@@ -18,6 +18,7 @@ Sources
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -101,7 +102,7 @@ def listen(recording: Recording) -> Sound:
 
 @lru_cache(maxsize=16)
 def harmonic_templates(tuning_cents: int = 0) -> Floats:
-    """The spectrum of every pitch as the long window shows it, ``(pitches, bins)``, each of norm 1."""
+    """The spectrum of every pitch in the long window, ``(pitches, bins)``, each of norm 1."""
     hz = np.arange(_BINS) * RATE_HZ / _PADDED
     number = np.arange(1, _PARTIALS + 1)
     stretch = number * np.sqrt(1.0 + _STIFFNESS * number**2)
@@ -162,7 +163,7 @@ def _compressed(samples: Floats, floor: Floats, steps: npt.NDArray[np.int64]) ->
     return out
 
 
-def _blocks(samples: Floats, floor: Floats):  # type: ignore[no-untyped-def]
+def _blocks(samples: Floats, floor: Floats) -> Iterator[Floats]:
     """Compressed spectra of all steps, a block at a time, with the lag on both sides."""
     count = _step_count(samples)
     for first in range(0, count, _BLOCK):
@@ -177,7 +178,7 @@ def _new(compressed: Floats) -> Floats:
 
 
 def _tuning(samples: Floats, floor: Floats, attack: Floats) -> float:
-    """The tuning whose templates match what is new at the strongest attacks, within a quarter tone."""
+    """The tuning that best matches what is new at the strongest attacks, within a quarter tone."""
     peaks = local_peaks(attack, 0.0, 20)
     strongest = np.sort(peaks[np.argsort(-attack[peaks])][:200])
     after = _compressed(samples, floor, strongest + LAG)
@@ -197,21 +198,18 @@ def _attack(samples: Floats) -> Floats:
     """Mean rise of log energy over half-octave bands, from one short window to the next."""
     count = _step_count(samples)
     bands = _bands()
-    edges = np.arange(0, count, _BLOCK)
-    energy = np.concatenate(
-        [
-            _magnitudes(samples, np.arange(e, min(e + _BLOCK, count)) * HOP, _SHORT, _SHORT) @ bands
-            for e in edges
-        ]
-    )
+    energies = []
+    for first in range(0, count, _BLOCK):
+        centres = np.arange(first, min(first + _BLOCK, count)) * HOP
+        energies.append(_magnitudes(samples, centres, _SHORT, _SHORT) @ bands)
+    energy = np.concatenate(energies)
     quiet = np.percentile(energy, _FLOOR_PERCENTILE, axis=0)
     loud = np.percentile(energy, 95.0)
     log = np.log1p(energy / (3.0 * quiet + 1e-3 * loud + 1e-12))
-    rise = np.zeros(count, np.float32)
-    if count > 2 * _SHORT_LAG:
-        up = np.maximum(log[2 * _SHORT_LAG :] - log[: -2 * _SHORT_LAG], 0.0)
-        rise[_SHORT_LAG:-_SHORT_LAG] = up.mean(axis=1)
-    return rise
+    silence = np.zeros((_SHORT_LAG, log.shape[1]), np.float32)
+    around = np.concatenate([silence, log, silence])
+    up = np.maximum(around[2 * _SHORT_LAG :] - around[: -2 * _SHORT_LAG], 0.0)
+    return np.asarray(up.mean(axis=1), np.float32)
 
 
 def _bands() -> Floats:
