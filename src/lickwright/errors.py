@@ -12,7 +12,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-
 #: A sentence quotes what was written; more of it than this helps nobody.
 LONGEST_QUOTE = 400
 
