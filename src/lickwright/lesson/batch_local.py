@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 
 from lickwright.lesson.batch_job import LessonDone, LessonJob, build_one, failed
+
+#: What tells the libraries below how many threads to start; they read it when they are loaded.
+ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "RAYON_NUM_THREADS")
 
 
 def build_here(jobs: Sequence[LessonJob], workers: int) -> Iterator[LessonDone]:
@@ -47,12 +51,15 @@ def build_here(jobs: Sequence[LessonJob], workers: int) -> Iterator[LessonDone]:
 def _pool(workers: int) -> ProcessPoolExecutor:
     # Fresh processes: a copy of one that has threads may hang.
     fresh = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(workers, mp_context=fresh, initializer=_finish_what_is_begun)
+    return ProcessPoolExecutor(workers, mp_context=fresh, initializer=_begin)
 
 
-def _finish_what_is_begun() -> None:
-    """In a worker: an interrupt at the keyboard is for the parent, which gives no more lessons."""
+def _begin() -> None:
+    """Set a worker up before it loads anything."""
+    # An interrupt at the keyboard is for the parent, which gives no more lessons.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # There is a process a core already: threads below it would wait for one another.
+    os.environ |= dict.fromkeys(ONE_THREAD, "1")
 
 
 def _largest_first(jobs: Sequence[LessonJob]) -> list[LessonJob]:
