@@ -18,6 +18,7 @@ import time
 from pathlib import Path
 
 from lickwright.lesson.batch import BatchReport, build_folder
+from lickwright.lesson.batch_local import ONE_THREAD
 from lickwright.lesson.manifest import MANIFEST_NAME
 
 LESSON = """\
@@ -99,6 +100,7 @@ def main() -> None:
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--without-cluster", action="store_true")
     given = parser.parse_args()
+    os.environ |= dict.fromkeys(ONE_THREAD, "1")  # as the workers of a batch have it
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place) / "lessons"
         write_lessons(folder, given.lessons)
