@@ -144,7 +144,7 @@ def _described(word: str, argument: str, text: str) -> tuple[str, int | bool, in
         if re.fullmatch("[1-9][0-9]?", argument):
             return "start", int(argument), 1
         raise ContourError(
-            f"the contour '{text}' has '{' '.join(['from', argument]).strip()}'",
+            f"there is no '{f'from {argument}'.strip()}' to start on in the contour '{text}'",
             mend="Write the number of a note, such as from 2, or from nearest",
         )
     raise _unknown(word, text)
