@@ -5,7 +5,7 @@ Run with ``python bench/build.py``.  Each line is measured in this run:
 * *whole build*: ``build()`` of the demo into an empty folder, one process, imports included;
 * *libraries alone*: the time spent inside their calls (and their imports) during that very build:
   engraving (verovio), typesetting (typst), the band (midirenderer), the plucked strings (our own
-  synthesis, named apart), loudness (pyloudnorm) and encoding (soundfile);
+  synthesis, named apart), loudness (pyloudnorm) and encoding (soundfile, av);
 * *two processes*: the build as the command line runs it;
 * *nothing changed*: a second build after its imports;
 * ``lickwright --help``, a fresh process, beside ``python -c pass``.
@@ -36,6 +36,7 @@ ENTRY_POINTS = {
     "plucked strings (ours)": [("lickwright.sound.render", "lead_stem")],
     "pyloudnorm": [("pyloudnorm", "Meter.integrated_loudness")],
     "soundfile": [("soundfile", "write")],
+    "av (film)": [("lickwright.video.encode", "Writer.write")],
 }
 IMPORTS = ("verovio", "typst", "midirenderer", "scipy.signal", "pyloudnorm", "soundfile")
 
