@@ -358,12 +358,12 @@ def by_strings(performance: Performance, tone: str = "clean") -> Samples:
         pitch = pitch_from_midi(note.midi, _NAMES[note.midi % 12])
         stroke = (Stroke.DOWN, Stroke.UP)[index % 2]
         notes.append(LickNote(Position(string, fret), pitch, onset, length, stroke=stroke))
-    bars = int(performance.length_s // 4) + 1
+    quarters = int(performance.length_s) + 1
     key = parse_key("D dorian")
     score = replace(
         performance.score,
-        lick=Lick(tuple(notes), Fraction(4 * bars)),
-        bars=tuple(Bar(n + 1, Fraction(4 * n), Fraction(4), 4, 4, key) for n in range(bars)),
+        lick=Lick(tuple(notes), Fraction(quarters)),
+        bars=tuple(Bar(n + 1, Fraction(n), Fraction(1), 1, 4, key) for n in range(quarters)),
         chords=(),
     )
     return _mono(lead_stem(score, 60.0, Playing(tone=tone, count_in_bars=0)))

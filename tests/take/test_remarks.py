@@ -108,7 +108,7 @@ def test_strings_that_ring_over_are_the_fretting_hands(score: Score) -> None:
 
 def test_what_cannot_be_heard_is_said(score: Score) -> None:
     lines = " ".join(not_heard(take_of(score, {2: Verdict.UNJUDGED}, clipped=True)))
-    for word in ("finger", "stroke", "several strings", "octave", "Note 3", "overdriven"):
+    for word in ("finger", "stroke", "several strings", "octave", "told: note 3", "overdriven"):
         assert word in lines
 
 

@@ -14,9 +14,9 @@ from lickwright.take.events import Events, find_events
 from lickwright.take.follow import Followed, follow
 from lickwright.take.heard_line import key_range
 from lickwright.take.recording import Recording
-from lickwright.take.report import ExtraNote, HeardNote, Take, Verdict
+from lickwright.take.report import ExtraNote, HeardNote, Pause, Take, Verdict
 from lickwright.take.ringing import ringing
-from lickwright.take.spectrum import PITCHES, listen
+from lickwright.take.spectrum import HIGHEST_MIDI, LOWEST_MIDI, PITCHES, listen
 from lickwright.take.tempo_line import TempoLine
 
 Floats = npt.NDArray[np.float64]
@@ -63,7 +63,11 @@ def check_take(
     TakeError
         Where the score has no notes, or the recording is not of it.
     """
-    pitched = [i for i, note in enumerate(score.lick.notes) if not note.dead]
+    pitched = [
+        i
+        for i, note in enumerate(score.lick.notes)
+        if not note.dead and LOWEST_MIDI <= note.pitch.midi <= HIGHEST_MIDI
+    ]
     if not pitched:
         raise TakeError("this example has no notes to listen for", mend="Choose another example")
     keys = np.array([score.lick.notes[i].pitch.midi for i in pitched])
@@ -78,13 +82,14 @@ def check_take(
     rings = ringing(recording, sound.tuning_cents, heard, [score.lick.notes[i] for i in pitched])
     heard = [replace(note, ring_s=ring) for note, ring in zip(heard, rings, strict=True)]
     extras = _extras(events, keys, followed, heard)
+    pauses = tuple(replace(pause, index=pitched[pause.index]) for pause in followed.pauses)
     line = followed.line
     beginning, end = _tempi(line, float(quarters[0]), float(quarters[-1]))
     return Take(
         score=score,
-        notes=_all_notes(score, dict(zip(pitched, heard, strict=True)), line),
+        notes=_all_notes(score, dict(zip(pitched, heard, strict=True)), line, pauses),
         extras=tuple(replace(extra, after=pitched[extra.after]) for extra in extras),
-        pauses=tuple(replace(pause, index=pitched[pause.index]) for pause in followed.pauses),
+        pauses=pauses,
         tempo_bpm=line.bpm(float(quarters[0]), max(float(quarters[-1]), float(quarters[0]) + 1.0)),
         drift=end / beginning - 1.0,
         start_s=float(line.at(np.array([0.0]))[0]),
@@ -112,7 +117,9 @@ def _tempi(line: TempoLine, low: float, high: float) -> tuple[float, float]:
     return line.bpm(low, low + third), line.bpm(high - third, high)
 
 
-def _all_notes(score: Score, heard: dict[int, HeardNote], line: TempoLine) -> tuple[HeardNote, ...]:
+def _all_notes(
+    score: Score, heard: dict[int, HeardNote], line: TempoLine, pauses: tuple[Pause, ...]
+) -> tuple[HeardNote, ...]:
     """The judged notes with their places in the lick, and the dead ones between them."""
     notes = []
     for index, note in enumerate(score.lick.notes):
@@ -120,6 +127,7 @@ def _all_notes(score: Score, heard: dict[int, HeardNote], line: TempoLine) -> tu
             notes.append(replace(heard[index], index=index))
         else:
             due = float(line.at(np.array([float(note.onset)]))[0])
+            due += sum(pause.seconds for pause in pauses if pause.index <= index)
             notes.append(HeardNote(index, note.pitch.midi, due, Verdict.UNJUDGED))
     return tuple(notes)
 

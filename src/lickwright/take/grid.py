@@ -9,9 +9,13 @@ as in Cemgil, Desain and Kappen, "Rhythm Quantization for Transcription", Comput
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import heapq
+from bisect import bisect_left
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import gcd, log2
+from itertools import pairwise
+from math import gcd, hypot, log2
+from statistics import median
 
 import numpy as np
 import numpy.typing as npt
@@ -72,12 +76,14 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class _Beam:
+    """A way through the beats so far; each start at (beat, slot, slots of the beat)."""
+
     cost: float
     start_s: float
     beat_s: float
     taken: int
     cuts: tuple[int, ...]
-    onsets: tuple[Fraction, ...]
+    places: tuple[tuple[int, int, int], ...]
 
 
 def find_grid(
@@ -123,51 +129,46 @@ def _likely_tempi(onsets_s: Floats, near_bpm: tuple[float, ...]) -> list[float]:
 
 def _grid(onsets_s: Floats, tempo_bpm: float, width: int) -> Grid | None:
     """The cheapest grid from one tempo on; ``None`` where none fits."""
-    beat_s = 60.0 / tempo_bpm
-    beams = [_Beam(0.0, float(onsets_s[0]), beat_s, 0, (), ())]
+    times = onsets_s.tolist()
+    usual_s = 60.0 / tempo_bpm
+    beams = [_Beam(0.0, times[0], usual_s, 0, (), ())]
     for beat in range(_LONGEST_BEATS):
-        beams = [after for beam in beams for after in _after(beam, beat, onsets_s, beat_s)]
-        beams = sorted(beams, key=lambda beam: beam.cost)[:width]
-        if not beams:
+        following: list[_Beam] = []
+        for beam in beams:
+            following += _after(beam, beat, times, usual_s)
+        if not following:
             return None
-        if beams[0].taken == len(onsets_s):
-            best = beams[0]
-            length = best.start_s - float(onsets_s[0])
-            tempo = 60.0 * len(best.cuts) / length
-            return Grid(best.onsets, best.cuts, tempo, best.cost)
+        beams = heapq.nsmallest(width, following, key=lambda beam: beam.cost)
+        best = beams[0]
+        if best.taken == len(times):
+            tempo = 60.0 * len(best.cuts) / (best.start_s - times[0])
+            onsets = tuple(at + Fraction(slot, cut) for at, slot, cut in best.places)
+            return Grid(onsets, best.cuts, tempo, best.cost)
     return None
 
 
-def _after(beam: _Beam, beat: int, onsets_s: Floats, usual_s: float) -> list[_Beam]:
+def _after(beam: _Beam, beat: int, times: list[float], usual_s: float) -> list[_Beam]:
     """The beam one beat on, for every cut of that beat."""
-    until = beam.start_s + beam.beat_s * (1.0 - _LATE_NEXT)
-    last = int(np.searchsorted(onsets_s, until))
-    inside = onsets_s[beam.taken : last]
-    spread = float(np.hypot(_SPREAD_S, _SPREAD_SHARE * beam.beat_s))
-    found: list[_Beam] = []
-    before = beam.cuts[-1] if beam.cuts else 0
+    last = bisect_left(times, beam.start_s + beam.beat_s * (1.0 - _LATE_NEXT), beam.taken)
+    inside = [time - beam.start_s for time in times[beam.taken : last]]
+    if not inside:
+        start = beam.start_s + beam.beat_s
+        return [replace(beam, start_s=start, cuts=(*beam.cuts, 1))]
+    spread = hypot(_SPREAD_S, _SPREAD_SHARE * beam.beat_s)
+    found = []
     for cut, price in _CUTS.items():
-        if not len(inside) and cut > 1:
-            break
-        places = (inside - beam.start_s) / beam.beat_s * cut
-        slots = np.maximum(np.round(places), 0.0).astype(np.int64)
-        if len(slots) and (slots[-1] >= cut or (np.diff(slots) <= 0).any()):
+        part = beam.beat_s / cut
+        slots = [max(round(time / part), 0) for time in inside]
+        if slots[-1] >= cut or any(b <= a for a, b in pairwise(slots)):
             continue
-        off = inside - beam.start_s - slots / cut * beam.beat_s
-        cost = beam.cost + 0.5 * float(np.sum((off / spread) ** 2)) + price
-        cost += _CHANGED * (before not in (0, cut))
-        drift = float(np.median(off)) if len(off) else 0.0
+        off = [time - slot * part for time, slot in zip(inside, slots, strict=True)]
+        cost = beam.cost + price + sum(0.5 * (error / spread) ** 2 for error in off)
+        real = cut // gcd(cut, *slots)
+        cost += _CHANGED * (bool(beam.cuts) and beam.cuts[-1] != real)
+        drift = median(off)
         pace = beam.beat_s + _FOLLOW_PACE * drift
         pace = min(max(pace, usual_s * (1 - _PACE_BOUND)), usual_s * (1 + _PACE_BOUND))
-        real = cut // gcd(cut, *slots.tolist()) if len(slots) else 1
-        found.append(
-            _Beam(
-                cost,
-                beam.start_s + pace + _FOLLOW * drift,
-                pace,
-                last,
-                (*beam.cuts, real),
-                (*beam.onsets, *(beat + Fraction(int(slot), cut) for slot in slots)),
-            )
-        )
+        places = (*beam.places, *((beat, slot, cut) for slot in slots))
+        start = beam.start_s + pace + _FOLLOW * drift
+        found.append(_Beam(cost, start, pace, last, (*beam.cuts, real), places))
     return found

@@ -61,7 +61,7 @@ def not_heard(take: Take) -> tuple[str, ...]:
         lines.append(f"{_named(doubtful).capitalize()} could not be heard clearly.")
     dead = take.with_verdict(Verdict.UNJUDGED)
     if dead:
-        lines.append(f"{_named(dead).capitalize()} has no pitch and was not judged.")
+        lines.append(f"Not judged, for want of a pitch that can be told: {_named(dead)}.")
     if take.clipped:
         lines.append("The recording is overdriven at its input; record it at a lower level.")
     return tuple(lines)
