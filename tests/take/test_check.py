@@ -210,6 +210,8 @@ def test_a_count_and_a_band_before_and_under_it_do_no_harm(bench: ModuleType) ->
     take = check_take(score, recording_of(samples, 44100))
     assert len(take.right) >= 0.95 * len(take.notes)
     assert take.start_s == pytest.approx(4.8, abs=0.015)
+    rings = [note.ring_s for note in take.notes if note.ring_s is not None]
+    assert np.mean(np.array(rings) > 0.06) < 0.1  # what the band holds is no ringing string
 
 
 def test_strings_that_ring_over_are_measured(bench: ModuleType) -> None:

@@ -41,8 +41,8 @@ def ringing(
 ) -> list[float | None]:
     """For each note, how long it sounds on after the next one starts, in seconds.
 
-    ``None`` where it or the next was not heard, the next lies on the same string, or their partials
-    cannot be told apart.
+    ``None`` where it or the next was not heard, the next lies on the same string, their partials
+    cannot be told apart, or its pitch sounded before it started (an earlier note, or the band).
     """
     rings: list[float | None] = [None] * len(heard)
     for index, (note, after) in enumerate(pairwise(heard)):
@@ -98,10 +98,13 @@ def _own_bins(midi: int, other: int, tuning_cents: float) -> npt.NDArray[np.int6
 
 def _ring_s(
     recording: Recording, bins: npt.NDArray[np.int64], onset_s: float, next_s: float, room_s: float
-) -> float:
+) -> float | None:
     """Seconds after ``next_s`` until the partials are 12 dB below what they were before it."""
     half = _WINDOW / RATE_HZ / 2.0
-    before = _strength(recording, bins, np.array([max(next_s - half, onset_s)]))[0]
+    moments = np.array([onset_s - half, max(next_s - half, onset_s)])
+    background, before = _strength(recording, bins, moments)
+    if background >= _GONE * before:
+        return None
     centres = next_s + half + np.arange(0.0, room_s, _STEP_S)
     after = _strength(recording, bins, centres)
     gone = np.flatnonzero(after < _GONE * before)
