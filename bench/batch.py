@@ -18,8 +18,8 @@ import time
 from pathlib import Path
 
 from lickwright.lesson.batch import BatchReport, build_folder
-from lickwright.lesson.batch_local import ONE_THREAD
 from lickwright.lesson.manifest import MANIFEST_NAME
+from lickwright.lesson.processes import ONE_THREAD
 
 LESSON = """\
 lesson: Small Lesson {number}

@@ -20,9 +20,11 @@ def main() -> None:
     except LickwrightError as error:
         print(error, file=sys.stderr)
         sys.exit(2)
-    except KeyboardInterrupt:
-        print("Stopped; what was built before still stands.", file=sys.stderr)
-        sys.exit(130)
+    except SystemExit as ended:
+        # An interrupt at the keyboard leaves typer as this exit code, without a word.
+        if ended.code == 130:
+            print("Stopped; what stood before still stands.", file=sys.stderr)
+        raise
     except BrokenPipeError:
         # The reader of our output (a pager, head) went away; there is nobody left to tell.
         sys.stderr.close()

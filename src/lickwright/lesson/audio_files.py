@@ -11,7 +11,7 @@ from lickwright.lesson.entries import AudioKind, Extra
 from lickwright.score import Score
 
 if TYPE_CHECKING:
-    from lickwright.sound.render import Playing
+    from lickwright.sound.render import Playing, Samples
 
 #: The highest sample of any stem, or of all together: -1 dB.
 STEM_PEAK = 10.0 ** (-1.0 / 20.0)
@@ -62,14 +62,15 @@ def make_audio(
 
     def sounded() -> Iterator[tuple[str, str, AudioFile]]:
         """Ending, name for people and file of everything to hear."""
+        rendered: dict[float, Samples] = {}
         for ending, words, tempo in (
             ("slow", "Slow", score.slow_bpm),
             ("target", "Full speed", score.target_bpm),
         ):
-            audio = audio_file(render(score, tempo, playing), kind)
-            yield ending, f"{words}, {tempo:g} bpm", audio
+            rendered[tempo] = render(score, tempo, playing)
+            yield ending, f"{words}, {tempo:g} bpm", audio_file(rendered[tempo], kind)
         if "ladder" in extras and score.slow_bpm < score.target_bpm:
-            steps = ladder(score, playing=playing)
+            steps = ladder(score, playing=playing, rendered=rendered)
             yield "ladder", f"Ladder, {len(steps.rungs)} tempi", audio_file(steps.samples, kind)
         if "loop" in extras and has_band:
             band = Playing(feel=backing, with_lead=False)

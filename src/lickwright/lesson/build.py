@@ -10,15 +10,14 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Generator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, field
 from functools import cached_property
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from lickwright.errors import Finding, LessonError
+from lickwright.errors import Finding, LessonError, OutputError
 from lickwright.lesson.checks import Flaw, check_example, flaws
 from lickwright.lesson.example_files import Parts, Settings, make_example, parts_file, slug
 from lickwright.lesson.manifest import (
@@ -32,9 +31,10 @@ from lickwright.lesson.manifest import (
     read_manifest,
 )
 from lickwright.lesson.output import Staging
+from lickwright.lesson.processes import done_apart, lost
 from lickwright.lesson.read import Lesson
 from lickwright.lesson.sheet_of import settings_of, sheet_of, web_of
-from lickwright.lesson.workout import Workshop
+from lickwright.lesson.workout import Worked, Workshop
 
 #: Told after each step: steps done, steps in all, what was done.
 Progress = Callable[[int, int, str], None]
@@ -66,6 +66,18 @@ class UnsoundLessonError(LessonError):
         self.findings = tuple(findings)
         first = next(finding for finding in findings if finding.severity == "error")
         super().__init__(first.what, mend=first.mend, where=first.where)
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """One example to be made."""
+
+    worked: Worked
+    index: int
+    settings: Settings
+
+    def files(self) -> dict[str, bytes]:
+        return make_example(self.worked, self.index, self.settings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,25 +233,28 @@ class _Build:
         staging: Staging,
     ) -> dict[int, Parts]:
         made = {}
-        for index, files in self._jobs(stale):
-            name = self._names[index]
-            facts = {"flaws": [flaw.as_data() for flaw in flaws_of[index]]}
-            self._add(name, plan[name], files, staging, facts)
-            made[index] = Parts.from_json(files[parts_file(name)])
+        with closing(self._files_of(stale)) as results:
+            for index, files in results:
+                name = self._names[index]
+                facts = {"flaws": [flaw.as_data() for flaw in flaws_of[index]]}
+                self._add(name, plan[name], files, staging, facts)
+                made[index] = Parts.from_json(files[parts_file(name)])
         return made
 
-    def _jobs(self, stale: Sequence[int]) -> Iterator[tuple[int, dict[str, bytes]]]:
-        """The files of each stale example, made in as many processes as help."""
-        jobs = [(self._shop.worked(index), index, self._settings(index)) for index in stale]
-        workers = min(self.workers, len(jobs))
-        if workers < 2:
-            yield from ((job[1], make_example(*job)) for job in jobs)
+    def _files_of(self, stale: Sequence[int]) -> Generator[tuple[int, dict[str, bytes]]]:
+        """The files of each stale example as they are ready, in as many processes as help."""
+        jobs = [_Job(self._shop.worked(index), index, self._settings(index)) for index in stale]
+        if min(self.workers, len(jobs)) < 2:
+            yield from ((job.index, job.files()) for job in jobs)
             return
-        # Started fresh, not forked: the typesetter runs threads that a fork would leave hanging.
-        with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
-            futures = [(job[1], pool.submit(make_example, *job)) for job in jobs]
-            for index, future in futures:
-                yield index, future.result()
+        longest_first = sorted(jobs, key=lambda job: -len(job.settings.extras))
+        for job, future in done_apart(_Job.files, longest_first, self.workers):
+            if lost(future):
+                raise OutputError(
+                    f"the process that made '{self._names[job.index]}' was killed",
+                    mend="Look whether the memory is full, close what you can, and build again",
+                )
+            yield job.index, future.result()
 
     def _settings(self, index: int) -> Settings:
         return settings_of(self.lesson, index)
@@ -291,7 +306,7 @@ class _Build:
         files = [file for step in self.steps.values() for file in step.files]
         return BuildReport(
             self.out,
-            tuple(self.built),
+            tuple(name for name in (*self._names, SHEET, INDEX) if name in self.built),
             tuple(self.kept),
             findings,
             tuple(sorted(file for file in files if not file.startswith("."))),

@@ -49,7 +49,7 @@ def make_video(
     from lickwright.video.overlay import overlay_video
 
     score, playing = worked.score, playing_of(backing)
-    samples = level(render(score, score.target_bpm, playing))
+    samples = level(render(score, score.target_bpm, playing)).samples
     passage = Passage(
         score,
         score.target_bpm,
