@@ -81,7 +81,7 @@ def demo(index: int) -> tuple[Passage, Samples]:
     """An example of the demo at its slow tempo, as the build sounds it."""
     worked = Workshop(load_lesson(DEMO)).worked(index)
     score, playing = worked.score, Playing()
-    audio = level(render(score, score.slow_bpm, playing))
+    audio = level(render(score, score.slow_bpm, playing)).samples
     names = tuple(TriadNames(span.onset, tuple(map(str, span.triads))) for span in worked.spans)
     begins = start_s(score, score.slow_bpm, playing)
     return Passage(score, score.slow_bpm, begins, len(audio) / SAMPLE_RATE, names), audio

@@ -10,6 +10,7 @@ import pytest
 import scipy.signal
 
 from lickwright.sound.loudness import level, loudness, true_peak
+from lickwright.sound.resample import resample
 
 RATE = 44100
 
@@ -57,20 +58,20 @@ def spiky(seconds=4.0):
     "wave", [sine(440, 3, -40), sine(440, 3, -3), spiky()], ids=["low", "high", "spiky"]
 )
 def test_a_level_is_reached_and_no_peak_passes(wave):
-    out = level(wave, -16.0, -1.0)
+    out = level(wave, -16.0, -1.0).samples
     assert pyloudnorm.Meter(RATE).integrated_loudness(out) == pytest.approx(-16, abs=0.1)
     assert np.abs(scipy.signal.resample_poly(out, 8, 1, axis=0)).max() < 10 ** (-1 / 20)
 
 
 def test_gain_alone_leaves_the_wave_as_it_is():
     wave = sine(440, 3, -40)
-    out = level(wave)
+    out = level(wave).samples
     assert np.allclose(out, wave * (out.max() / wave.max()), atol=1e-5 * out.max())
 
 
 def test_limiting_makes_no_step():
     wave = sine(100, 3, -30) + spiky(3.0) * 0.3
-    gain = level(wave, -10.0)[1000:-1000, 0] / wave[1000:-1000, 0]
+    gain = level(wave, -10.0).samples[1000:-1000, 0] / wave[1000:-1000, 0]
     gain = gain[np.abs(wave[1000:-1000, 0]) > 1e-3]
     assert np.abs(np.diff(gain)).max() < 0.05 * gain.max()
 
@@ -79,11 +80,33 @@ def test_limiting_makes_no_step():
 def test_a_sound_shorter_than_a_gating_block_has_a_loudness(samples):
     wave = sine(1000, 1, -20)[:samples]
     assert loudness(wave) < -20 or not wave.any()
-    assert true_peak(level(wave)) <= -1.0
+    assert true_peak(level(wave).samples) <= -1.0
 
 
 def test_silence_stays_silence():
     for samples in (0, 100, RATE):
         wave = np.zeros((samples, 2), np.float32)
         assert loudness(wave) == true_peak(wave) == -math.inf
-        assert not level(wave).any()
+        assert not level(wave).samples.any()
+
+
+def gusts():
+    """Loud, hardly heard and near silence by turns: a gain lifts some of it over the gate."""
+    random = np.random.default_rng(2)
+    swells = np.repeat([-20.0, -62.0, -75.0, -80.0, -20.0, -71.0], RATE)
+    return (random.standard_normal((len(swells), 2)) * 10 ** (swells / 20)[:, None]).astype("f4")
+
+
+@pytest.mark.parametrize("wave", [sine(440, 3, -40), gusts() * 0.05, gusts(), spiky()])
+def test_what_is_said_of_a_level_is_what_another_meter_reads(wave):
+    out = level(wave, -23.0)
+    assert out.loudness_lufs == pytest.approx(
+        pyloudnorm.Meter(RATE).integrated_loudness(out.samples), abs=1e-3
+    )
+    assert out.true_peak_dbtp == pytest.approx(true_peak(out.samples), abs=1e-3)
+
+
+@pytest.mark.parametrize("wave", [sine(11025, 1, -6, 45), gusts(), spiky()])
+def test_stretches_left_out_hold_no_peak(wave):
+    whole = np.abs([resample(channel, 4, 1) for channel in wave.T]).max()
+    assert true_peak(wave) == pytest.approx(20 * math.log10(whole), abs=1e-4)

@@ -12,7 +12,13 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.errors import OutputError
-from lickwright.sound.loudness import CEILING_DBTP, TARGET_LUFS, level, loudness, true_peak
+from lickwright.sound.loudness import (
+    CEILING_DBTP,
+    TARGET_LUFS,
+    level,
+    loudness,
+    true_peak,
+)
 from lickwright.sound.ogg import with_serial
 from lickwright.sound.timeline import SAMPLE_RATE
 
@@ -67,19 +73,24 @@ def audio_file(
         When this kind of file cannot be written here.
     """
     levelled = level(samples, target_lufs, ceiling_dbtp)
-    file = _measured(levelled, kind)
-    if kind in _LOSSY and file.loudness_lufs > -np.inf:
+    seconds = len(samples) / SAMPLE_RATE
+    if kind not in _LOSSY:
+        data = encode(levelled.samples, kind)
+        return AudioFile(data, kind, seconds, levelled.loudness_lufs, levelled.true_peak_dbtp)
+    file = _lossy(levelled.samples, kind)
+    if file.loudness_lufs > -np.inf:
         wanted = target_lufs - file.loudness_lufs
         allowed = ceiling_dbtp - _LOSSY_MARGIN_DB - file.true_peak_dbtp
         change_db = min(wanted, allowed)
         if abs(wanted) > _LOSSY_LOUDNESS_LU or file.true_peak_dbtp > ceiling_dbtp:
-            file = _measured(levelled * np.float32(10.0 ** (change_db / 20.0)), kind)
+            file = _lossy(levelled.samples * np.float32(10.0 ** (change_db / 20.0)), kind)
     return file
 
 
-def _measured(samples: Samples, kind: AudioKind) -> AudioFile:
+def _lossy(samples: Samples, kind: AudioKind) -> AudioFile:
+    """Samples coded, and measured as they sound when they are decoded again."""
     data = encode(samples, kind)
-    heard = decode(data) if kind in _LOSSY else samples
+    heard = decode(data)
     return AudioFile(data, kind, len(samples) / SAMPLE_RATE, loudness(heard), true_peak(heard))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,7 +41,10 @@ class Ladder:
 
 
 def ladder(
-    score: Score, tempi: Sequence[float] | None = None, playing: Playing | None = None
+    score: Score,
+    tempi: Sequence[float] | None = None,
+    playing: Playing | None = None,
+    rendered: Mapping[float, Samples] | None = None,
 ) -> Ladder:
     """Each tempo in turn, with its count-in, the former one rung out.
 
@@ -49,11 +52,15 @@ def ladder(
     ----------
     tempi : quarter notes a minute; the score's own slow and target tempo with three between where
         none are given.
+    rendered : by tempo, what was rendered already of this very playing.
     """
+    rendered = rendered or {}
     playing = playing or Playing()
     pieces, rungs, start = [], [], 0
     for tempo_bpm in tempi or tempo_rungs(score.slow_bpm, score.target_bpm):
-        piece = render(score, tempo_bpm, playing)
+        piece = rendered.get(tempo_bpm)
+        if piece is None:
+            piece = render(score, tempo_bpm, playing)
         begin = start / SAMPLE_RATE
         music = begin + start_s(score, tempo_bpm, playing)
         rungs.append(Rung(tempo_bpm, begin, music, music + seconds(score.length, tempo_bpm)))

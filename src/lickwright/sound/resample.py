@@ -7,15 +7,18 @@ with one small matrix.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 
 import numpy as np
 import numpy.typing as npt
 
 Samples = npt.NDArray[np.float32]
+Places = npt.NDArray[np.intp]
 
 _KAISER = 8.0  # side lobes under -80 dB
 _LEAST_BLOCK = 32
+_AT_ONCE = 4096  # stretches; bounds the memory that the long ones take
 
 
 def resample(signal: Samples, up: int, down: int, taps: int = 24) -> Samples:
@@ -26,14 +29,42 @@ def resample(signal: Samples, up: int, down: int, taps: int = 24) -> Samples:
     taps : length of the sinc, in periods of the lower of the two rates; a longer one keeps more
         of the top of the band.
     """
-    matrix, block, reach = _matrix(up, down, taps)
+    matrix, _, _ = _matrix(up, down, taps)
     count = -(-len(signal) * up // down)
+    stretches = np.ascontiguousarray(_stretches(signal, up, down, taps))
+    result: Samples = (stretches @ matrix).ravel()[:count]
+    return result
+
+
+def resampled_over(
+    signal: Samples, up: int, floor: float, taps: int = 24
+) -> Iterator[tuple[Places, Samples]]:
+    """Those stretches of :func:`resample` by ``up`` that may pass a floor to either side.
+
+    A stretch is left out where not even the most that its samples could add up to, in the sum of
+    the sinc's own values, passes the floor; that spares nearly all of the work on music.
+
+    Yields
+    ------
+    Where stretches begin in the signal, ``(K,)``, and their waves, ``(K, up * stretch)``; a wave
+    at the end may run past the signal.
+    """
+    matrix, block, _ = _matrix(up, 1, taps)
+    stretches = _stretches(signal, up, 1, taps)
+    most = np.maximum(stretches.max(axis=1), -stretches.min(axis=1))
+    open_ = np.flatnonzero(most * np.abs(matrix).sum(axis=0).max() > floor)
+    for some in np.split(open_, range(_AT_ONCE, len(open_), _AT_ONCE)):
+        if len(some):
+            yield some * block, stretches[some] @ matrix
+
+
+def _stretches(signal: Samples, up: int, down: int, taps: int) -> Samples:
+    """The signal in blocks, each with what the sinc reaches to its sides; a view, not a copy."""
+    _, block, reach = _matrix(up, down, taps)
     blocks = max(1, -(-len(signal) // block))
     padded = np.zeros(blocks * block + 2 * reach, np.float32)
     padded[reach : reach + len(signal)] = signal
-    stretches = np.lib.stride_tricks.sliding_window_view(padded, block + 2 * reach)[::block]
-    result: Samples = (np.ascontiguousarray(stretches) @ matrix).ravel()[:count]
-    return result
+    return np.lib.stride_tricks.sliding_window_view(padded, block + 2 * reach)[::block]
 
 
 @cache
