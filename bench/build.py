@@ -5,7 +5,8 @@ Run with ``python bench/build.py``.  Each line is measured in this run:
 * *whole build*: ``build()`` of the demo into an empty folder, one process, imports included;
 * *libraries alone*: the time spent inside their calls (and their imports) during that very build:
   engraving (verovio), typesetting (typst), the band (midirenderer), the plucked strings (our own
-  synthesis, named apart), loudness (pyloudnorm) and encoding (soundfile, av);
+  synthesis, named apart), loudness (pyloudnorm), encoding (soundfile, av) and the pixels of the
+  film (pillow);
 * *two processes*: the build as the command line runs it;
 * *nothing changed*: a second build after its imports;
 * ``lickwright --help``, a fresh process, beside ``python -c pass``.
@@ -36,9 +37,26 @@ ENTRY_POINTS = {
     "plucked strings (ours)": [("lickwright.sound.render", "lead_stem")],
     "pyloudnorm": [("pyloudnorm", "Meter.integrated_loudness")],
     "soundfile": [("soundfile", "write")],
-    "av (film)": [("lickwright.video.encode", "Writer.write")],
+    "av (film)": [
+        ("lickwright.video.encode", "Writer.write"),
+        # Each only hands the pixels over into a frame of the library's own.
+        ("lickwright.video.planes", "Yuv420Planes.frame"),
+        ("lickwright.video.planes", "ArgbPlanes.frame"),
+    ],
+    "pillow (film)": [("PIL.Image", "Image.convert"), ("PIL.Image", "Image.alpha_composite")],
 }
-IMPORTS = ("verovio", "typst", "midirenderer", "scipy.signal", "pyloudnorm", "soundfile")
+IMPORTS = (
+    "verovio",
+    "typst",
+    "markdown_it",
+    "midirenderer",
+    "mido",
+    "scipy.signal",
+    "pyloudnorm",
+    "soundfile",
+    "av",
+    "PIL.Image",
+)
 
 
 def one_build() -> None:

@@ -18,10 +18,11 @@ Places = npt.NDArray[np.intp]
 
 _KAISER = 8.0  # side lobes under -80 dB
 _LEAST_BLOCK = 32
+_TAPS = 24
 _AT_ONCE = 4096  # stretches; bounds the memory that the long ones take
 
 
-def resample(signal: Samples, up: int, down: int, taps: int = 24) -> Samples:
+def resample(signal: Samples, up: int, down: int, taps: int = _TAPS) -> Samples:
     """A signal ``(N,)`` at ``up / down`` times its rate: ``ceil(N * up / down)`` samples.
 
     Parameters
@@ -36,9 +37,7 @@ def resample(signal: Samples, up: int, down: int, taps: int = 24) -> Samples:
     return result
 
 
-def resampled_over(
-    signal: Samples, up: int, floor: float, taps: int = 24
-) -> Iterator[tuple[Places, Samples]]:
+def resampled_over(signal: Samples, up: int, floor: float) -> Iterator[tuple[Places, Samples]]:
     """Those stretches of :func:`resample` by ``up`` that may pass a floor to either side.
 
     A stretch is left out where not even the most that its samples could add up to, in the sum of
@@ -49,13 +48,17 @@ def resampled_over(
     Where stretches begin in the signal, ``(K,)``, and their waves, ``(K, up * stretch)``; a wave
     at the end may run past the signal.
     """
-    matrix, block, _ = _matrix(up, 1, taps)
-    stretches = _stretches(signal, up, 1, taps)
-    most = np.maximum(stretches.max(axis=1), -stretches.min(axis=1))
-    open_ = np.flatnonzero(most * np.abs(matrix).sum(axis=0).max() > floor)
-    for some in np.split(open_, range(_AT_ONCE, len(open_), _AT_ONCE)):
-        if len(some):
-            yield some * block, stretches[some] @ matrix
+    matrix, block, _ = _matrix(up, 1, _TAPS)
+    stretches = _stretches(signal, up, 1, _TAPS)
+    highest = np.zeros(len(stretches) + 2, np.float32)  # of each block, and of none at both ends
+    if len(signal):
+        highest[1:-1] = np.maximum.reduceat(np.abs(signal), np.arange(0, len(signal), block))
+    # The sinc reaches into the blocks beside its own, and no further.
+    most = np.maximum(np.maximum(highest[:-2], highest[2:]), highest[1:-1])
+    able = np.flatnonzero(most * np.abs(matrix).sum(axis=0).max() > floor)
+    for start in range(0, len(able), _AT_ONCE):
+        some = able[start : start + _AT_ONCE]
+        yield some * block, stretches[some] @ matrix
 
 
 def _stretches(signal: Samples, up: int, down: int, taps: int) -> Samples:
