@@ -11,11 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.engrave import ink
 from lickwright.engrave.diagram import Mark, lick_marks, neck_svg
+from lickwright.engrave.ink import text_width
 from lickwright.engrave.marks import DRESSES
 from lickwright.errors import NeckError, OutputError
 from lickwright.lick.notes import Lick, LickNote
+from lickwright.looks import INK, PAPER
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.theory.pitch import parse_note_name, parse_pitch
 
@@ -149,7 +150,7 @@ WIDTHS = letter_widths()
 
 @given(st.text(st.characters(min_codepoint=32, max_codepoint=126), max_size=40))
 def test_text_is_never_wider_than_reckoned(text: str) -> None:
-    assert sum(WIDTHS[char] for char in text) <= ink.text_width(text, 1.0) + 1e-9
+    assert sum(WIDTHS[char] for char in text) <= text_width(text, 1.0) + 1e-9
 
 
 def box(node: ElementTree.Element) -> tuple[float, float, float, float]:
@@ -263,7 +264,7 @@ DICHROMATS = {
 def test_two_triads_differ_in_colour_to_a_colour_blind_eye(eye: str) -> None:
     seen = []
     for dress in DRESSES[:2]:
-        rgb = linear(dress.colour)
+        rgb = linear(dress.look.colour)
         simulated = [
             min(1.0, max(0.0, sum(m * c for m, c in zip(row, rgb, strict=True))))
             for row in DICHROMATS[eye]
@@ -274,11 +275,11 @@ def test_two_triads_differ_in_colour_to_a_colour_blind_eye(eye: str) -> None:
 
 
 def test_every_dress_has_its_own_shape_and_its_label_reads() -> None:
-    assert len({dress.shape for dress in DRESSES}) == len(DRESSES)
+    assert len({dress.look.shape for dress in DRESSES}) == len(DRESSES)
     for dress in DRESSES:
         # WCAG 2.2, success criteria 1.4.3 (text) and 1.4.11 (graphics).
-        assert contrast(dress.colour, ink.PAPER) >= 4.5
-    assert contrast(ink.INK, ink.PAPER) >= 7
+        assert contrast(dress.look.colour, PAPER) >= 4.5
+    assert contrast(INK, PAPER) >= 7
 
 
 def test_a_grey_print_shows_a_dark_disc_beside_a_light_tile() -> None:

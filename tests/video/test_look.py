@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from lickwright.engrave import marks as printed
 from lickwright.errors import OutputError
+from lickwright.looks import INK, PAPER, QUIET
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.video import palette
 from lickwright.video.board import Board, window_of
@@ -64,18 +64,18 @@ def over(colour: str, footage: int) -> np.ndarray:
 
 @pytest.mark.parametrize("footage", [0, 128, 255])
 def test_words_keep_their_contrast_over_any_footage(footage):
-    paper = over(palette.PAPER, footage)
-    for colour in (palette.INK, palette.SOFT):
+    paper = over(PAPER, footage)
+    for colour in (INK, palette.SOFT):
         assert contrast(linear(palette.rgb(colour)), paper) >= 7.0
-    assert contrast(linear(palette.rgb(palette.QUIET)), paper) >= 3.0
+    assert contrast(linear(palette.rgb(QUIET)), paper) >= 3.0
     for dress in DRESSES:
-        assert contrast(linear(palette.rgb(dress.colour)), paper) >= 4.5
+        assert contrast(linear(palette.rgb(dress.look.colour)), paper) >= 4.5
 
 
 def test_what_is_lit_stands_out_by_its_rim_and_reads_as_well():
-    lamp, ink = linear(palette.rgb(palette.LAMP)), linear(palette.rgb(palette.INK))
+    lamp, ink = linear(palette.rgb(palette.LAMP)), linear(palette.rgb(INK))
     assert contrast(lamp, ink) >= 7.0
-    for ground in (palette.PAPER, palette.BOARD):
+    for ground in (PAPER, palette.BOARD):
         assert contrast(ink, linear(palette.rgb(ground))) >= 7.0
 
 
@@ -83,8 +83,7 @@ def test_what_is_lit_stands_out_by_its_rim_and_reads_as_well():
 def test_the_lamp_is_still_a_light_one_for_every_eye(kind):
     eye = np.array(DEFICIENCIES[kind])
     lamp, ink, paper = (
-        np.clip(eye @ linear(palette.rgb(colour)), 0, 1)
-        for colour in (palette.LAMP, palette.INK, palette.PAPER)
+        np.clip(eye @ linear(palette.rgb(colour)), 0, 1) for colour in (palette.LAMP, INK, PAPER)
     )
     assert contrast(lamp, ink) >= 6.0
     # The blue part tells it from paper, or, without blue cones, the lightness does.
@@ -95,7 +94,7 @@ def drawn(voices: tuple[int, ...], paint: str | None = None) -> np.ndarray:
     """A mark's lightness, 0-255, every triad's colour replaced by ``paint`` if one is given."""
     shapes, _ = mark(60, 60, 36, voices, "")
     for dress in DRESSES:
-        shapes = shapes.replace(dress.colour, paint or dress.colour)
+        shapes = shapes.replace(dress.look.colour, paint or dress.look.colour)
     album = Album()
     sprite = album.add(Drawing(120, 120, shapes))
     album.develop()
@@ -116,13 +115,6 @@ def test_a_note_of_two_triads_looks_like_neither():
     for voice in (0, 1):
         alone = drawn((voice,), "#000000")
         assert (np.abs(both - alone) > 100).sum() > 300
-
-
-def test_print_and_screen_dress_the_triads_alike():
-    for screen, page in zip(DRESSES, printed.DRESSES, strict=True):
-        assert (screen.shape, screen.colour, screen.filled, bool(screen.dash)) == (
-            *(page.shape, page.colour, page.filled, page.dashed),
-        )
 
 
 def test_a_fifth_triad_is_refused():

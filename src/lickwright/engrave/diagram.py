@@ -20,7 +20,9 @@ from lickwright.engrave.marks import DRESSES, Labels, Mark, draw_label, draw_mar
 from lickwright.engrave.marks import lick_marks as lick_marks
 from lickwright.engrave.symbols import printed_symbol
 from lickwright.errors import NeckError, OutputError
+from lickwright.looks import INK, QUIET, number
 from lickwright.neck.geometry import fret_mm
+from lickwright.neck.inlays import inlays
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.theory.pitch import NoteName
 
@@ -32,10 +34,6 @@ TOP = 22.0
 LEGEND_ROW = 28.0
 BOARD = "#f5efe4"
 INLAY = "#ddd2c0"
-
-#: Frets that carry an inlay, and those with two dots.  Common practice, no source.
-INLAYS = frozenset({3, 5, 7, 9, 15, 17, 19, 21, 27, 29, 31, 33})
-DOUBLE_INLAYS = frozenset({12, 24, 36})
 
 
 def neck_svg(
@@ -233,7 +231,7 @@ class _Drawing:
             parts.append(draw_mark(at_x, at_y, voices_of(marks), label))
         for index, row in enumerate(rows):
             parts.append(_draw_row(row, legend_y + LEGEND_ROW * index))
-        w, h = ink.number(width), ink.number(height)
+        w, h = number(width), number(height)
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="lw-neck" role="img" width="{w}" '
             f'height="{h}" viewBox="0 0 {w} {h}" font-family="{ink.FONTS}">'
@@ -245,11 +243,11 @@ class _Drawing:
         yield ink.rect(x(wires[0]), TOP, x(wires[-1]), self.bottom, BOARD, "board")
         for fret in range(self.first, self.last + 1):
             middle = x(self.place_x(Position(1, fret), wires))
-            for gap in self._inlays(fret):
+            for gap in inlays(self.guitar, fret):
                 inlay_y = TOP + STRING_GAP * (gap - 0.5)
                 yield ink.shape("disc", middle, inlay_y, 4.5, INLAY, "inlay")
         for wire in wires[1:] if self.at_nut else wires:
-            yield ink.line(x(wire), TOP, x(wire), self.bottom, 1.6, ink.QUIET, "wire")
+            yield ink.line(x(wire), TOP, x(wire), self.bottom, 1.6, QUIET, "wire")
         if self.at_nut or self.has_open:
             nut = self.nut_x
             if self.guitar.capo:
@@ -257,11 +255,11 @@ class _Drawing:
             else:
                 left, right, over = nut - 5.0, nut, 1.0
             ends = (TOP - over, self.bottom + over)
-            yield ink.rect(x(left), ends[0], x(right), ends[1], ink.INK, "ink", over / 2.5)
+            yield ink.rect(x(left), ends[0], x(right), ends[1], INK, "ink", over / 2.5)
         if self.has_open and not self.at_nut:
             for cut in (self.nut_x + 14.0, self.nut_x + 24.0):
                 yield ink.line(
-                    x(cut + 3.0), TOP - 9.0, x(cut - 3.0), self.bottom + 9.0, 1.2, ink.QUIET, "wire"
+                    x(cut + 3.0), TOP - 9.0, x(cut - 3.0), self.bottom + 9.0, 1.2, QUIET, "wire"
                 )
 
     def _strings(self, x: _Turn, wires: Sequence[float]) -> Iterable[str]:
@@ -269,28 +267,21 @@ class _Drawing:
         for string in range(1, self.guitar.string_count + 1):
             y = self.string_y(string)
             weight = 0.9 + 1.4 * (string - 1) / (self.guitar.string_count - 1)
-            yield ink.line(x(start), y, x(wires[-1] + 10.0), y, weight, ink.INK, "string")
+            yield ink.line(x(start), y, x(wires[-1] + 10.0), y, weight, INK, "string")
             if self.has_open and not self.at_nut:
-                yield ink.line(x(self.nut_x), y, x(self.nut_x + 13.0), y, weight, ink.INK, "string")
+                yield ink.line(x(self.nut_x), y, x(self.nut_x + 13.0), y, weight, INK, "string")
             names_x = x(self.names_x)
             if self.sounds_bass(string):
-                yield ink.shape("disc", names_x, y, 13.0, "none", "ring", ink.INK, 1.3, "3 2.2")
+                yield ink.shape("disc", names_x, y, 13.0, "none", "ring", INK, 1.3, "3 2.2")
             name = str(self.guitar.open_strings[string - 1].name)
-            yield draw_label(names_x, y, name, ink.INK, 13.0, "ink", 22.0)
+            yield draw_label(names_x, y, name, INK, 13.0, "ink", 22.0)
 
     def _numbers(self, x: _Turn, wires: Sequence[float]) -> Iterable[str]:
         for fret in range(self.first, self.last + 1):
             middle = x(self.place_x(Position(1, fret), wires))
-            bold = bool(self._inlays(fret))
-            look = (ink.INK, 13.0, "bold", "ink") if bold else (ink.SOFT, 13.0, "normal", "soft")
+            bold = bool(inlays(self.guitar, fret))
+            look = (INK, 13.0, "bold", "ink") if bold else (ink.SOFT, 13.0, "normal", "soft")
             yield ink.text(middle, self.bottom + 37.0, str(fret), *look)
-
-    def _inlays(self, fret: int) -> tuple[int, ...]:
-        """Below which strings the inlays of a fret stand."""
-        strings, fret = self.guitar.string_count, fret + self.guitar.capo
-        if fret in DOUBLE_INLAYS:
-            return (2, strings - 2) if strings > 4 else (1, 3)
-        return (strings // 2,) if fret in INLAYS else ()
 
     def sounds_bass(self, string: int) -> bool:
         """Whether the open string (at the capo) sounds the bass."""
@@ -369,10 +360,8 @@ def _draw_row(row: Iterable[_Item], y: float) -> str:
         if item.voices is not None:
             parts.append(draw_mark(x + 18.0, y, item.voices, ""))
         elif item.ring:
-            parts.append(
-                ink.shape("disc", x + 18.0, y, 11.0, "none", "ring", ink.INK, 1.3, "3 2.2")
-            )
-        parts.append(ink.text(x + item.words_x, y + 4.5, item.words, ink.INK, 13.0, anchor="start"))
+            parts.append(ink.shape("disc", x + 18.0, y, 11.0, "none", "ring", INK, 1.3, "3 2.2"))
+        parts.append(ink.text(x + item.words_x, y + 4.5, item.words, INK, 13.0, anchor="start"))
         x += item.width
     return "".join(parts)
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import re
 
-INK = "#241f1b"
+from lickwright.looks import Shape, number, shape_element
+
 SOFT = "#5f574f"
-QUIET = "#8a8178"
-PAPER = "#fffdf9"
 
 #: Print finds the serif face of the typesetter, a screen its own sans-serif.
 FONTS = (
@@ -28,11 +27,6 @@ _ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;"
 def escape_xml(text: str) -> str:
     """Text that is inert in XML and HTML, between tags and inside quoted attributes."""
     return _NOT_XML.sub("", text).translate(_ENTITIES)
-
-
-def number(value: float) -> str:
-    """A coordinate to a hundredth, the shortest way."""
-    return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
 
 
 #: The widest advance of each kind of letter, in em, in DejaVu Sans: a face as wide as any that a
@@ -75,7 +69,7 @@ def rect(
 
 
 def shape(
-    kind: str,
+    kind: Shape,
     x: float,
     y: float,
     extent: float,
@@ -91,19 +85,9 @@ def shape(
         paint += f' stroke="{stroke}" stroke-width="{number(width)}"'
     if dash:
         paint += f' stroke-dasharray="{dash}"'
-    e = extent
-    if kind == "disc":
-        return f'<circle cx="{number(x)}" cy="{number(y)}" r="{number(e)}" {paint}/>'
-    if kind == "tile":
-        return (
-            f'<rect x="{number(x - e)}" y="{number(y - e)}" width="{number(2 * e)}" '
-            f'height="{number(2 * e)}" rx="{number(e / 4)}" {paint}/>'
-        )
-    kite = ((0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0))
-    hexagon = ((0.5, -0.87), (1.0, 0.0), (0.5, 0.87), (-0.5, 0.87), (-1.0, 0.0), (-0.5, -0.87))
-    corners = kite if kind == "kite" else hexagon
-    points = " ".join(f"{number(x + dx * e)},{number(y + dy * e)}" for dx, dy in corners)
-    return f'<polygon points="{points}" stroke-linejoin="round" {paint}/>'
+    if kind not in ("disc", "tile"):
+        paint = f'stroke-linejoin="round" {paint}'
+    return shape_element(kind, x, y, extent, paint)
 
 
 def text(

@@ -1,7 +1,6 @@
 """How is a note shown on the neck?  The mark, the dress of its triad, the label inside.
 
-Each triad has a *dress*: a shape and a way of filling it, then a colour.  Shape and filling alone
-tell the triads apart, so a grey print and a colour-blind reader lose nothing.  A note of two
+Each triad has a *dress*, its look (:mod:`lickwright.looks`) in the sizes of print.  A note of two
 triads wears both dresses, one inside the other.
 """
 
@@ -14,6 +13,7 @@ from typing import Literal
 
 from lickwright.engrave import ink
 from lickwright.lick.notes import Lick
+from lickwright.looks import INK, LOOKS, PAPER, PLAIN_LOOK, Look
 from lickwright.neck.instrument import Position
 
 Labels = Literal["degrees", "notes", "fingers", "none"]
@@ -51,31 +51,27 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Dress:
-    """How a triad looks.
+    """How large a look is worn on paper.
 
     ``alone``, ``around`` and ``inside`` are its reach from the centre in px when it is worn alone,
     around another dress and inside one; ``room`` is the width it leaves a label, per px of reach.
     """
 
-    shape: Literal["disc", "tile", "kite", "hexagon"]
-    colour: str
-    filled: bool
+    look: Look
     alone: float
     around: float
     inside: float
     room: float
-    dashed: bool = False
 
 
-#: One dress a voice.  The colours also differ in lightness, and along the blue-yellow axis that
-#: the common red-green deficiencies leave.
+#: One dress a voice.
 DRESSES = (
-    Dress("disc", "#1c4f82", True, alone=12.5, around=15.5, inside=10.0, room=1.62),
-    Dress("tile", "#b0490c", False, alone=12.0, around=14.2, inside=9.0, room=1.45),
-    Dress("kite", "#15675a", True, alone=16.4, around=16.8, inside=13.2, room=1.22),
-    Dress("hexagon", "#7b3a7e", False, alone=14.2, around=16.6, inside=12.0, room=1.3, dashed=True),
+    Dress(LOOKS[0], alone=12.5, around=15.5, inside=10.0, room=1.62),
+    Dress(LOOKS[1], alone=12.0, around=14.2, inside=9.0, room=1.45),
+    Dress(LOOKS[2], alone=16.4, around=16.8, inside=13.2, room=1.22),
+    Dress(LOOKS[3], alone=14.2, around=16.6, inside=12.0, room=1.3),
 )
-PLAIN = Dress("disc", ink.QUIET, False, alone=10.5, around=10.5, inside=10.5, room=1.55)
+PLAIN = Dress(PLAIN_LOOK, alone=10.5, around=10.5, inside=10.5, room=1.55)
 
 #: No mark reaches further than this from its place, in px.
 MARK_REACH = 18.5
@@ -131,28 +127,20 @@ def draw_mark(x: float, y: float, voices: Sequence[int], label: str) -> str:
         for index, voice in enumerate(voices[2:]):
             badge_y = y - 11.5 + 23.0 * index
             parts.append(_draw_dress(x + 12.5, badge_y, DRESSES[voice], 5.5, f"v{voice}"))
-    colour, names = (ink.PAPER, "on") if inner.filled else (ink.INK, "ink")
+    colour, names = (PAPER, "on") if inner.look.filled else (INK, "ink")
     parts.append(draw_label(x, y, label, colour, size, names, inner.room * reach))
     return "".join(parts)
 
 
 def _draw_dress(x: float, y: float, dress: Dress, extent: float, voice: str) -> str:
-    if dress.filled:
+    look = dress.look
+    if look.filled:
         # A rim of paper lifts the shape off string and wire, and off a dress around it.
-        return ink.shape(dress.shape, x, y, extent, dress.colour, f"{voice} full", ink.PAPER, 1.4)
+        return ink.shape(look.shape, x, y, extent, look.colour, f"{voice} full", PAPER, 1.4)
     width = 1.3 if dress is PLAIN else min(2.6, extent / 4.4)
-    dash = "4.4 2.4" if dress.dashed else ""
-    return ink.shape(
-        dress.shape,
-        x,
-        y,
-        extent - width / 2,
-        ink.PAPER,
-        f"{voice} hollow",
-        dress.colour,
-        width,
-        dash,
-    )
+    dash = "4.4 2.4" if look.dashed else ""
+    extent -= width / 2
+    return ink.shape(look.shape, x, y, extent, PAPER, f"{voice} hollow", look.colour, width, dash)
 
 
 _DEGREE = re.compile(r"([b#]*)(\d+)()")

@@ -18,6 +18,7 @@ from collections.abc import Mapping, Sequence
 
 from lickwright.engrave import ink
 from lickwright.engrave.symbols import printed_symbol
+from lickwright.looks import INK, PAPER, Shape, number
 from lickwright.theory.implied import Reading
 from lickwright.theory.pairs import TriadGroup
 from lickwright.theory.pitch import NoteName
@@ -31,7 +32,7 @@ _HUB, _RIM, _NAMES = 58.0, 186.0, 220.0
 #: Where the triads of a web stand.
 _KNOTS = 236.0
 
-_SHAPES = {
+_SHAPES: dict[TriadQuality, Shape] = {
     TriadQuality.MAJOR: "disc",
     TriadQuality.MINOR: "tile",
     TriadQuality.DIMINISHED: "kite",
@@ -51,7 +52,7 @@ def _at(turn: float, radius: float) -> tuple[float, float]:
 
 
 def _frame(title: str, description: str, parts: Sequence[str]) -> str:
-    size = ink.number(_SIZE)
+    size = number(_SIZE)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="lw-chart" role="img" '
         f'viewBox="0 0 {size} {size}" font-family="{ink.FONTS}">'
@@ -65,8 +66,8 @@ def rose(
 ) -> str:
     """The rose of some triads: SVG, each petal marked with ``data-bass``."""
     parts = [
-        f'<circle class="rim" cx="{ink.number(_MIDDLE)}" cy="{ink.number(_MIDDLE)}" '
-        f'r="{ink.number(_HUB + (_RIM - _HUB) * share)}"/>'
+        f'<circle class="rim" cx="{number(_MIDDLE)}" cy="{number(_MIDDLE)}" '
+        f'r="{number(_HUB + (_RIM - _HUB) * share)}"/>'
         for share in (0.5, 1.0)
     ]
     own = {note.pc for triad in triads for note in triad.notes}
@@ -82,7 +83,7 @@ def rose(
     names = [printed_symbol(str(triad)) for triad in triads]
     for index, name in enumerate(names):
         y = _MIDDLE + 26.0 * (index - (len(names) - 1) / 2) + 7.0
-        parts.append(ink.text(_MIDDLE, y, name, ink.INK, 21.0, "bold"))
+        parts.append(ink.text(_MIDDLE, y, name, INK, 21.0, "bold"))
     title = f"What {' and '.join(map(str, triads))} imply over every bass"
     return _frame(title, ". ".join(said) + ".", parts)
 
@@ -108,7 +109,7 @@ def _petal(bass: NoteName, reading: Reading, classes: str) -> str:
     return (
         f'<g class="{classes}" data-bass="{ink.escape_xml(str(bass))}"><path d="{path}"/>'
         f"{ink.text(name_x, name_y + 4.5, printed_symbol(str(bass)), ink.SOFT, 13.0, names='soft')}"
-        f"{ink.text(x, y + 5.5, symbol, ink.INK, size, 'bold', anchor=anchor)}</g>"
+        f"{ink.text(x, y + 5.5, symbol, INK, size, 'bold', anchor=anchor)}</g>"
     )
 
 
@@ -125,8 +126,7 @@ def web(groups: Sequence[TriadGroup], chosen: TriadGroup | None, name: str) -> s
         for place, triad in enumerate(triads)
     }
     parts = [
-        f'<circle class="rim" cx="{ink.number(_MIDDLE)}" cy="{ink.number(_MIDDLE)}" '
-        f'r="{ink.number(_KNOTS)}"/>'
+        f'<circle class="rim" cx="{number(_MIDDLE)}" cy="{number(_MIDDLE)}" r="{number(_KNOTS)}"/>'
     ]
     said = []
     for index, group in reversed(list(enumerate(pairs))):
@@ -147,14 +147,14 @@ def web(groups: Sequence[TriadGroup], chosen: TriadGroup | None, name: str) -> s
     active = set(chosen.triads) if chosen is not None else set()
     for triad, (x, y) in at.items():
         kind = _SHAPES[triad.quality]
-        knot = ink.shape(kind, x, y, 29.0, ink.PAPER, "knot-shape", ink.INK, 1.6)
+        knot = ink.shape(kind, x, y, 29.0, PAPER, "knot-shape", INK, 1.6)
         classes = "knot chosen" if triad in active else "knot"
         parts.append(f'<g class="{classes}">{knot}{_fitted(x, y, printed_symbol(str(triad)))}</g>')
     words = printed_symbol(name)
-    parts.append(ink.text(_MIDDLE, _MIDDLE + 10, words, ink.INK, 32.0, "bold", "ink centre"))
+    parts.append(ink.text(_MIDDLE, _MIDDLE + 10, words, INK, 32.0, "bold", "ink centre"))
     return _frame(f"Pairs of triads that imply {name}", ". ".join(said) + ".", parts)
 
 
 def _fitted(x: float, y: float, words: str) -> str:
     size = min(16.0, 16.0 * 46.0 / max(46.0, ink.text_width(words, 16.0)))
-    return ink.text(x, y + 0.35 * size, words, ink.INK, size, "bold")
+    return ink.text(x, y + 0.35 * size, words, INK, size, "bold")

@@ -10,16 +10,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from lickwright.looks import INK, QUIET
 from lickwright.neck.geometry import fret_mm
+from lickwright.neck.inlays import inlays
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.video.outline import line, rect, shape
-from lickwright.video.palette import BOARD, INK, INLAY, QUIET, SOFT
+from lickwright.video.palette import BOARD, INLAY, SOFT
 from lickwright.video.picture import CAPITAL_EM, Anchor, Words
 from lickwright.video.words import signs
-
-#: Frets that carry an inlay, and those with two dots.  Common practice, no source.
-INLAYS = frozenset({3, 5, 7, 9, 15, 17, 19, 21, 27, 29, 31, 33})
-DOUBLE_INLAYS = frozenset({12, 24, 36})
 
 _LEAST_FRETS = 5
 
@@ -145,7 +143,7 @@ class Board:
         wires = self._wires()
         narrow = min(b - a for a, b in pairwise(wires)) < 30 * self.unit
         for fret in range(self.window.first, self.window.last + 1):
-            marked = bool(self._inlays(fret))
+            marked = bool(inlays(self.guitar, fret))
             if narrow and not marked:
                 continue
             x = self.x(Position(1, fret))
@@ -157,7 +155,7 @@ class Board:
         bottom = self.string_y(self.guitar.string_count)
         yield rect(self._turned(wires[0]), self.top, self._turned(wires[-1]), bottom, BOARD)
         for fret in range(self.window.first, self.window.last + 1):
-            for between in self._inlays(fret):
+            for between in inlays(self.guitar, fret):
                 y = self.top + self.gap * (between - 0.5)
                 yield shape("disc", self.x(Position(1, fret)), y, 0.14 * self.gap, INLAY)
         for wire in wires[1:] if self._at_nut else wires:
@@ -186,10 +184,3 @@ class Board:
             if self.window.has_open and not self._at_nut:
                 stop = self._nut_x + 9 * self.unit
                 yield line(self._turned(self._nut_x), y, self._turned(stop), y, weight, INK)
-
-    def _inlays(self, fret: int) -> tuple[int, ...]:
-        """Below which strings the inlays of a fret stand."""
-        count, fret = self.guitar.string_count, fret + self.guitar.capo
-        if fret in DOUBLE_INLAYS:
-            return (2, count - 2) if count > 4 else (1, 3)
-        return (count // 2,) if fret in INLAYS else ()

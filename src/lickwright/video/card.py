@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from lickwright.looks import INK
 from lickwright.video.clock import Passage
 from lickwright.video.painter import Box, Placed
-from lickwright.video.palette import INK, SOFT
+from lickwright.video.palette import SOFT
 from lickwright.video.picture import Album, Drawing, Words
 from lickwright.video.plate import sheet_of_paper
 from lickwright.video.words import CAUTIONS

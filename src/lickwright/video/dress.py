@@ -1,8 +1,7 @@
 """How does a triad look on the screen?
 
-As in the printed diagrams, each triad has a *dress*: a shape and a way of filling it, then a
-colour.  Shape and filling alone tell the triads apart.  A note of two triads wears both, one
-inside the other.
+Each triad has a *dress*, its look (:mod:`lickwright.looks`) in the sizes of the screen.  A note of
+two triads wears both, one inside the other.
 """
 
 from __future__ import annotations
@@ -11,38 +10,35 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lickwright.errors import OutputError
-from lickwright.video.outline import Shape, shape
-from lickwright.video.palette import INK, PAPER, QUIET
+from lickwright.looks import INK, LOOKS, PAPER, PLAIN_LOOK, Look
+from lickwright.video.outline import shape
 from lickwright.video.picture import CAPITAL_EM, Words
 
 
 @dataclass(frozen=True, slots=True)
 class Dress:
-    """One triad's look.
+    """How large a look is worn on the screen.
 
     ``alone``, ``around`` and ``inside`` are its reach from the centre when it is worn alone,
     around another dress and inside one; ``room`` is the width it leaves a label.  Both are in
     units of the mark's size.
     """
 
-    shape: Shape
-    colour: str
-    filled: bool
+    look: Look
     alone: float
     around: float
     inside: float
     room: float
-    dash: str = ""
 
 
-#: One dress a voice, of the same shapes, fillings and colours as in print.
+#: One dress a voice.
 DRESSES = (
-    Dress("disc", "#1c4f82", True, alone=1.0, around=1.24, inside=0.84, room=1.7),
-    Dress("tile", "#b0490c", False, alone=0.95, around=1.14, inside=0.76, room=1.5),
-    Dress("kite", "#15675a", True, alone=1.3, around=1.36, inside=1.06, room=1.22),
-    Dress("hexagon", "#7b3a7e", False, alone=1.13, around=1.33, inside=0.98, room=1.34, dash="d"),
+    Dress(LOOKS[0], alone=1.0, around=1.24, inside=0.84, room=1.7),
+    Dress(LOOKS[1], alone=0.95, around=1.14, inside=0.76, room=1.5),
+    Dress(LOOKS[2], alone=1.3, around=1.36, inside=1.06, room=1.22),
+    Dress(LOOKS[3], alone=1.13, around=1.33, inside=0.98, room=1.34),
 )
-PLAIN = Dress("disc", QUIET, False, alone=0.9, around=0.9, inside=0.9, room=1.6)
+PLAIN = Dress(PLAIN_LOOK, alone=0.9, around=0.9, inside=0.9, room=1.6)
 
 #: No mark reaches further than this from its centre, in units of its size.
 MARK_REACH = 1.45
@@ -85,16 +81,17 @@ def mark(
     if not label:
         return shapes, ()
     em = _LABEL_EM * size * (1.0 if len(voices) < 2 else 0.86)
-    colour = PAPER if inner.filled else INK
+    colour = PAPER if inner.look.filled else INK
     room = inner.room * reach * size
     return shapes, (Words(label, x, y + CAPITAL_EM / 2 * em, em, colour, room=room),)
 
 
 def _worn(x: float, y: float, dress: Dress, extent: float, size: float) -> str:
-    if dress.filled:
+    look = dress.look
+    if look.filled:
         # A rim of paper lifts the shape off string and wire, and off a dress around it.
-        return shape(dress.shape, x, y, extent, dress.colour, PAPER, 0.11 * size)
+        return shape(look.shape, x, y, extent, look.colour, PAPER, 0.11 * size)
     width = min(0.22 * size, extent / 4.0)
-    dash = f"{0.36 * size:.2f} {0.2 * size:.2f}" if dress.dash else ""
-    rim = shape(dress.shape, x, y, extent, PAPER)
-    return rim + shape(dress.shape, x, y, extent - width / 2, PAPER, dress.colour, width, dash)
+    dash = f"{0.36 * size:.2f} {0.2 * size:.2f}" if look.dashed else ""
+    rim = shape(look.shape, x, y, extent, PAPER)
+    return rim + shape(look.shape, x, y, extent - width / 2, PAPER, look.colour, width, dash)

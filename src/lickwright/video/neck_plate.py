@@ -8,13 +8,14 @@ from fractions import Fraction
 from typing import Literal
 
 from lickwright.lick.notes import LickNote
+from lickwright.looks import INK
 from lickwright.neck.instrument import Position
 from lickwright.video.board import Board, Window, window_of
 from lickwright.video.clock import Clock
 from lickwright.video.dress import DRESSES, MARK_REACH, check_voice, mark
 from lickwright.video.outline import path, rect
 from lickwright.video.painter import Box, Placed
-from lickwright.video.palette import INK, LAMP
+from lickwright.video.palette import LAMP
 from lickwright.video.picture import CAPITAL_EM, Album, Drawing, Sprite, Words
 from lickwright.video.plate import centred, even, round_lamp, sheet_of_paper
 from lickwright.video.words import signs
@@ -186,7 +187,7 @@ class NeckPlate:
             points = [(board.x(place), board.string_y(place.string)) for place in places]
             dash = "" if voice == 0 else f"{9 * self.unit:.1f} {9 * self.unit:.1f}"
             if len(points) > 1:
-                yield path(points, 4 * self.unit, DRESSES[voice].colour, dash)
+                yield path(points, 4 * self.unit, DRESSES[voice].look.colour, dash)
 
     def _legend_x(self, scene: Scene, voice: int) -> float:
         """The middle of a triad's entry above the neck."""

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lickwright.lick.notes import LickNote, Stroke, Technique
+from lickwright.looks import INK
 from lickwright.score import ChordSpan
 from lickwright.video.clock import Beat, Clock
 from lickwright.video.dress import mark
 from lickwright.video.outline import stroke_sign
 from lickwright.video.painter import Box, Placed
-from lickwright.video.palette import INK, SOFT
+from lickwright.video.palette import SOFT
 from lickwright.video.picture import CAPITAL_EM, Album, Drawing, Sprite, Words
 from lickwright.video.plate import centred, even, lamp, sheet_of_paper, words_sprite
 from lickwright.video.words import signs

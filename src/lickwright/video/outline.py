@@ -6,19 +6,8 @@ Only numbers and colours of our own reach them; words are set by :mod:`lickwrigh
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
 
-Shape = Literal["disc", "tile", "kite", "hexagon"]
-
-_CORNERS = {
-    "kite": ((0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)),
-    "hexagon": ((0.5, -0.87), (1.0, 0.0), (0.5, 0.87), (-0.5, 0.87), (-1.0, 0.0), (-0.5, -0.87)),
-}
-
-
-def number(value: float) -> str:
-    """A coordinate to a hundredth, the shortest way."""
-    return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+from lickwright.looks import Shape, number, shape_element
 
 
 def _paint(fill: str, stroke: str, width: float, dash: str, opacity: float) -> str:
@@ -79,19 +68,7 @@ def shape(
     dash: str = "",
 ) -> str:
     """A disc, tile, kite or hexagon that reaches ``extent`` from its centre."""
-    paint = _paint(fill, stroke, width, dash, 1.0)
-    if kind == "disc":
-        return f'<circle cx="{number(x)}" cy="{number(y)}" r="{number(extent)}" {paint}/>'
-    if kind == "tile":
-        side = number(2 * extent)
-        return (
-            f'<rect x="{number(x - extent)}" y="{number(y - extent)}" width="{side}" '
-            f'height="{side}" rx="{number(extent / 4)}" {paint}/>'
-        )
-    points = " ".join(
-        f"{number(x + dx * extent)},{number(y + dy * extent)}" for dx, dy in _CORNERS[kind]
-    )
-    return f'<polygon points="{points}" {paint}/>'
+    return shape_element(kind, x, y, extent, _paint(fill, stroke, width, dash, 1.0))
 
 
 def path(points: Iterable[tuple[float, float]], width: float, colour: str, dash: str = "") -> str:

@@ -9,12 +9,13 @@ from fractions import Fraction
 from pathlib import Path
 
 from lickwright.errors import OutputError
+from lickwright.looks import PAPER
 from lickwright.video.clock import Clock, Passage, frame_count, frame_time_s
 from lickwright.video.encode import OVERLAY_CODINGS, Writer, whole_file
 from lickwright.video.neck_plate import Labels, NeckPlate
 from lickwright.video.now_plate import NowPlate
 from lickwright.video.painter import Box, Painter
-from lickwright.video.palette import PAPER, PLATE_ALPHA, rgb
+from lickwright.video.palette import PLATE_ALPHA, rgb
 from lickwright.video.picture import Album
 from lickwright.video.plate import Plate
 from lickwright.video.tab_plate import TabPlate

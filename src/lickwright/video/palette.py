@@ -7,11 +7,7 @@ rim and a light ground.  Words stand on plates of paper, so that they keep a con
 
 from __future__ import annotations
 
-PAPER = "#fffdf9"
-INK = "#241f1b"
 SOFT = "#4f4840"
-#: Strings, wires and beat ticks: seen, not read.
-QUIET = "#8a8178"
 BOARD = "#f3ebdd"
 INLAY = "#d8cbb6"
 #: Behind the plates of a finished video.

@@ -18,7 +18,7 @@ from typing import Literal
 from PIL import Image
 
 from lickwright.errors import OutputError
-from lickwright.video.palette import INK
+from lickwright.looks import INK
 
 Weight = Literal["regular", "semibold", "bold"]
 Anchor = Literal["start", "middle", "end"]

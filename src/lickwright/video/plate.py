@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Protocol
 
-from lickwright.video.outline import number, rect
+from lickwright.looks import INK, PAPER, number
+from lickwright.video.outline import rect
 from lickwright.video.painter import Box, Placed
-from lickwright.video.palette import INK, LAMP, PAPER
+from lickwright.video.palette import LAMP
 from lickwright.video.picture import CAPITAL_EM, Album, Drawing, Sprite, Words
 
 

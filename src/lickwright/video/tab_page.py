@@ -11,10 +11,11 @@ from fractions import Fraction
 from itertools import pairwise
 
 from lickwright.lick.notes import LickNote, Stroke, Technique
+from lickwright.looks import INK, QUIET
 from lickwright.score import Score
 from lickwright.video.clock import beats_in
 from lickwright.video.outline import arc, line, path, stroke_sign
-from lickwright.video.palette import INK, QUIET, SOFT
+from lickwright.video.palette import SOFT
 from lickwright.video.picture import CAPITAL_EM, Anchor, Drawing, Words
 from lickwright.video.plate import even
 from lickwright.video.spacing import Page

@@ -6,10 +6,11 @@ from bisect import bisect_right
 from collections.abc import Iterator
 
 from lickwright.lick.notes import LickNote, Stroke
+from lickwright.looks import INK, PAPER
 from lickwright.video.clock import Clock
 from lickwright.video.outline import line, rect, stroke_sign
 from lickwright.video.painter import Box, Placed
-from lickwright.video.palette import INK, LAMP, PAPER
+from lickwright.video.palette import LAMP
 from lickwright.video.picture import Album, Drawing, Sprite, Words
 from lickwright.video.plate import centred, even, lamp, sheet_of_paper, words_sprite
 from lickwright.video.spacing import pages_of

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lickwright.looks import INK
 from lickwright.video.clock import Passage
 from lickwright.video.outline import stroke_sign
 from lickwright.video.painter import Placed
-from lickwright.video.palette import INK, SOFT
+from lickwright.video.palette import SOFT
 from lickwright.video.picture import Album, Drawing, Words
 
 
