@@ -20,6 +20,7 @@ from lickwright.engrave.sheet import Diagram, ImpliedRow, Sheet, SheetExample
 from lickwright.engrave.web import (
     Link,
     Media,
+    Track,
     WebLesson,
     findings_html,
     findings_text,
@@ -56,7 +57,7 @@ def example(number: int, name: str = "The pair") -> SheetExample:
 
 def media(number: int) -> Media:
     return Media(
-        (Link("Slow", f"{number}-slow.wav"), Link("Full speed", f"audio/{number} target.wav")),
+        (Track("Slow", f"{number}-slow.wav"), Track("Full speed", f"audio/{number} target.wav")),
         (Link("MusicXML", f"{number}.musicxml"),),
     )
 
@@ -148,7 +149,7 @@ def test_text_stays_text(text: str) -> None:
     sheet = Sheet(*(text,) * 7, examples=(hostile,), closing=text, cautions=(text,), footer=text)
     lesson = WebLesson(
         sheet,
-        (Media((Link(text, "a.wav"),), (Link(text, "b.mid"),)),),
+        (Media((Track(text, "a.wav"),), (Link(text, "b.mid"),)),),
         (Link(text, "c.pdf"),),
         (Finding("warning", text, text, Spot(text, 1), text),),
     )

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import json
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from importlib import resources
 from urllib.parse import quote
 
+from lickwright.engrave.follow import Run
 from lickwright.engrave.ink import escape_xml as esc
 from lickwright.engrave.inline import inline_svg
 from lickwright.engrave.markdown import markdown_html
@@ -33,11 +35,26 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Media:
-    """What there is to hear and fetch for one example."""
+class Track:
+    """A sound to play on the page: its name for people, its path, and how the music runs in it."""
 
-    tracks: tuple[Link, ...] = ()
+    label: str
+    href: str
+    runs: tuple[Run, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Media:
+    """What there is to hear and fetch for one example.
+
+    Parameters
+    ----------
+    follow : :func:`~lickwright.engrave.follow.follow_data` of the music, for the playhead.
+    """
+
+    tracks: tuple[Track, ...] = ()
     downloads: tuple[Link, ...] = ()
+    follow: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,8 +232,9 @@ def _example(
         parts.append(_hung("Practice", _practice(example), "wide"))
     if media.downloads:
         parts.append(_hung("To keep", _files(media.downloads), "screen"))
+    follow = f'data-follow="{esc(media.follow)}" ' if media.follow else ""
     return (
-        f'<section class="example" id="example-{number}" '
+        f'<section class="example" id="example-{number}" {follow}'
         f'aria-labelledby="example-{number}-name">\n{"".join(parts)}</section>\n'
     )
 
@@ -268,11 +286,11 @@ def _necks(example: SheetExample, prefix: str, styles: list[str]) -> str:
     return f'<div class="necks">{"".join(figures)}</div>\n'
 
 
-def _tracks(tracks: Iterable[Link]) -> str:
+def _tracks(tracks: Iterable[Track]) -> str:
     items = "".join(
         f'<li><div class="name"><span>{esc(track.label)}</span></div>'
         f'<audio controls preload="none" aria-label="{esc(track.label)}" '
-        f'src="{_relative(track.href)}"></audio></li>'
+        f'data-runs="{json.dumps(track.runs)}" src="{_relative(track.href)}"></audio></li>'
         for track in tracks
     )
     return f'<ul class="tracks">{items}</ul>'

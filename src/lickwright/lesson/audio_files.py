@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from lickwright.engrave.web import Link
+from lickwright.engrave.follow import Run
+from lickwright.engrave.web import Link, Track
 from lickwright.lesson.entries import AudioKind, Extra
 from lickwright.score import Score
 
@@ -28,7 +29,7 @@ class AudioFiles:
     """
 
     files: Mapping[str, bytes]
-    tracks: tuple[Link, ...]
+    tracks: tuple[Track, ...]
     downloads: tuple[Link, ...]
     measured: Mapping[str, Mapping[str, float]]
 
@@ -55,34 +56,42 @@ def make_audio(
     """
     from lickwright.sound.files import AudioFile, audio_file, encode, stems_zip
     from lickwright.sound.ladder import ladder
-    from lickwright.sound.render import Playing, loop, render, stems
+    from lickwright.sound.render import Playing, loop, render, start_s, stems
+    from lickwright.sound.timeline import seconds
 
     has_band = backing != "none"
     playing = playing_of(backing)
 
-    def sounded() -> Iterator[tuple[str, str, AudioFile]]:
-        """Ending, name for people and file of everything to hear."""
+    def run(tempo: float, music_s: float) -> Run:
+        return Run(music_s, music_s + seconds(score.length, tempo), 60.0 / tempo)
+
+    def sounded() -> Iterator[tuple[str, str, AudioFile, tuple[Run, ...]]]:
+        """Ending, name for people, file and runs of everything to hear."""
         rendered: dict[float, Samples] = {}
         for ending, words, tempo in (
             ("slow", "Slow", score.slow_bpm),
             ("target", "Full speed", score.target_bpm),
         ):
             rendered[tempo] = render(score, tempo, playing)
-            yield ending, f"{words}, {tempo:g} bpm", audio_file(rendered[tempo], kind)
+            runs: tuple[Run, ...] = (run(tempo, start_s(score, tempo, playing)),)
+            yield ending, f"{words}, {tempo:g} bpm", audio_file(rendered[tempo], kind), runs
         if "ladder" in extras and score.slow_bpm < score.target_bpm:
             steps = ladder(score, playing=playing, rendered=rendered)
-            yield "ladder", f"Ladder, {len(steps.rungs)} tempi", audio_file(steps.samples, kind)
+            runs = tuple(run(rung.tempo_bpm, rung.music_s) for rung in steps.rungs)
+            words = f"Ladder, {len(steps.rungs)} tempi"
+            yield "ladder", words, audio_file(steps.samples, kind), runs
         if "loop" in extras and has_band:
             band = Playing(feel=backing, with_lead=False)
             audio = audio_file(loop(score, score.target_bpm, band), kind)
-            yield "loop", f"Band alone, to loop, {score.target_bpm:g} bpm", audio
+            words = f"Band alone, to loop, {score.target_bpm:g} bpm"
+            yield "loop", words, audio, (run(score.target_bpm, 0.0),)
 
     files: dict[str, bytes] = {}
     tracks, downloads, measured = [], [], {}
-    for ending, words, audio in sounded():
+    for ending, words, audio, runs in sounded():
         name = f"{base}-{ending}.{kind}"
         files[name] = audio.data
-        tracks.append(Link(words, name))
+        tracks.append(Track(words, name, runs))
         measured[name] = {
             "seconds": round(audio.seconds, 3),
             "loudness_lufs": round(audio.loudness_lufs, 2),

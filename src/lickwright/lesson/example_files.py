@@ -16,8 +16,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from lickwright.engrave.follow import NeckTimes, Run, follow_data
 from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
-from lickwright.engrave.web import Link
+from lickwright.engrave.web import Link, Track
 from lickwright.lesson.audio_files import make_audio
 from lickwright.lesson.entries import AudioKind, Extra, Labels
 from lickwright.lesson.video_files import make_video
@@ -41,6 +42,7 @@ class Parts:
     systems : SVG, one a line of music.
     tracks, downloads : files to hear and to fetch, each with its name for people.
     measured : by audio file name, what was measured in it.
+    follow : for the playhead, as JSON.
     """
 
     systems: tuple[str, ...]
@@ -49,9 +51,10 @@ class Parts:
     playability: str
     practice: tuple[PracticeRow, ...]
     rests: str
-    tracks: tuple[Link, ...]
+    tracks: tuple[Track, ...]
     downloads: tuple[Link, ...]
     measured: Mapping[str, Mapping[str, float]]
+    follow: str
 
     def to_json(self) -> bytes:
         return (json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n").encode()
@@ -69,9 +72,13 @@ class Parts:
             raw["playability"],
             tuple(PracticeRow(**row) for row in raw["practice"]),
             raw["rests"],
-            tuple(Link(**link) for link in raw["tracks"]),
+            tuple(
+                Track(track["label"], track["href"], tuple(Run(*run) for run in track["runs"]))
+                for track in raw["tracks"]
+            ),
             tuple(Link(**link) for link in raw["downloads"]),
             raw["measured"],
+            raw["follow"],
         )
 
 
@@ -130,7 +137,8 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         Link("MusicXML", f"{base}.musicxml"),
         Link("MIDI", f"{base}.mid"),
     ]
-    diagrams = tuple(_diagrams(worked, settings.labels))
+    necks = _necks(worked, settings.labels)
+    diagrams = tuple(necks)
     for number, diagram in enumerate(diagrams, start=1):
         which = f" {number}" if len(diagrams) > 1 else ""
         name = f"{base}-neck{which.replace(' ', '-')}.svg"
@@ -145,6 +153,7 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         tracks=audio.tracks,
         downloads=(*downloads, *audio.downloads, *video.downloads),
         measured=audio.measured,
+        follow=follow_data(score, engraving, tuple(necks.values())),
     )
     return {**files, **audio.files, **video.files, parts_file(stem): parts.to_json()}
 
@@ -154,7 +163,7 @@ def page_parts(worked: Worked, settings: Settings) -> Parts:
     from lickwright.engrave.page import engrave
 
     systems = engrave(worked.score, settings.width_mm).svgs
-    return _silent_parts(worked, settings, systems, tuple(_diagrams(worked, settings.labels)))
+    return _silent_parts(worked, settings, systems, tuple(_necks(worked, settings.labels)))
 
 
 def _silent_parts(
@@ -173,6 +182,7 @@ def _silent_parts(
         tracks=(),
         downloads=(),
         measured={},
+        follow="",
     )
 
 
@@ -257,9 +267,9 @@ def _sentence(words: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
 
 
-def _diagrams(worked: Worked, labels: Labels) -> list[Diagram]:
+def _necks(worked: Worked, labels: Labels) -> dict[Diagram, NeckTimes]:
     """One neck for each different group of triads and bass, or one for a line without triads."""
-    from lickwright.engrave.diagram import neck_svg
+    from lickwright.engrave.diagram import mark_places, neck_svg
     from lickwright.engrave.marks import lick_marks
 
     groups: list[tuple[str, Sequence[Span]]] = []
@@ -267,23 +277,28 @@ def _diagrams(worked: Worked, labels: Labels) -> list[Diagram]:
         groups = [(_caption(span), (span,)) for span in worked.spans if span.notes]
     else:
         groups = [(worked.entry.name, worked.spans)]
-    diagrams = []
+    guitar = worked.score.guitar
+    necks: dict[Diagram, NeckTimes] = {}
     for caption, spans in groups:
         notes = tuple(
             note
             for note in worked.score.lick.notes
             if any(span.onset <= note.onset < span.end for span in spans)
         )
+        marks = lick_marks(Lick(notes, worked.score.lick.length))
         drawn = neck_svg(
-            worked.score.guitar,
-            lick_marks(Lick(notes, worked.score.lick.length)),
+            guitar,
+            marks,
             labels=labels,
             voices=[str(triad) for triad in spans[0].triads],
             bass=spans[0].over if len(spans) == 1 else None,
             title=f"{worked.entry.name}: {caption}",
         )
-        diagrams.append(Diagram(drawn, caption))
-    return list(dict.fromkeys(diagrams))
+        diagram = Diagram(drawn, caption)
+        before = necks[diagram].spans if diagram in necks else ()
+        times = tuple((float(span.onset), float(span.end)) for span in spans)
+        necks[diagram] = NeckTimes((*before, *times), mark_places(guitar, marks))
+    return necks
 
 
 def _caption(span: Span) -> str:

@@ -71,7 +71,7 @@ def sheet_of(lesson: Lesson, parts: Sequence[Parts]) -> Sheet:
 
 def web_of(sheet: Sheet, parts: Sequence[Parts], findings: Sequence[Finding]) -> WebLesson:
     """The page to look and listen on."""
-    media = tuple(Media(part.tracks, part.downloads) for part in parts)
+    media = tuple(Media(part.tracks, part.downloads, part.follow) for part in parts)
     return WebLesson(sheet, media, (Link("Lesson sheet (PDF)", "lesson.pdf"),), tuple(findings))
 
 
