@@ -170,6 +170,7 @@ def _add_pages(studio: Studio) -> None:
 def _dress() -> None:
     ui.add_head_html(
         '<link rel="stylesheet" href="/own/web.css"><link rel="stylesheet" href="/own/studio.css">'
+        '<script src="/own/acts.js" defer></script>'
         '<script src="/own/studio.js" defer></script>'
     )
 
@@ -181,6 +182,7 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
     own = {
         "web.css": ("text/css", asset("web.css")),
         "studio.css": ("text/css", asset("studio.css")),
+        "acts.js": ("text/javascript", asset("acts.js")),
         "studio.js": ("text/javascript", asset("studio.js")),
     }
 

@@ -8,7 +8,7 @@ from lickwright.engrave.symbols import printed_symbol
 from lickwright.errors import LickwrightError
 from lickwright.studio.names import free_name
 from lickwright.studio.proof import ChordFact
-from lickwright.studio.tags import button, field, select, tag, words
+from lickwright.studio.tags import button, field, form, select, tag, words
 from lickwright.theory.pairs import pairs_for
 
 if TYPE_CHECKING:
@@ -46,7 +46,12 @@ def _new(visit: Visit) -> None:
     here = visit.entry.name if visit.entry.name in sources else sources[0]
     wanted = visit.notes_of.setdefault("carry", {"changes": "", "way": "idea"})
     wanted["lick"] = here
-    with tag("form", "fields") as form:
+
+    async def go(sent: list[str]) -> None:
+        wanted["changes"] = sent[0]
+        await carry(visit, wanted["lick"], wanted["changes"], wanted["way"])
+
+    with form("carry", go):
         select("Lick", here, sources, lambda v: wanted.update(lick=v))
         field(
             "Changes",
@@ -60,16 +65,6 @@ def _new(visit: Visit) -> None:
         with tag("div", "field"):
             words("span", "\u00a0", "hint", aria_hidden="true")
             words("button", "Carry it", "act main", type="submit", data_key="carry-it")
-
-    async def go(e: Any) -> None:
-        wanted["changes"] = str(e.args)
-        await carry(visit, wanted["lick"], wanted["changes"], wanted["way"])
-
-    form.on(
-        "submit",
-        go,
-        js_handler="(e) => { e.preventDefault(); emit(e.target.querySelector('input').value); }",
-    )
 
 
 async def carry(visit: Visit, lick: str, changes: str, way: str) -> None:

@@ -21,7 +21,7 @@ from lickwright.lesson.read import decode_lesson, read_lesson
 from lickwright.lesson.safe_write import write_new
 from lickwright.lesson.sheet_of import CAUTIONS
 from lickwright.studio.folder import Folder
-from lickwright.studio.tags import button, field, markup, set_words, tag, words
+from lickwright.studio.tags import button, field, form, markup, set_words, tag, words
 from lickwright.theory.hexatonics import pairs_in
 from lickwright.theory.key import Key, parse_key
 
@@ -79,8 +79,9 @@ def draw(studio: Studio) -> None:
 def _new(studio: Studio, alert: ui.html) -> None:
     typed = {"title": "", "key": "D dorian"}
 
-    def begin(sent: Any) -> None:
-        typed.update(title=str(sent.args[0]), key=str(sent.args[1]))
+    def begin(sent: list[str]) -> None:
+        # Enter in a field sends the form before the field's own change is told.
+        typed.update(title=sent[0], key=sent[1])
         try:
             name = begin_lesson(studio.folder, typed["title"], typed["key"])
         except LickwrightError as error:
@@ -88,7 +89,7 @@ def _new(studio: Studio, alert: ui.html) -> None:
             return
         ui.navigate.to(f"/lesson/{quote(name)}")
 
-    with tag("form", "fields") as form:
+    with form("new-lesson", begin):
         field("Title", "", lambda v: typed.update(title=v), required=True, maxlength=120)
         field(
             "Key",
@@ -100,13 +101,6 @@ def _new(studio: Studio, alert: ui.html) -> None:
         with tag("div", "field"):
             words("span", "\u00a0", "hint", aria_hidden="true")
             words("button", "Begin", "act main", type="submit", data_key="begin")
-    # Enter in a field sends the form before the field's own change is told, so both come along.
-    form.on(
-        "submit",
-        begin,
-        js_handler="(e) => { e.preventDefault(); const boxes = e.target.querySelectorAll('input');"
-        " emit([boxes[0].value, boxes[1].value]); }",
-    )
 
 
 def begin_lesson(folder: Folder, title: str, key: str) -> str:

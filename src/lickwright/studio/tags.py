@@ -13,6 +13,7 @@ from typing import Any
 from nicegui import ui
 
 from lickwright.engrave.ink import escape_xml
+from lickwright.studio import acts
 
 #: What a hand sets off; a coroutine is awaited.
 Act = Callable[[], object]
@@ -62,12 +63,19 @@ def button(text: str, act: Act, classes: str = "", **attributes: Any) -> ui.html
     """A button; ``key`` names it, so that focus comes back to it when its room is drawn anew."""
     attributes.setdefault("data_key", text)
     element = words("button", text, f"act {classes}".strip(), type="button", **attributes)
-    element.on("click", act, args=[])
+    acts.on("press", element, lambda _: act(), attributes.get("aria_label") or text)
     return element
 
 
 def link(text: str, href: str, classes: str = "", **attributes: Any) -> ui.html:
     return words("a", text, classes, href=href, **attributes)
+
+
+def form(key: str, act: Callable[[list[str]], object], classes: str = "fields") -> ui.element:
+    """A form to be filled inside a ``with``; the action takes the values of its boxes in order."""
+    element = tag("form", classes, data_key=key)
+    acts.on("form", element, act)
+    return element
 
 
 def field(
@@ -98,7 +106,7 @@ def field(
             aria_describedby=hint_id if hint else None,
             **{_FIRST_VALUE: value} | attributes,
         )
-        element.on("change", lambda e: act(str(e.args)), js_handler="(e) => emit(e.target.value)")
+        acts.on("value", element, lambda value: act(str(value)))
         if choices:
             with tag("datalist", id=list_id):
                 for choice in choices:
@@ -125,7 +133,7 @@ def select(
         with element:
             for option, text in named.items():
                 words("option", text, value=option, selected=option == value)
-        element.on("change", lambda e: act(str(e.args)), js_handler="(e) => emit(e.target.value)")
+        acts.on("value", element, lambda value: act(str(value)))
     return element
 
 
@@ -141,7 +149,7 @@ def tick(label: str, on: bool, act: Callable[[bool], object], **attributes: Any)
             data_key=attributes.pop("data_key", label),
             **attributes,
         )
-        element.on("change", lambda e: act(bool(e.args)), js_handler="(e)=>emit(e.target.checked)")
+        acts.on("tick", element, lambda on: act(bool(on)))
         words("label", label, for_=box_id)
     return element
 
@@ -166,5 +174,5 @@ def writing(label: str, value: str, act: ActOn, rows: int = 5, **attributes: Any
             throttle=0.4,
             leading_events=False,
         )
-        element.on("change", lambda e: act(str(e.args)), js_handler="(e) => emit(e.target.value)")
+        acts.on("value", element, lambda value: act(str(value)))
     return element
