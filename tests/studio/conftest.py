@@ -166,14 +166,18 @@ class Hand:
 
     def wait_saved(self, path: Path, said: str) -> str:
         """Wait until the file says something, and hand its text over."""
-        until = time.monotonic() + 15
+        self.wait_for(lambda: path.is_file() and said in path.read_text("utf-8"), said)
+        return path.read_text("utf-8")
+
+    def wait_for(self, true: Callable[[], bool], what: str = "it") -> None:
+        """Wait until something holds, as long as a person would."""
+        until = time.monotonic() + 20
         while time.monotonic() < until:
-            text = path.read_text("utf-8") if path.is_file() else ""
-            if said in text:
-                return text
+            if true():
+                return
             self.page.wait_for_timeout(30)
         told = self.page.locator(".alert").all_inner_texts()
-        raise AssertionError(f"the file never said {said!r} ({told}): {text}")
+        raise AssertionError(f"waited in vain for {what!r} ({told})")
 
 
 @pytest.fixture
