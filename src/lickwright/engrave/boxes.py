@@ -6,7 +6,7 @@ y grows downwards.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element
 
@@ -38,20 +38,26 @@ class Box:
         return replace(self, top=self.top + down, bottom=self.bottom + down)
 
 
-def take_boxes(element: Element, kind: str = "") -> Iterator[Box]:
+def take_boxes(element: Element) -> list[Box]:
     """The boxes that the engine added to its drawing, which are taken out of it."""
-    names = element.get("class", "").split()
-    if names and names[0] not in _INNER:
-        kind = names[0]
+    boxes: list[Box] = []
+    _take(element, "", boxes)
+    return boxes
+
+
+def _take(element: Element, kind: str, boxes: list[Box]) -> None:
+    name = element.get("class", "").lstrip().partition(" ")[0]
+    if name and name not in _INNER:
+        kind = name
     for child in list(element):
         if "bounding-box" in child.get("class", ""):
             element.remove(child)
             if kind not in SPANNING:
-                yield from (rect_box(kind, rect) for rect in child.iter("rect"))
-        else:
-            yield from take_boxes(child, kind)
-    if names and names[0] in SPANNING:
-        yield drawn_box(names[0], element)
+                boxes += [rect_box(kind, rect) for rect in child.iter("rect")]
+        elif len(child) or child.get("class"):
+            _take(child, kind, boxes)
+    if name in SPANNING:
+        boxes.append(drawn_box(name, element))
 
 
 def drawn_box(kind: str, element: Element) -> Box:
@@ -80,8 +86,7 @@ def rect_box(kind: str, rect: Element) -> Box:
 
 def drop_boxes(element: Element) -> None:
     """Take the engine's boxes out of a drawing, unread."""
-    for _ in take_boxes(element):
-        pass
+    take_boxes(element)
 
 
 def lowest(boxes: Iterable[Box], left: float, right: float) -> float:

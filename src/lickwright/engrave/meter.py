@@ -22,9 +22,9 @@ from lickwright.errors import RhythmError
 from lickwright.lick.meter import felt_beats
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Grid:
-    """Ranked moments from 0 to ``length``, in quarter notes.
+    """Ranked moments from 0 to ``length``, in quarter notes; known by itself, not by its value.
 
     Parameters
     ----------
@@ -39,6 +39,7 @@ class Grid:
     def length(self) -> Fraction:
         return self.tiers[0][-1]
 
+    @lru_cache(maxsize=4096)  # noqa: B019 - there are few grids, and they stay
     def level(self, moment: Fraction) -> int:
         """How deep a moment lies; 0 is the strongest."""
         for level, moments in enumerate(self.tiers):
@@ -136,6 +137,7 @@ def meter(beats: int, unit: int) -> Meter:
     return Meter(counted, compound, Grid(tuple(tiers), one))
 
 
+@lru_cache(maxsize=64)
 def tuplet_grid(actual: int, unit: Fraction) -> Grid:
     """The moments of a tuplet in written time: ``actual`` equal units of one plain value."""
     moments = tuple(count * unit for count in range(actual + 1))

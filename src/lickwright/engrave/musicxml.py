@@ -58,6 +58,13 @@ def musicxml(score: Score) -> str:
     TheoryError
         When a chord symbol cannot be read.
     """
+    root = score_element(score)
+    indent(root, " ")
+    return _HEAD + tostring(root, encoding="unicode") + "\n"
+
+
+def score_element(score: Score) -> Element:
+    """The ``score-partwise`` element of :func:`musicxml`, not yet written out; errors as there."""
     written = write(score)
     root = Element("score-partwise", version="4.0")
     encoding = SubElement(SubElement(root, "identification"), "encoding")
@@ -68,8 +75,7 @@ def musicxml(score: Score) -> str:
     for index in range(len(written.bars)):
         _notation_bar(notation, written, index, book)
         _tablature_bar(tablature, written, index)
-    indent(root, " ")
-    return _HEAD + tostring(root, encoding="unicode") + "\n"
+    return root
 
 
 def _part_list(root: Element) -> None:

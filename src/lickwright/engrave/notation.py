@@ -16,6 +16,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from lickwright.engrave.beams import Beam, Beamable, beam_marks
@@ -266,7 +267,8 @@ def _segments(
         yield _Segment(moment, bar.end, zero, measure.grid)
 
 
-def _cut_note(start: Fraction, end: Fraction, grid: Grid) -> list[Stretch]:
+@lru_cache(maxsize=4096)
+def _cut_note(start: Fraction, end: Fraction, grid: Grid) -> tuple[Stretch, ...]:
     """A note as few values as the rules above allow."""
     length = end - start
     left, right = grid.level(start), grid.level(end)
@@ -274,7 +276,7 @@ def _cut_note(start: Fraction, end: Fraction, grid: Grid) -> list[Stretch]:
     if value_of(length) is not None and (
         min(left, right) <= level or _syncopated(start, end, grid, level)
     ):
-        return [(start, end)]
+        return ((start, end),)
     cuts = [_cut_note(start, cut, grid) + _cut_note(cut, end, grid) for cut in inside]
     # Fewest symbols; of those, the longest value first where the note starts on a strong moment.
     fewest = min(len(cut) for cut in cuts)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 from lickwright.engrave.layout_engine import STAFF_UNITS, lay_out
-from lickwright.engrave.musicxml import musicxml
+from lickwright.engrave.musicxml import score_element
 from lickwright.engrave.page_input import page_input
 from lickwright.engrave.page_svg import Drawing, read_page
 from lickwright.engrave.picture import Picture, picture, svg_text
@@ -114,11 +114,7 @@ def engrave(
             f"a page of {width_mm:g} mm has no room for a staff {staff_mm:g} mm high",
             mend=f"Give at least {10 * staff_mm:g} mm",
         )
-    text = music if isinstance(music, str) else musicxml(music)
-    try:
-        score = fromstring(text)
-    except ParseError as error:
-        raise OutputError(f"the MusicXML cannot be read: {error}") from error
+    score = _parsed(music) if isinstance(music, str) else score_element(music)
     notation, *others = score.findall("part")
     if len(others) != 1:
         raise OutputError("the music has no notation part beside its tablature part")
@@ -146,6 +142,13 @@ def engrave(
             )
         )
     return Engraving(tuple(systems), svg_text(pictures, mm_per_unit, gap_mm / mm_per_unit))
+
+
+def _parsed(text: str) -> Element:
+    try:
+        return fromstring(text)
+    except ParseError as error:
+        raise OutputError(f"the MusicXML cannot be read: {error}") from error
 
 
 def _finish(drawing: Drawing, tempo: Element | None, prefix: str) -> tuple[Picture, float]:

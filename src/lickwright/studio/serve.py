@@ -55,6 +55,7 @@ def serve(
     import uvicorn
 
     from lickwright.studio.app import make_app
+    from lickwright.studio.workers import stay
 
     config = uvicorn.Config(
         make_app(room, host, password),
@@ -66,6 +67,7 @@ def serve(
         proxy_headers=False,
     )
     server = uvicorn.Server(config)
+    stay()
     say(f"The studio is open at {address} (Ctrl+C closes it).")
     if opens_browser:
         import threading
