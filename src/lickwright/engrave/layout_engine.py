@@ -6,16 +6,24 @@ Verovio spaces and stacks the music; everything that it is told stands in :data:
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+import threading
+from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
+from typing import TYPE_CHECKING
 
 from lickwright.errors import OutputError
+
+if TYPE_CHECKING:
+    import verovio
 
 #: Units of a page to the engine's px, and to the height of a five-line staff.
 UNITS_PER_PX = 10
 STAFF_UNITS = 720
 MUSIC_FONT = "Leipzig"
+
+#: Of the engine's ids, so that a page is the same whatever was drawn before it.
+SEED = 1
 
 OPTIONS: Mapping[str, object] = {
     "inputFrom": "xml",
@@ -38,13 +46,12 @@ OPTIONS: Mapping[str, object] = {
     "svgBoundingBoxes": True,
     "svgFormatRaw": True,
     "smuflTextFont": "none",
-    "xmlIdSeed": 1,
 }
 
 _GLYPH_FILE = re.compile(r'<path[^>]* d="([^"]*)"')
 
 
-def lay_out(document: str, width: float) -> Iterator[str]:
+def lay_out(document: str, width: float) -> list[str]:
     """The systems of a MusicXML document, each an SVG page.
 
     Parameters
@@ -56,19 +63,30 @@ def lay_out(document: str, width: float) -> Iterator[str]:
     OutputError
         When the engine refuses the document.
     """
-    import verovio
-
-    # The engine writes its remarks straight to the process's stderr.  What they could tell us,
-    # that a note was lost, is checked on the page itself.
-    verovio.enableLog(verovio.LOG_OFF)
-    # The engine remembers where its fonts are for each thread apart.
-    verovio.setDefaultResourcePath(str(resources.files("verovio") / "data"))
-    toolkit = verovio.toolkit()
+    toolkit = _engine()
+    toolkit.resetXmlIdSeed(SEED)
     toolkit.setOptions({**OPTIONS, "pageWidth": round(width / UNITS_PER_PX)})
     if not toolkit.loadData(document) or not toolkit.getPageCount():
         raise OutputError("the layout engine cannot read the music")
-    for page in range(1, toolkit.getPageCount() + 1):
-        yield toolkit.renderToSVG(page)
+    return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]
+
+
+_OWN = threading.local()
+
+
+def _engine() -> verovio.toolkit:
+    """This thread's engine, which takes a while to learn its fonts."""
+    engine: verovio.toolkit | None = getattr(_OWN, "engine", None)
+    if engine is None:
+        import verovio
+
+        # The engine writes its remarks straight to the process's stderr.  What they could tell
+        # us, that a note was lost, is checked on the page itself.
+        verovio.enableLog(verovio.LOG_OFF)
+        # It remembers where its fonts are for each thread apart.
+        verovio.setDefaultResourcePath(str(resources.files("verovio") / "data"))
+        engine = _OWN.engine = verovio.toolkit()
+    return engine
 
 
 @lru_cache(maxsize=16)

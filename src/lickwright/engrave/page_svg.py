@@ -183,7 +183,9 @@ def _room(boxes: Sequence[Box], ours: Sequence[Box], lines: Sequence[TabStaff]) 
     drawn = [box for box in boxes if box.kind != "barLine"]
     staff_bottom = max(box.bottom for box in drawn if box.kind == "staff")
     needs = [staff_bottom + STAFF_GAP - top, max(box.bottom for box in drawn) + CLEARANCE - top]
-    needs += [lowest(drawn, box.left - AIR, box.right + AIR) + 2 * AIR - box.top for box in ours]
+    # Whatever does not stand out over the top line is clear of everything by now.
+    tall = [box for box in ours if box.top < top + 2 * AIR - CLEARANCE]
+    needs += [lowest(drawn, box.left - AIR, box.right + AIR) + 2 * AIR - box.top for box in tall]
     return max(needs)
 
 
