@@ -8,13 +8,14 @@ is raised, what is doubtful is for :mod:`lickwright.lesson.checks`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from lickwright.changes.carry import carry
+from lickwright.changes.carry import Carried, carry_ways
+from lickwright.changes.carry_task import CarryPin
 from lickwright.changes.progression import Changes, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.entries import ExampleEntry
@@ -294,10 +295,13 @@ class Workshop:
         return _Line(lick, (triads,), self._changes(index), entry)
 
     def _taken_up(self, index: int) -> _Line:
-        entry = self.lesson.examples[index]
+        entry, source = self.lesson.examples[index], self._source(index)
+        return self._carried(index) if entry.level is None else self._eased(index, source)
+
+    def _source(self, index: int) -> int:
+        """Which earlier example this one takes its lick from."""
         names = [example.name for example in self.lesson.examples[:index]]
-        source = names.index(entry.lick or "")
-        return self._carried(index, source) if entry.level is None else self._eased(index, source)
+        return names.index(self.lesson.examples[index].lick or "")
 
     def _eased(self, index: int, source: int) -> _Line:
         """An earlier lick with less to do."""
@@ -322,17 +326,41 @@ class Workshop:
         count = len(changes.chords) if changes else 1
         return _Line(lick, (home.triads or (),), changes, home, (words,) * count)
 
-    def _carried(self, index: int, source_index: int) -> _Line:
-        entry = self.lesson.examples[index]
-        source = self.worked(source_index)
+    def _carried(self, index: int) -> _Line:
+        (carried,) = self.ways(index, 1)
+        return _Line(
+            carried.lick,
+            tuple(choice.triads for choice in carried.choices),
+            self._changes(index),
+            self.lesson.examples[index],
+            tuple("; ".join(choice.why[1:]) for choice in carried.choices),
+        )
+
+    def ways(self, index: int, k: int, pins: Mapping[int, CarryPin] | None = None) -> list[Carried]:
+        """The ``k`` best ways to carry the lick of an example, the best first.
+
+        Parameters
+        ----------
+        index : of an example that carries an earlier lick over changes.
+        pins : what is settled, in place of what the example pins.
+
+        Raises
+        ------
+        LessonError, TheoryError, NeckError, HandError, RhythmError
+            With the place in the file, where there is no such way.
+        """
+        entry, source = self.lesson.examples[index], self.worked(self._source(index))
         home = source.spans[0]
         changes = self._changes(index)
         assert changes is not None, "an example of this kind has changes"
+        if pins is None:
+            pins = {bar: pin.pin() for bar, pin in (entry.pins or {}).items()}
         with self.at(index, "changes"):
-            carried = carry(
+            return carry_ways(
                 source.score.lick,
                 changes,
                 entry.carry,
+                k=k,
                 triads=home.triads,
                 source=home.chord,
                 source_key=home.key,
@@ -342,15 +370,8 @@ class Workshop:
                 picking=entry.picking,
                 frets=None if entry.frets is None else entry.frets[0],
                 strings=entry.strings,
-                pins={bar: pin.pin() for bar, pin in (entry.pins or {}).items()},
+                pins=pins,
             )
-        return _Line(
-            carried.lick,
-            tuple(choice.triads for choice in carried.choices),
-            changes,
-            entry,
-            tuple("; ".join(choice.why[1:]) for choice in carried.choices),
-        )
 
     def _changes(self, index: int) -> Changes | None:
         entry = self.lesson.examples[index]

@@ -9,6 +9,7 @@ from lickwright.errors import LickwrightError
 from lickwright.studio.names import free_name
 from lickwright.studio.proof import ChordFact
 from lickwright.studio.tags import button, field, form, select, tag, words
+from lickwright.studio.ways import Way, ways
 from lickwright.theory.pairs import pairs_for
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def _new(visit: Visit) -> None:
             hint="a bar between each |: Dm9 | G13 | Cmaj9 | A7b9; a dot for one more beat",
             required=True,
         )
-        select("How", wanted["way"], WAYS, lambda v: wanted.update(way=v))
+        select("How", wanted["way"], WAYS, lambda v: wanted.update(way=v), classes="wide")
         with tag("div", "field"):
             words("span", "\u00a0", "hint", aria_hidden="true")
             words("button", "Carry it", "act main", type="submit", data_key="carry-it")
@@ -106,6 +107,71 @@ def _carried(visit: Visit) -> None:
         for chord in visit.proof.chords:
             _card(visit, chord, pins=chord.bar not in seen)
             seen.add(chord.bar)
+    with tag("div", "ways"):
+        words("h3", "Other ways through these changes")
+        _ways(visit)
+
+
+def _ways(visit: Visit) -> None:
+    """The best ways, the one on the page first; what differs from it stands out."""
+    found: list[Way] | None = visit.notes_of.get("ways")
+    if found is None or visit.notes_of.get("ways-of") != visit.order():
+        button("Look for other ways", lambda: look(visit))
+        return
+    if len(found) < 2:
+        words("p", "There is no other way that your pins and its own leave open.", "soft")
+        return
+    bars = [f"Bar {step.bar}, {printed_symbol(step.chord)}" for step in found[0].steps]
+    roll = tag("div", "scroll", tabindex="0", role="group", aria_label="Other ways")
+    with roll, tag("table", "rows"):
+        words("caption", "Ways to carry the lick, the least work for the hand first", "unseen")
+        with tag("thead"), tag("tr"):
+            for name in ("Way", *bars, "The hand travels", "Take it"):
+                words("th", name, scope="col")
+        with tag("tbody"):
+            for at, way in enumerate(found):
+                _way_row(visit, at, way, found[0])
+
+
+def _way_row(visit: Visit, at: int, way: Way, shown: Way) -> None:
+    with tag("tr", "chosen" if way is shown else ""):
+        words("th", str(at + 1), scope="row")
+        for step, own in zip(way.steps, shown.steps, strict=True):
+            triads = printed_symbol(" and ".join(step.triads)) or printed_symbol(step.chord)
+            place = f"frets {step.frets[0]} to {step.frets[1]}"
+            is_same = (step.triads, step.frets) == (own.triads, own.frets)
+            with tag("td", "" if is_same and way is not shown else "differs", title=step.why):
+                words("span", triads)
+                words("span", f"{place}, {step.travel_mm:.0f} mm", "hint")
+        words("td", f"{way.travel_mm:.0f} mm")
+        with tag("td"):
+            if way is shown:
+                words("span", "on the page", "soft")
+            else:
+                button(
+                    "Take",
+                    lambda: take(visit, way),
+                    "slim",
+                    aria_label=f"Take way {at + 1}",
+                    data_key=f"way-{at}",
+                )
+
+
+async def look(visit: Visit) -> None:
+    """Ask the worker for other ways, and show them."""
+    order = visit.order()
+    try:
+        visit.notes_of["ways"] = await visit.desk.workers.errands.do(ways, order)
+    except LickwrightError as error:
+        visit.tell(f"{error.what}. {error.mend}.")
+        return
+    visit.notes_of["ways-of"] = order
+    visit.draw_room()
+
+
+async def take(visit: Visit, way: Way) -> None:
+    """Pin every bar to a way."""
+    await visit.put_here("pins", {bar: dict(pin) for bar, pin in way.pins.items()})
 
 
 def _card(visit: Visit, chord: ChordFact, *, pins: bool) -> None:
