@@ -95,6 +95,7 @@ def _carried(visit: Visit) -> None:
             str(raw.get("carry", "idea")),
             WAYS,
             lambda v: visit.put_here("carry", None if v == "idea" else v),
+            classes="wide",
         )
         field(
             "Kept to frets",
@@ -124,13 +125,19 @@ def _ways(visit: Visit) -> None:
     bars = [f"Bar {step.bar}, {printed_symbol(step.chord)}" for step in found[0].steps]
     roll = tag("div", "scroll", tabindex="0", role="group", aria_label="Other ways")
     with roll, tag("table", "rows"):
-        words("caption", "Ways to carry the lick, the least work for the hand first", "unseen")
+        words("caption", "Ways to carry the lick, the best first", "unseen")
         with tag("thead"), tag("tr"):
             for name in ("Way", *bars, "The hand travels", "Take it"):
                 words("th", name, scope="col")
         with tag("tbody"):
             for at, way in enumerate(found):
                 _way_row(visit, at, way, found[0])
+    words(
+        "p",
+        "The best first, by all that is weighed: how far the hand travels, how the lines join, which"
+        " strokes stay, how clearly each chord is heard.",
+        "hint",
+    )
 
 
 def _way_row(visit: Visit, at: int, way: Way, shown: Way) -> None:
