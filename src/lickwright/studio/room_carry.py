@@ -134,8 +134,8 @@ def _ways(visit: Visit) -> None:
                 _way_row(visit, at, way, found[0])
     words(
         "p",
-        "The best first, by all that is weighed: how far the hand travels, how the lines join, which"
-        " strokes stay, how clearly each chord is heard.",
+        "The best first, by all that is weighed: how far the hand travels, how the lines join,"
+        " which strokes stay, how clearly each chord is heard.",
         "hint",
     )
 
