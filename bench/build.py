@@ -38,7 +38,7 @@ ENTRY_POINTS = {
     "pyloudnorm": [("pyloudnorm", "Meter.integrated_loudness")],
     "soundfile": [("soundfile", "write")],
     "av (film)": [
-        ("lickwright.video.encode", "Writer.write"),
+        ("lickwright.video.encode", "Writer._encode"),
         # Each only hands the pixels over into a frame of the library's own.
         ("lickwright.video.planes", "Yuv420Planes.frame"),
         ("lickwright.video.planes", "ArgbPlanes.frame"),

@@ -8,7 +8,9 @@ is part of what H.264 writes.
 from __future__ import annotations
 
 import os
+from collections import deque
 from collections.abc import Iterator, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -80,6 +82,10 @@ H264 = Coding(
 OVERLAY_CODINGS: Mapping[str, Coding] = {"animation": ANIMATION, "prores": PRORES}
 
 
+#: So many frames may wait for the encoder; each takes 3 MB in full HD.
+_FRAMES_AHEAD = 4
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A named stretch of a film, for its chapter list; times in seconds."""
@@ -116,7 +122,10 @@ def whole_file(path: Path) -> Iterator[Path]:
 
 
 class Writer:
-    """A video file in the making; use it as a context."""
+    """A video file in the making; use it as a context.
+
+    Frames are encoded in a thread of their own, in order, while the next one is being painted.
+    """
 
     def __init__(
         self,
@@ -150,6 +159,8 @@ class Writer:
         self._samples = None if audio is None else np.ascontiguousarray(audio.T)
         self._heard = 0
         self._frames = 0
+        self._encoder = ThreadPoolExecutor(1, thread_name_prefix="encoder")
+        self._due: deque[Future[None]] = deque()
 
     def __enter__(self) -> Writer:
         return self
@@ -157,12 +168,29 @@ class Writer:
     def __exit__(self, kind: type[BaseException] | None, *rest: object) -> None:
         try:
             if kind is None:
+                self._await(0)
                 self._finish()
         finally:
+            self._encoder.shutdown(cancel_futures=True)
             self._container.close()
 
     def write(self, frame: VideoFrame) -> None:
-        """The next frame, and the sound that goes with it."""
+        """The next frame, and the sound that goes with it; its pixels are its own.
+
+        Raises
+        ------
+        OSError, av.FFmpegError
+            Where one of the frames before it could not be written.
+        """
+        self._await(_FRAMES_AHEAD - 1)
+        self._due.append(self._encoder.submit(self._encode, frame))
+
+    def _await(self, left: int) -> None:
+        """Wait until no more than some frames are still to be encoded."""
+        while len(self._due) > left:
+            self._due.popleft().result()
+
+    def _encode(self, frame: VideoFrame) -> None:
         frame.pts = self._frames
         frame.time_base = 1 / self._fps
         self._frames += 1
