@@ -226,13 +226,13 @@ class Workshop:
         with self.at(index, "rhythm"):
             lick = self._compose(
                 entry,
-                self._shapes(index),
+                self.shapes(index),
                 entry.contour or USUAL_CONTOUR,
                 entry.rhythm or USUAL_RHYTHM,
             )
         return _Line(lick, (entry.triads or (),), self._changes(index), entry)
 
-    def _shapes(self, index: int) -> tuple[Shape, ...]:
+    def shapes(self, index: int) -> tuple[Shape, ...]:
         """The shapes of an example that is composed from triads."""
         entry = self.lesson.examples[index]
         triads = entry.triads or ()
@@ -242,7 +242,7 @@ class Workshop:
                 self.lesson.guitar,
                 self._windows(entry, len(triads)),
                 entry.strings,
-                contours=_joins(entry.contour or USUAL_CONTOUR, len(triads)),
+                contours=joins_of(entry.contour or USUAL_CONTOUR, len(triads)),
                 hand=self.lesson.entry.hand,
             )
 
@@ -313,7 +313,7 @@ class Workshop:
                     mend="Name a lick that is, or write the easier one as tab",
                 )
         easy, medium, _ = variations(
-            self._shapes(source),
+            self.shapes(source),
             home.contour or USUAL_CONTOUR,
             home.rhythm or USUAL_RHYTHM,
         )
@@ -447,7 +447,7 @@ class Workshop:
             yield Bar(number + 1, onset, meter.bar, *self.time(entry), key)
 
 
-def _joins(contour: Contour, count: int) -> list[str]:
+def joins_of(contour: Contour, count: int) -> list[str]:
     """For each pair of neighbours, which end of a shape the line leaves and lands on."""
     ways = [contour.ways[i % len(contour.ways)] for i in range(count)]
     return [

@@ -172,6 +172,7 @@ def _dress() -> None:
         '<link rel="stylesheet" href="/own/web.css"><link rel="stylesheet" href="/own/studio.css">'
         '<script src="/own/acts.js" defer></script>'
         '<script src="/own/studio.js" defer></script>'
+        '<script src="/own/drag.js" defer></script>'
     )
 
 
@@ -184,6 +185,7 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
         "studio.css": ("text/css", asset("studio.css")),
         "acts.js": ("text/javascript", asset("acts.js")),
         "studio.js": ("text/javascript", asset("studio.js")),
+        "drag.js": ("text/javascript", asset("drag.js")),
     }
 
     @outer.get("/own/{name}")

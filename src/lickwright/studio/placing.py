@@ -1,21 +1,31 @@
-"""Where else can the triads of an example lie?  Places along the neck, and shapes in each."""
+"""Where else can the triads of an example lie?  Places along the neck, and shapes in each.
+
+A lesson file names windows, of frets for each triad and of strings for all; which shapes lie there
+is for the lesson to find.  So a placing is only offered where the file, with its windows, finds
+those very shapes: what a hand takes hold of is what it gets.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from lickwright.errors import LickwrightError
+from lickwright.lesson.workout import USUAL_CONTOUR, joins_of
+from lickwright.neck.instrument import Guitar
 from lickwright.neck.shape import Shape
-from lickwright.studio.proof import Order, worked_from
+from lickwright.neck.shape_search import FEWEST_STRINGS
+from lickwright.studio.proof import Order, shop_of
 
 if TYPE_CHECKING:
     from lickwright.studio.visit import Visit
 
-#: So many of the smoothest joins are asked for; a neck has tens of thousands.
-ASKED = 1500
 SHAPES_A_PLACE = 6
+
+#: A string and a fret.
+Place = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,60 +34,118 @@ class Placing:
 
     Parameters
     ----------
+    shapes : the places of each triad, lowest note first.
     frets : a range for each triad, as the lesson file writes it.
-    strings : the range of both.
+    strings : the range of all.
     reach_mm : of each shape, from its first finger to its last.
+    cost : what ranks it, in mm; the lower, the smoother.
     """
 
+    shapes: tuple[tuple[Place, ...], ...]
     frets: tuple[str, ...]
     strings: str
-    lowest: int
     reach_mm: tuple[float, ...]
-    travel_mm: float
-    why: str
+    cost: float
+
+    @property
+    def key(self) -> str:
+        """What names it among all placings of its triads."""
+        return f"{' '.join(self.frets)} on {self.strings}"
+
+    @property
+    def lowest(self) -> int:
+        return min(fret for shape in self.shapes for _, fret in shape)
 
 
-def placings(order: Order) -> list[list[Placing]]:
-    """Every place along the neck, from the nut up; in each, its shapes, the smoothest first."""
-    from lickwright.neck.shapes import find_joined_shapes, find_shapes
-
-    shop, worked = worked_from(order)
-    guitar, hand = worked.score.guitar, shop.lesson.entry.hand
-    triads = worked.entry.triads or ()
-    if len(triads) == 2:
-        found = [
-            _placing((pair.first, pair.second), guitar, pair.travel_mm, "; ".join(pair.reasons))
-            for pair in find_joined_shapes(*triads, guitar, hand=hand, limit=ASKED)
-        ]
-    elif len(triads) == 1:
-        found = [
-            _placing((shape,), guitar, 0.0, "")
-            for shape in find_shapes(triads[0], guitar, hand=hand)
-        ]
-    else:
+def placings(order: Order) -> list[Placing]:
+    """Every way to lay one triad or two that the lesson file can name, the smoothest first."""
+    # Only read, not worked out: where the triads cannot lie as the file has them, this mends it.
+    lesson = shop_of(order.text, order.path).lesson
+    guitar, entry = lesson.guitar, lesson.examples[order.index]
+    triads = entry.triads or ()
+    if len(triads) not in {1, 2}:
         return []
+    joins = joins_of(entry.contour or USUAL_CONTOUR, len(triads))
+    found = []
+    for low, high in combinations(range(1, guitar.string_count + 1), 2):
+        if high - low + 1 >= FEWEST_STRINGS:
+            ranked = _ranked(triads, guitar, (low, high), joins, lesson.entry.hand)
+            found += [
+                _placing(shapes, guitar, cost)
+                for shapes, cost in _first_in_its_windows(ranked)
+                if _extent(shapes) == (low, high)
+            ]
+    return sorted(found, key=lambda placing: placing.cost)
+
+
+def _ranked(
+    triads: Sequence[Any], guitar: Guitar, strings: tuple[int, int], joins: list[str], hand: str
+) -> Iterator[tuple[tuple[Shape, ...], float]]:
+    """The shapes on some strings with their costs, in the order in which a lesson prefers them."""
+    from lickwright.neck.shape_search import ranked_shapes
+    from lickwright.neck.shapes import find_joined_shapes
+
+    if len(triads) == 1:
+        for cost, shape in ranked_shapes(triads[0], guitar, None, strings, None, hand):
+            yield (shape,), cost
+        return
+    first, second = triads
+    pairs = find_joined_shapes(first, second, guitar, strings=strings, contour=joins[0], hand=hand)
+    for pair in pairs:
+        yield (pair.first, pair.second), pair.cost
+
+
+def _first_in_its_windows(
+    ranked: Iterator[tuple[tuple[Shape, ...], float]],
+) -> list[tuple[tuple[Shape, ...], float]]:
+    """Those before which nothing else comes that lies in the same windows of frets."""
+    import numpy as np
+
+    first: dict[tuple[int, ...], tuple[tuple[Shape, ...], float]] = {}
+    for shapes, cost in ranked:
+        # Lowest frets with their sign turned: one window lies in another where none is greater.
+        window = [edge for s in shapes for edge in (-s.lowest_fret, s.highest_fret)]
+        first.setdefault(tuple(window), (shapes, cost))
+    windows, found = np.array(list(first), np.int16), list(first.values())
+    return [
+        found[at] for at in range(len(found)) if not (windows[:at] <= windows[at]).all(axis=1).any()
+    ]
+
+
+def _extent(shapes: Sequence[Shape]) -> tuple[int, int]:
+    strings = [place.string for shape in shapes for place in shape.positions]
+    return min(strings), max(strings)
+
+
+def _placing(shapes: tuple[Shape, ...], guitar: Guitar, cost: float) -> Placing:
+    low, high = _extent(shapes)
+    return Placing(
+        places_of(shapes),
+        tuple(f"{shape.lowest_fret}-{shape.highest_fret}" for shape in shapes),
+        f"{low}-{high}",
+        tuple(_reach_mm(shape, guitar) for shape in shapes),
+        cost,
+    )
+
+
+def places_of(shapes: Sequence[Shape]) -> tuple[tuple[Place, ...], ...]:
+    """The places of some shapes as plain numbers."""
+    return tuple(tuple((at.string, at.fret) for at in shape.positions) for shape in shapes)
+
+
+def _reach_mm(shape: Shape, guitar: Guitar) -> float:
+    fingers = [guitar.finger_mm(place) for place in shape.positions if place.fret]
+    return max(fingers) - min(fingers) if fingers else 0.0
+
+
+def by_place(found: Sequence[Placing]) -> list[list[Placing]]:
+    """Every place along the neck, from the nut up; in each, its shapes, the smoothest first."""
     places: dict[int, list[Placing]] = {}
-    seen = set()
     for placing in found:
-        at = (placing.frets, placing.strings)
         shapes = places.setdefault(placing.lowest, [])
-        if at not in seen and len(shapes) < SHAPES_A_PLACE:
-            seen.add(at)
+        if len(shapes) < SHAPES_A_PLACE:
             shapes.append(placing)
     return [places[lowest] for lowest in sorted(places)]
-
-
-def _placing(shapes: tuple[Shape, ...], guitar: Any, travel_mm: float, why: str) -> Placing:
-    strings = [place.string for shape in shapes for place in shape.positions]
-    frames = [shape.frame_mm(guitar) for shape in shapes]
-    return Placing(
-        tuple(f"{shape.lowest_fret}-{shape.highest_fret}" for shape in shapes),
-        f"{min(strings)}-{max(strings)}",
-        min(shape.lowest_fret for shape in shapes),
-        tuple(high - low for low, high in frames),
-        travel_mm,
-        why,
-    )
 
 
 def standing(places: list[list[Placing]], raw: Mapping[str, Any]) -> tuple[int, int] | None:
@@ -91,12 +159,36 @@ def standing(places: list[list[Placing]], raw: Mapping[str, Any]) -> tuple[int, 
     return None
 
 
+def moves(
+    found: Sequence[Placing], now: tuple[tuple[Place, ...], ...], voice: int
+) -> list[Placing]:
+    """Where one of the triads that lie at ``now`` can be moved to, a placing for each shape.
+
+    The others stay where they are, so far as they still join; else they come along.
+    """
+    best: dict[tuple[Place, ...], Placing] = {}
+    for placing in found:
+        shape = placing.shapes[voice]
+        if shape not in best or (_stay(placing, now, voice) and not _stay(best[shape], now, voice)):
+            best[shape] = placing
+    best.pop(now[voice], None)
+    return list(best.values())
+
+
+def _stay(placing: Placing, now: tuple[tuple[Place, ...], ...], voice: int) -> bool:
+    return all(
+        own == was
+        for at, (own, was) in enumerate(zip(placing.shapes, now, strict=True))
+        if at != voice
+    )
+
+
 async def browse(visit: Visit, way: str) -> None:
     """Left and right go along the neck, up and down through the shapes of a place."""
     if visit.entry.kind != "triads":
         return
     try:
-        places = await known(visit)
+        places = by_place(await known(visit))
     except LickwrightError as error:
         visit.tell(f"{error.what}. {error.mend}")
         return
@@ -118,15 +210,32 @@ async def browse(visit: Visit, way: str) -> None:
     await take(visit, places[at][which])
 
 
-async def known(visit: Visit) -> list[list[Placing]]:
-    """The places of the example at hand, asked of the worker once for the same triads and neck."""
-    entry = visit.lesson.entry
-    key = (visit.entry.triads, visit.lesson.guitar, entry.hand)
+async def known(visit: Visit) -> list[Placing]:
+    """The placings of the example at hand, asked of the worker once for the same triads and neck.
+
+    Raises
+    ------
+    LickwrightError
+        Where the example as it is cannot be worked out.
+    """
+    entry = visit.entry
+    key = (entry.triads, entry.contour, visit.lesson.guitar, visit.lesson.entry.hand)
     if visit.notes_of.get("places-of") != key:
         visit.notes_of["places"] = await visit.desk.workers.errands.do(placings, visit.order())
         visit.notes_of["places-of"] = key
-    places: list[list[Placing]] = visit.notes_of["places"]
+    places: list[Placing] = visit.notes_of["places"]
     return places
+
+
+async def drop(visit: Visit, example: int, key: str) -> None:
+    """A triad was dragged to a placing and let go there."""
+    if visit.example == example and visit.entry.kind == "triads":
+        for placing in await known(visit):
+            if placing.key == key:
+                await take(visit, placing)
+                return
+    # The lesson was changed while the hand was on its way.
+    visit.tell("The triads changed meanwhile. Drag again.")
 
 
 async def take(visit: Visit, placing: Placing) -> None:

@@ -127,12 +127,13 @@ def worked_from(order: Order) -> tuple[Workshop, Worked]:
     LickwrightError
         Where the lesson cannot be read, or its music is impossible.
     """
-    shop = _shop(order.text, order.path)
+    shop = shop_of(order.text, order.path)
     return shop, shop.worked(order.index)
 
 
 @lru_cache(maxsize=8)
-def _shop(text: str, path: str) -> Workshop:
+def shop_of(text: str, path: str) -> Workshop:
+    """Where the examples of a lesson are worked out; the newest lessons are kept."""
     return Workshop(read_lesson(text, Path(path)))
 
 

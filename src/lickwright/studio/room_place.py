@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from nicegui import background_tasks
+
 from lickwright.neck.tunings import TUNINGS, tuning_name
-from lickwright.studio import placing
+from lickwright.studio import board, placing
 from lickwright.studio.tags import button, field, select, tag, tick, words
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ HANDS = ("small", "medium", "large")
 
 def draw(visit: Visit) -> None:
     """The room: the way along the neck, what the marks say, the instrument."""
+    background_tasks.create(board.put_up(visit))
     with tag("div", "cols"):
         with tag("section", "part", aria_labelledby="place-where"):
             words("h2", "Along the neck", "label", id="place-where")

@@ -175,6 +175,7 @@ class Visit:
                         " d and u set its stroke.",
                         data_key="music",
                     )
+                    self.board = tag("div", "board")
                     self._necks = markup(
                         "", "necks", id="necks", tabindex="0", role="group", aria_label="Necks"
                     )
@@ -185,6 +186,7 @@ class Visit:
         ui.on("lw-undo", lambda e: self.undo(str(e.args)))
         ui.on("lw-room", lambda e: self.enter(int(e.args) - 1))
         ui.on("lw-browse", lambda e: self.browse(str(e.args)))
+        ui.on("lw-drop", lambda e: self.drop(int(e.args[0]), str(e.args[1])))
         ui.on("lw-bass", lambda e: self.find(over=str(e.args)))
         ui.on("lw-pair", lambda e: self.find(chosen=int(e.args)))
         self.draw()
@@ -394,6 +396,12 @@ class Visit:
         from lickwright.studio import placing
 
         await placing.browse(self, way)
+
+    async def drop(self, example: int, key: str) -> None:
+        """A triad of an example was dragged along the neck and let go."""
+        from lickwright.studio import placing
+
+        await placing.drop(self, example, key)
 
     async def find(self, **changed: Any) -> None:
         """Look at other triads, another bass, another chord."""
