@@ -18,7 +18,7 @@ import pytest
 
 from lickwright.errors import LessonError
 from lickwright.studio.door import WITHIN_S, WRONG_WORDS, Door, password_from
-from lickwright.studio.guard import MAX_BODY
+from lickwright.studio.guard import MAX_BODY, Guard
 from lickwright.studio.serve import serve
 
 from .conftest import Hand, Running, start_studio
@@ -112,6 +112,68 @@ def test_another_name_for_this_machine_is_refused(running: Running, host: str) -
     status, _, body = ask(running, "GET", "/", Host=host)
     assert status in {400, 421}
     assert b"nicegui" not in body
+
+
+def test_two_hosts_are_none(running: Running) -> None:
+    own = f"127.0.0.1:{running.port}"
+    for first, second in ((own, "evil.example"), ("evil.example", own), (own, own)):
+        connection = http.client.HTTPConnection("127.0.0.1", running.port, timeout=20)
+        connection.putrequest("GET", "/", skip_host=True)
+        connection.putheader("Host", first)
+        connection.putheader("Host", second)
+        connection.endheaders()
+        answer = connection.getresponse()
+        assert answer.status in {400, 421}
+        assert b"nicegui" not in answer.read()
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        {"X_Forwarded_Host": "studio.example"},
+        {"Forwarded": "host=studio.example;proto=https;for=127.0.0.1"},
+        {"X_Forwarded_For": "127.0.0.1", "X_Forwarded_Proto": "https"},
+    ],
+)
+def test_what_a_proxy_says_changes_nothing(running: Running, said: dict[str, str]) -> None:
+    assert ask(running, "GET", "/", Host="studio.example", **said)[0] == 421
+    status, headers, body = ask(running, "GET", "/", **said)
+    assert status == 200
+    assert b"studio.example" not in body
+    assert "studio.example" not in str(headers)
+    # A page under the proxy's name would have to change things under that name.
+    said |= {"Origin": "https://studio.example"}
+    assert ask(running, "POST", "/bring", b"x", **said)[0] == 403
+
+
+@pytest.mark.parametrize(
+    ("listens", "comes_in", "stays_out"),
+    [
+        ("127.0.0.1", ["127.0.0.1:80", "localhost:80", "[::1]:80"], ["192.168.1.20", "8.8.8.8"]),
+        ("localhost", ["localhost:1", "127.0.0.1"], ["localhost.", "localhost.example"]),
+        (
+            "0.0.0.0",
+            ["192.168.1.20:80", "[fe80::1]:80", "127.0.0.1", "localhost"],
+            ["studio.example", "192.168.1.20.example", "localhost.example"],
+        ),
+        ("Desk.lan", ["desk.lan:80", "DESK.LAN", "192.168.1.20"], ["desk.lan.example", "lan"]),
+    ],
+)
+def test_it_answers_to_addresses_and_the_name_it_was_given(
+    listens: str, comes_in: list[str], stays_out: list[str]
+) -> None:
+    async def nothing(*_: object) -> None: ...
+
+    guard = Guard(nothing, listens)
+    scope = {"type": "http", "method": "GET", "path": "/"}
+    for host in comes_in:
+        assert guard.refusal(scope, {"host": host}) is None, host
+        change = scope | {"method": "POST"}
+        assert guard.refusal(change, {"host": host, "origin": f"http://{host}"}) is None, host
+    for host in stays_out:
+        refusal = guard.refusal(scope, {"host": host})
+        assert refusal is not None, host
+        assert refusal.status == 421
 
 
 @pytest.mark.parametrize(

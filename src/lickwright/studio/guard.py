@@ -2,8 +2,8 @@
 
 One ASGI layer stands before everything, pages and web sockets alike:
 
-* the ``Host`` must be one of ours, or another site could have its name resolve to this machine
-  and read the answers (DNS rebinding);
+* the one ``Host`` must be ours, or another site could have its name resolve to this machine and
+  read the answers (DNS rebinding); what a proxy says it forwards is not listened to;
 * whatever changes something, and every web socket, must come from a page of this studio
   (``Origin``), and nothing may be fetched into another site's page (Fetch Metadata, W3C);
 * a body has a largest size;
@@ -56,6 +56,9 @@ class Refusal:
     words: str
 
 
+_NOT_OURS = Refusal(421, "This address is not the studio's.")
+
+
 def is_loopback(host: str) -> bool:
     """Whether a host reaches this machine alone."""
     if host in LOOPBACK:
@@ -83,7 +86,7 @@ class Guard:
     Parameters
     ----------
     app : what is guarded.
-    host : the address that the studio listens on.
+    host : the address or name that the studio listens on.
     is_known : whether a session's token is good; ``None`` where no password is set.
     """
 
@@ -91,7 +94,7 @@ class Guard:
         self, app: ASGIApp, host: str, is_known: Callable[[str], bool] | None = None
     ) -> None:
         self.app = app
-        self.host = host
+        self.host = host.lower()  # as ``host_of`` has it: names know no case (RFC 9110)
         self.is_known = is_known
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -102,7 +105,9 @@ class Guard:
             name.decode("latin-1"): value.decode("latin-1")
             for name, value in scope.get("headers", [])
         }
-        refusal = self.refusal(scope, headers)
+        hosts = sum(name == b"host" for name, _ in scope.get("headers", []))
+        # Of two the next one to ask might take the other (RFC 9112, section 3.2).
+        refusal = self.refusal(scope, headers) if hosts == 1 else _NOT_OURS
         if refusal is not None:
             await _refuse(refusal, scope, headers, send)
             return
@@ -115,7 +120,7 @@ class Guard:
         """Why a request is turned away, ``None`` where it is let in."""
         host = host_of(headers.get("host", ""))
         if host is None or not self._is_ours(host):
-            return Refusal(421, "This address is not the studio's.")
+            return _NOT_OURS
         is_socket = scope["type"] == "websocket"
         changes = is_socket or scope["method"] not in {"GET", "HEAD", "OPTIONS"}
         origin = headers.get("origin")
