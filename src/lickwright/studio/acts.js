@@ -3,28 +3,26 @@
 // the page may have been drawn anew; the same thing stands there again then, under the same name.
 (() => {
   const words = (el) => (el.tagName === "BUTTON" ? el.getAttribute("aria-label") || el.textContent : "").trim();
-  const alike = (a, b) => a && b && a.dataset.key === b.dataset.key && words(a) === words(b);
   const tell = (el, kind, value) => emitEvent("lw-act", {
     number: Number(el.dataset.act), kind, key: el.dataset.key || "", words: words(el), value,
   });
   const pressable = (el) => (el && el.closest ? el.closest("button[data-act]") : null);
-  let held = null; // the button under the finger, or that of the space bar
+  let held = null; // what is pressed down, by the pointer or the space bar: {el, x, y}
+  const take = (e) => { const el = pressable(e.target); held = el ? { el, x: e.clientX, y: e.clientY } : null; };
+  // A button that went while it was held down hears no click; its like is meant, wherever the page
+  // has it by now.
+  const gone = () => { const was = held; held = null; return was && !was.el.isConnected ? was : null; };
 
-  document.addEventListener("pointerdown", (e) => { held = pressable(e.target); }, true);
+  document.addEventListener("pointerdown", take, true);
   document.addEventListener("pointercancel", () => { held = null; }, true);
-  // A button that went while it was held down hears no click; its like under the finger is meant.
   document.addEventListener("pointerup", (e) => {
-    const gone = held && !held.isConnected ? held : null;
-    held = null;
-    const here = gone && pressable(document.elementFromPoint(e.clientX, e.clientY));
-    if (gone && alike(gone, here) && !here.disabled) tell(here, "press", null);
+    const was = gone();
+    if (was && Math.hypot(e.clientX - was.x, e.clientY - was.y) < 12) tell(was.el, "press", null);
   }, true);
-  document.addEventListener("keydown", (e) => { if (e.key === " ") held = pressable(e.target); }, true);
+  document.addEventListener("keydown", (e) => { if (e.key === " " && !e.repeat) take(e); }, true);
   document.addEventListener("keyup", (e) => {
-    const gone = e.key === " " && held && !held.isConnected ? held : null;
-    if (e.key === " ") held = null;
-    const here = gone && pressable(e.target);
-    if (gone && alike(gone, here) && !here.disabled) tell(here, "press", null);
+    const was = e.key === " " ? gone() : null;
+    if (was) tell(was.el, "press", null);
   }, true);
 
   document.addEventListener("click", (e) => {

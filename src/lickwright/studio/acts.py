@@ -47,8 +47,8 @@ class _Acts:
         if deed is None or not _stands(deed):
             name = str(said["kind"]), str(said["key"]), str(said["words"])
             deed = self._by_name.get(name)
-        if deed is None or not _stands(deed):
-            return None  # it is gone for good, and whoever did it sees that
+        if deed is None or not _stands(deed) or "disabled" in deed.element.props:
+            return None  # there is no such thing to do any more, and whoever did it sees that
         return deed.act(said["value"])
 
 
