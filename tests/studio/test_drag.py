@@ -150,6 +150,13 @@ class Neck:
         (x1, y1), (x2, y2) = self.middle(own), self.middle(move.shapes[voice])
         return (x, y), (x + x2 - x1, y + y2 - y1)
 
+    def hold(self, a: tuple[float, float], b: tuple[float, float]) -> None:
+        """Take hold with the mouse at one place, and go to another."""
+        mouse = self.hand.page.mouse
+        mouse.move(*a)
+        mouse.down()
+        mouse.move(*b, steps=4)
+
     def a_move(
         self, voice: int, *, alone: bool, between: tuple[float, float] = (0.0, 2000.0)
     ) -> Placing:
@@ -238,9 +245,7 @@ def test_escape_lets_go(neck: Callable[..., Neck]) -> None:
     it = neck(**DESK)
     page, before = it.hand.page, it.path.read_text("utf-8")
     (x, y), (to_x, to_y) = it.way(it.a_move(0, alone=False), 0)
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(to_x, to_y, steps=4)
+    it.hold((x, y), (to_x, to_y))
     assert page.locator(".ghost").count() > 0
     page.keyboard.press("Escape")
     assert page.locator(".ghost").count() == 0
@@ -256,9 +261,7 @@ def test_escape_lets_go(neck: Callable[..., Neck]) -> None:
     it.hand.rest()
     assert it.path.read_text("utf-8") == before
     # After all that a drag still counts.
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(to_x, to_y, steps=4)
+    it.hold((x, y), (to_x, to_y))
     page.mouse.up()
     it.hand.wait_for(lambda: it.path.read_text("utf-8") != before, "a saved move")
 
@@ -266,10 +269,7 @@ def test_escape_lets_go(neck: Callable[..., Neck]) -> None:
 def test_the_arrow_keys_go_along_the_neck_after_a_drag(neck: Callable[..., Neck]) -> None:
     it = neck(**DESK)
     page, before = it.hand.page, it.path.read_text("utf-8")
-    (x, y), (to_x, to_y) = it.way(it.a_move(0, alone=False), 0)
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(to_x, to_y, steps=4)
+    it.hold(*it.way(it.a_move(0, alone=False), 0))
     page.mouse.up()
     it.hand.wait_for(lambda: it.path.read_text("utf-8") != before, "a saved move")
     it.wait()
@@ -291,9 +291,7 @@ def test_another_windows_words_do_not_take_the_triad_out_of_the_hand(
     other.click("Lesson", within=".rooms")
     move = it.a_move(0, alone=False)
     (x, y), (to_x, to_y) = it.way(move, 0)
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(to_x, to_y, steps=4)
+    it.hold((x, y), (to_x, to_y))
     other.write("Closing", "Slowly.")
     before = other.wait_saved(it.path, "Slowly.")
     it.hand.rest()

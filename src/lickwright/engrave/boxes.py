@@ -84,11 +84,6 @@ def rect_box(kind: str, rect: Element) -> Box:
     return Box(kind, left, top, left + width, top + height)
 
 
-def drop_boxes(element: Element) -> None:
-    """Take the engine's boxes out of a drawing, unread."""
-    take_boxes(element)
-
-
 def lowest(boxes: Iterable[Box], left: float, right: float) -> float:
     """How far down a stretch is taken; minus infinity where it is free."""
     return max((box.bottom for box in boxes if box.meets(left, right)), default=float("-inf"))

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, fromstring
 
-from lickwright.engrave.boxes import Box, drop_boxes, lowest, take_boxes
+from lickwright.engrave.boxes import Box, lowest, take_boxes
 from lickwright.engrave.brackets import clear_brackets
 from lickwright.engrave.chord_row import ChordWord, set_chords
 from lickwright.engrave.lettering import Style
@@ -93,7 +93,7 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     measures = system.findall("g[@class='measure']")
     staves = [measure.findall("g[@class='staff']")[1] for measure in measures]
     for staff in staves:
-        drop_boxes(staff)
+        take_boxes(staff)  # the tablature is drawn anew
     clear_brackets(system)
     boxes = [box for box in take_boxes(system) if box.kind != "system"]
     heads = list(_heads(measures))

@@ -295,16 +295,17 @@ class Workshop:
         return _Line(lick, (triads,), self._changes(index), entry)
 
     def _taken_up(self, index: int) -> _Line:
-        entry, source = self.lesson.examples[index], self._source(index)
-        return self._carried(index) if entry.level is None else self._eased(index, source)
+        eased = self.lesson.examples[index].level is not None
+        return self._eased(index) if eased else self._carried(index)
 
     def _source(self, index: int) -> int:
         """Which earlier example this one takes its lick from."""
         names = [example.name for example in self.lesson.examples[:index]]
         return names.index(self.lesson.examples[index].lick or "")
 
-    def _eased(self, index: int, source: int) -> _Line:
+    def _eased(self, index: int) -> _Line:
         """An earlier lick with less to do."""
+        source = self._source(index)
         entry, home = self.lesson.examples[index], self.lesson.examples[source]
         if home.kind != "triads":
             with self.at(index, "lick"):

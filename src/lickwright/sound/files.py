@@ -15,6 +15,7 @@ from lickwright.errors import OutputError
 from lickwright.sound.loudness import (
     CEILING_DBTP,
     TARGET_LUFS,
+    gained,
     level,
     loudness,
     true_peak,
@@ -83,7 +84,7 @@ def audio_file(
         allowed = ceiling_dbtp - _LOSSY_MARGIN_DB - file.true_peak_dbtp
         change_db = min(wanted, allowed)
         if abs(wanted) > _LOSSY_LOUDNESS_LU or file.true_peak_dbtp > ceiling_dbtp:
-            file = _lossy(levelled.samples * np.float32(10.0 ** (change_db / 20.0)), kind)
+            file = _lossy(gained(levelled.samples, change_db), kind)
     return file
 
 

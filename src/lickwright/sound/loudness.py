@@ -118,9 +118,9 @@ def level(
     if not math.isfinite(missing):
         return Levelled(samples, -math.inf, peak)
     if peak + missing <= ceiling_dbtp:
-        return Levelled(_gained(samples, missing), _integrated(blocks + missing), peak + missing)
+        return Levelled(gained(samples, missing), _integrated(blocks + missing), peak + missing)
     for _ in range(4):
-        out = _limit(_gained(samples, missing), ceiling_dbtp)
+        out = _limit(gained(samples, missing), ceiling_dbtp)
         reached = loudness(out)
         if abs(target_lufs - reached) < 0.05:
             break
@@ -128,7 +128,8 @@ def level(
     return Levelled(out, reached, true_peak(out))
 
 
-def _gained(samples: Samples, gain_db: float) -> Samples:
+def gained(samples: Samples, gain_db: float) -> Samples:
+    """Samples made louder or softer."""
     return samples * np.float32(10.0 ** (gain_db / 20.0))
 
 
