@@ -396,9 +396,9 @@ def test_a_drag_on_a_lesson_that_changed_meanwhile_is_refused_in_words(
 ) -> None:
     it = neck(**DESK)
     page, before = it.hand.page, it.path.read_text("utf-8")
-    page.evaluate("emitEvent('lw-drop', [0, '1-99 2-98 on 1-4'])")
+    page.evaluate("lickwrightWire.tell('drop', [0, '1-99 2-98 on 1-4'])")
     page.get_by_text("The triads changed meanwhile").wait_for()
-    page.evaluate("emitEvent('lw-drop', [1, '5-8 8-10 on 1-4'])")
+    page.evaluate("lickwrightWire.tell('drop', [1, '5-8 8-10 on 1-4'])")
     it.hand.rest()
     assert it.path.read_text("utf-8") == before
 

@@ -1,4 +1,4 @@
-"""A page that is drawn anew, again and again, while a hand is at work on it."""
+"""A page that is drawn anew, or loses its connection, while a hand is at work on it."""
 
 from __future__ import annotations
 
@@ -13,9 +13,6 @@ from lickwright.lesson.read import load_lesson
 from .conftest import Hand, Running
 
 PRESSES = 20
-#: All of them come through on a quiet machine, and 14 to 18 of 20 at a load of 5 on two cores, why
-#: is not known yet; before presses were told by name it was 2 to 4 of 20 on a quiet one.
-MOST = 0.5
 #: Another window in which a word of the lesson changes all the time: every window is drawn anew.
 #: A word waits until the one before it was drawn, or a slow machine would only pile them up.
 RESTLESS = """(box) => {
@@ -85,16 +82,20 @@ def _copies(path: Path, page: Any, wanted: int) -> int:
 def test_every_press_of_the_mouse_counts(restless: tuple[Any, Path]) -> None:
     page, path = restless
     before = len(load_lesson(path).examples)
-    box = page.locator('[data-key^="copy-"]').first.bounding_box()
-    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    x, y = page.evaluate(
+        """() => {
+          const box = document.querySelector('[data-key^="copy-"]').getBoundingClientRect();
+          return [box.x + box.width / 2, box.y + box.height / 2];
+        }"""
+    )
+    page.mouse.move(x, y)
     for press in range(PRESSES):
         page.mouse.down()
         page.wait_for_timeout(11 * (press % 9))  # as long as hands hold a button
         page.mouse.up()
         _rest(page, press)
-    held = page.evaluate("window.held")
-    assert held > PRESSES / 4, "there was hardly ever anything to press"
-    assert held * MOST < _copies(path, page, before + held) - before <= held
+    assert page.evaluate("window.held") == PRESSES, "there was not always something to press"
+    assert _copies(path, page, before + PRESSES) - before == PRESSES
 
 
 @pytest.mark.parametrize("key", ["Enter", " "])
@@ -107,9 +108,8 @@ def test_every_stroke_of_a_key_counts(restless: tuple[Any, Path], key: str) -> N
         page.wait_for_timeout(11 * (press % 9))
         page.keyboard.up(key)
         _rest(page, press)
-    held = page.evaluate("window.held")
-    assert held > PRESSES / 4, "there was hardly ever anything to press"
-    assert held * MOST < _copies(path, page, before + held) - before <= held
+    assert page.evaluate("window.held") == PRESSES, "there was not always something to press"
+    assert _copies(path, page, before + PRESSES) - before == PRESSES
 
 
 def test_a_line_that_is_being_typed_is_not_lost(restless: tuple[Any, Path]) -> None:
@@ -126,3 +126,88 @@ def test_a_line_that_is_being_typed_is_not_lost(restless: tuple[Any, Path]) -> N
             return
         page.wait_for_timeout(50)
     pytest.fail(f"it is called {load_lesson(path).examples[0].name!r}")
+
+
+#: The wire drops what is said to the studio, or what the studio answers, while it is told to.
+DROP = """(what) => {
+  window.dropped = 0;
+  const { socket, lickwrightWire } = window;
+  const { emit } = socket, { heard } = lickwrightWire;
+  socket.emit = (name, ...said) => {
+    if (window.drops === "said" && name === "event") { window.dropped += 1; return socket; }
+    return emit.call(socket, name, ...said);
+  };
+  lickwrightWire.heard = (number) => {
+    if (window.drops === "answers") window.dropped += 1;
+    else heard(number);
+  };
+}"""
+
+
+@pytest.fixture
+def lesson_room(
+    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+) -> tuple[Hand, Path]:
+    teacher = hand()
+    teacher.open(studio(tide.parent).address + "lesson/tide.yaml")
+    teacher.click("Lesson", within=".rooms")
+    return teacher, tide
+
+
+@pytest.mark.parametrize("what", ["said", "answers"])
+def test_what_the_wire_drops_is_told_again_and_done_once(
+    lesson_room: tuple[Hand, Path], what: str
+) -> None:
+    teacher, path = lesson_room
+    page = teacher.page
+    page.evaluate(DROP)
+    page.evaluate("what => { window.drops = what; }", what)
+    teacher.click("Later: The pair")
+    teacher.click("Duplicate The pair")
+    page.wait_for_function("window.dropped >= 2")
+    page.evaluate("window.drops = null")
+    teacher.click("Duplicate The pair")
+    teacher.wait_for(lambda: len(load_lesson(path).examples) == 5, "two more examples")
+    page.wait_for_timeout(3000)  # long enough for all of it to be told again, were it not known
+    names = [example.name for example in load_lesson(path).examples]
+    assert [name.startswith("The pair") for name in names] == [False, True, True, True, False]
+
+
+def test_a_connection_that_breaks_loses_nothing(lesson_room: tuple[Hand, Path]) -> None:
+    teacher, path = lesson_room
+    page = teacher.page
+    page.evaluate("window.stays = 'this very page'")
+    page.evaluate("window.socket.io.engine.close()")
+    for _ in range(3):
+        page.get_by_role("button", name="Duplicate The pair", exact=True).click(force=True)
+    teacher.wait_for(lambda: len(load_lesson(path).examples) == 6, "three more examples")
+    page.locator('[data-key^="copy-"]').nth(5).wait_for()
+    assert page.evaluate("window.stays") == "this very page"
+
+
+def test_a_window_that_was_away_draws_what_it_missed(
+    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+) -> None:
+    address = studio(tide.parent).address + "lesson/tide.yaml"
+    away, other = hand(), hand()
+    for each in (away, other):
+        each.open(address)
+        each.click("Lesson", within=".rooms")
+    away.page.evaluate(
+        """() => {
+          window.stays = "this very page";
+          window.socket.io.skipReconnect = true;
+          window.socket.io.engine.close();
+        }"""
+    )
+    other.click("Duplicate The pair")
+    other.page.locator('[data-key^="copy-"]').nth(3).wait_for()
+    assert away.page.locator('[data-key^="copy-"]').count() == 3
+    away.page.evaluate(
+        """() => {
+          window.socket.io.skipReconnect = false;
+          window.socket.io.reconnect();
+        }"""
+    )
+    away.page.locator('[data-key^="copy-"]').nth(3).wait_for()
+    assert away.page.evaluate("window.stays") == "this very page"

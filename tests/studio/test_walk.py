@@ -161,3 +161,32 @@ def test_keeping_ones_own_loses_nothing_of_the_other(
     assert "from outside" not in own
     beside = [p for p in path.parent.iterdir() if p.is_file() and p != path]
     assert any("from outside" in p.read_text("utf-8") for p in beside)
+
+
+def test_lessons_are_duplicated_and_renamed(
+    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+) -> None:
+    running = studio(tide.parent)
+    teacher, other = hand(), hand()
+    teacher.open(f"{running.address}lesson/tide.yaml")
+    teacher.click("All lessons", "link")  # the lesson was open a moment ago
+    teacher.click("Duplicate tide.yaml")
+    teacher.wait_for(lambda: len(list(running.folder.glob("*.yaml"))) == 2, "a second file")
+
+    other.open(f"{running.address}lesson/tide.yaml")
+    summary = teacher.page.get_by_label("Rename tide.yaml", exact=True)
+    summary.click()
+    teacher.write("New name of tide.yaml", "ebb")
+    teacher.click("Rename it: tide.yaml")
+    teacher.page.get_by_text("is open in another tab").wait_for()
+    assert tide.is_file()
+
+    other.click("All lessons", "link")
+    text = tide.read_text("utf-8")
+    summary.click()
+    teacher.write("New name of tide.yaml", "ebb")
+    teacher.click("Rename it: tide.yaml")
+    renamed = running.folder / "ebb.yaml"
+    teacher.wait_for(renamed.is_file, "another name")
+    assert renamed.read_text("utf-8") == text
+    assert not tide.exists()

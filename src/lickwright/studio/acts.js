@@ -3,7 +3,7 @@
 // the page may have been drawn anew; the same thing stands there again then, under the same name.
 (() => {
   const words = (el) => (el.tagName === "BUTTON" ? el.getAttribute("aria-label") || el.textContent : "").trim();
-  const tell = (el, kind, value) => emitEvent("lw-act", {
+  const tell = (el, kind, value) => window.lickwrightWire.tell("act", {
     number: Number(el.dataset.act), kind, key: el.dataset.key || "", words: words(el), value,
   });
   const pressable = (el) => (el && el.closest ? el.closest("button[data-act]") : null);
@@ -29,9 +29,28 @@
     const here = pressable(e.target);
     if (here && here.type !== "submit") tell(here, "press", null);
   });
+  // What is written in several lines is told at a short distance while it is being written.
+  const WRITING_MS = 400;
+  let writing = null; // what is about to be told: {box, value, timer}
+  const written = () => {
+    const was = writing;
+    writing = null;
+    if (!was) return;
+    clearTimeout(was.timer);
+    tell(was.box, "value", was.value);
+  };
+  document.addEventListener("input", (e) => {
+    const box = e.target.closest("textarea[data-act]");
+    if (!box) return;
+    if (writing && writing.box.dataset.key !== box.dataset.key) written();
+    if (!writing) writing = { timer: setTimeout(written, WRITING_MS) };
+    writing.box = box;
+    writing.value = box.value;
+  });
   document.addEventListener("change", (e) => {
     const here = e.target.closest("[data-act]");
     if (!here || here.tagName === "FORM") return;
+    if (writing && writing.box === here) { clearTimeout(writing.timer); writing = null; }
     if (here.type === "checkbox") tell(here, "tick", here.checked);
     else tell(here, "value", here.value);
   });

@@ -1,7 +1,8 @@
-"""What a hand sets off, told by name, so that nothing it does is lost while a page is drawn anew.
+"""What a hand sets off: nothing it does is lost while a page is drawn anew or its wire breaks.
 
 The browser (``acts.js``) says which thing it was: by its number, which is sure, and by its key and
-words, by which its like is known where that very thing was taken away in the meantime.
+words, by which its like is known where that very thing was taken away in the meantime.  It tells
+what it was not answered again (``wire.js``), so each deed has its turn here, and has it once.
 """
 
 from __future__ import annotations
@@ -31,6 +32,22 @@ class _Acts:
     def __init__(self) -> None:
         self._by_number: dict[int, _Deed] = {}
         self._by_name: dict[tuple[str, str, str], _Deed] = {}
+        self._hears: dict[str, Callable[[Any], object]] = {"act": self.told}
+        self._heard: dict[str, int] = {}
+
+    def hear(self, deed: str, act: Callable[[Any], object]) -> None:
+        self._hears[deed] = act
+
+    def said(self, said: Mapping[str, Any], client: Client) -> object:
+        """Take a deed whose turn it is, and answer up to which all have come."""
+        # A page that the browser kept counts anew where it is shown again: it has another name.
+        page, number = str(said["from"]), int(said["number"])
+        heard = self._heard.get(page, 0)
+        is_due = number == heard + 1
+        if is_due:
+            heard = self._heard[page] = number
+        client.run_javascript(f"lickwrightWire.heard({heard})")
+        return self._hears[str(said["deed"])](said["value"]) if is_due else None
 
     def add(self, kind: Kind, words: str, deed: _Deed) -> None:
         element = deed.element
@@ -59,6 +76,28 @@ def _stands(deed: _Deed) -> bool:
 _PAGES: WeakKeyDictionary[Client, _Acts] = WeakKeyDictionary()
 
 
+def _page() -> _Acts:
+    """What can be done on the page that is being laid out."""
+    client = ui.context.client
+    page = _PAGES.get(client)
+    if page is None:
+        page = _PAGES[client] = _Acts()
+        said = page.said
+        client.layout.on("lw-said", lambda event: said(event.args, event.client))
+    return page
+
+
+def hear(deed: str, act: Callable[[Any], object]) -> None:
+    """Let something on the page as a whole set something off: a key, a place on a picture.
+
+    Parameters
+    ----------
+    deed : the name under which the browser tells it.
+    act : takes what was told; a coroutine is awaited.
+    """
+    _page().hear(deed, act)
+
+
 def on(
     kind: Kind, element: ui.element, act: Callable[[Any], object], words: str = ""
 ) -> ui.element:
@@ -71,11 +110,5 @@ def on(
     act : takes the value; a coroutine is awaited.
     words : what the element says, where things of one key say different things.
     """
-    client = ui.context.client
-    page = _PAGES.get(client)
-    if page is None:
-        page = _PAGES[client] = _Acts()
-        told = page.told
-        client.layout.on("lw-act", lambda event: told(event.args))
-    page.add(kind, words, _Deed(element, act))
+    _page().add(kind, words, _Deed(element, act))
     return element

@@ -32,6 +32,9 @@ from lickwright.studio.workers import Worker
 KEPT_SOUNDS = 12
 #: Seconds between two looks at whether a file was changed from outside.
 LOOK_EVERY_S = 1.0
+#: A page whose connection broke is kept so long for it to come back.  A page that says nothing for
+#: 0.4 of it counts as gone: ten seconds in all took a busy machine for one that was switched off.
+RECONNECT_S = 60.0
 #: How long a page may take to call back, and what tells it that its hands are heard from now on.
 _CONNECT_S = 30.0
 _READY = "document.body.dataset.ready = ''"
@@ -71,6 +74,10 @@ class Studio:
                 raise document.fault
             self.desks[name] = Desk(self.folder, name, document, self.workers)
         return self.desks[name]
+
+    def is_open(self, name: str) -> bool:
+        """Whether a tab looks at a lesson file now; one that was left may still have its desk."""
+        return name in self.desks and any(visit.is_here for visit in self.desks[name].visits)
 
     def leave(self, visit: Visit) -> None:
         if visit in visit.desk.visits:
@@ -117,7 +124,7 @@ def make_app(folder: Folder, host: str, password: str = "") -> ASGIApp:
         language="en-US",
         tailwind=False,
         show_welcome_message=False,
-        reconnect_timeout=10.0,
+        reconnect_timeout=RECONNECT_S,
     )
     pages.on_startup(lambda: studio.workers)
     pages.on_shutdown(studio.close)
@@ -158,6 +165,7 @@ def _add_pages(studio: Studio) -> None:
         visit.build()
         client = ui.context.client
         client.on_delete(lambda: studio.leave(visit))
+        client.on_connect(visit.catch_up)
         await client.connected(timeout=_CONNECT_S)
         width = await client.run_javascript("lickwright.width()", timeout=10.0)
         if int(width) < NARROW_PX:
@@ -170,6 +178,7 @@ def _add_pages(studio: Studio) -> None:
 def _dress() -> None:
     ui.add_head_html(
         '<link rel="stylesheet" href="/own/web.css"><link rel="stylesheet" href="/own/studio.css">'
+        '<script src="/own/wire.js" defer></script>'
         '<script src="/own/acts.js" defer></script>'
         '<script src="/own/studio.js" defer></script>'
         '<script src="/own/drag.js" defer></script>'
@@ -183,6 +192,7 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
     own = {
         "web.css": ("text/css", asset("web.css")),
         "studio.css": ("text/css", asset("studio.css")),
+        "wire.js": ("text/javascript", asset("wire.js")),
         "acts.js": ("text/javascript", asset("acts.js")),
         "studio.js": ("text/javascript", asset("studio.js")),
         "drag.js": ("text/javascript", asset("drag.js")),

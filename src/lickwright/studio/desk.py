@@ -65,17 +65,20 @@ class Desk:
         self.change(lambda document: document.put(tuple(keys), value, join=join))
 
     async def tell(self, visit: Visit, quiet: bool) -> None:
-        """Let every tab draw what the file says now."""
+        """Let every tab draw what the file says now, or note that it missed something."""
         for other in self.visits:
             other.settle()
+            other.has_missed = other is not visit and not other.is_here
+        here = [other for other in self.visits if not other.has_missed]
+        for other in here:
             other.draw_notice()
 
         async def heads() -> None:
-            for other in self.visits:
+            for other in here:
                 other.draw()
 
         # The pages are begun first: while the worker engraves, what stands above them is drawn.
-        order = [visit, *(each for each in self.visits if each is not visit)]
+        order = [visit, *(each for each in here if each is not visit)]
         await asyncio.gather(
             *(other.show(room=not (quiet and other is visit)) for other in order), heads()
         )

@@ -141,7 +141,7 @@ window.lickwrightDrag = (() => {
     follow();
     const move = held.move;
     letGo();
-    if (move) emitEvent("lw-drop", [facts.example, move[0]]);
+    if (move) window.lickwrightWire.tell("drop", [facts.example, move[0]]);
   });
   document.addEventListener("pointercancel", (e) => { if (held && e.pointerId === held.pointer) letGo(); });
   document.addEventListener("keydown", (e) => {

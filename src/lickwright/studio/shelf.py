@@ -196,9 +196,10 @@ def _row(studio: Studio, lesson: LessonFile, box: ui.element, alert: ui.html) ->
 
 
 def _rename(studio: Studio, name: str, new: str) -> None:
-    if name in studio.desks:
+    if studio.is_open(name):
         raise LessonError(f"{name} is open in another tab", mend="Close it there first")
     rename_lesson(studio.folder.root, name, new if "." in new else f"{new}.yaml")
+    studio.desks.pop(name, None)
 
 
 def draw_unreadable(name: str, error: LickwrightError) -> None:

@@ -2,6 +2,7 @@
 // What must happen in the browser itself: marks on the page, the playhead, focus that survives.
 window.lickwright = (() => {
   const $ = (id) => document.getElementById(id);
+  const tell = window.lickwrightWire.tell;
   let chosen = null; // index of the chosen note
   let facts = { heads: [], notes: [], faults: [], necks: [] };
 
@@ -83,10 +84,10 @@ window.lickwright = (() => {
     }
     return best;
   };
-  const choose = (note, tell) => {
+  const choose = (note, isNews) => {
     chosen = note;
     dress();
-    if (tell) emitEvent("lw-note", note);
+    if (isNews) tell("note", note);
   };
   const onMusicKey = (e) => {
     if (e.ctrlKey || e.metaKey || e.altKey) return;
@@ -99,7 +100,7 @@ window.lickwright = (() => {
     if (to !== null) { e.preventDefault(); choose(to, true); return; }
     if (chosen === null) return;
     const deeds = { ArrowUp: "higher", ArrowDown: "lower", d: "D", u: "U", 0: "free", 1: "1", 2: "2", 3: "3", 4: "4", s: "string" };
-    if (deeds[e.key] !== undefined) { e.preventDefault(); emitEvent("lw-deed", deeds[e.key]); }
+    if (deeds[e.key] !== undefined) { e.preventDefault(); tell("deed", deeds[e.key]); }
   };
   // --- sound -----------------------------------------------------------------------------------------
   let audio = null, gains = {}, sources = [], sound = null, frame = 0;
@@ -217,22 +218,22 @@ window.lickwright = (() => {
     const typing = /^(INPUT|TEXTAREA|SELECT)$/.test(e.target.tagName) && !["checkbox", "range"].includes(e.target.type);
     if ((e.ctrlKey || e.metaKey) && !typing) {
       const key = e.key.toLowerCase();
-      if (key === "z") { e.preventDefault(); emitEvent("lw-undo", e.shiftKey ? "redo" : "undo"); }
-      if (key === "y") { e.preventDefault(); emitEvent("lw-undo", "redo"); }
+      if (key === "z") { e.preventDefault(); tell("undo", e.shiftKey ? "redo" : "undo"); }
+      if (key === "y") { e.preventDefault(); tell("undo", "redo"); }
     }
-    if (e.altKey && !e.ctrlKey && /^[1-6]$/.test(e.key)) { e.preventDefault(); emitEvent("lw-room", Number(e.key)); }
+    if (e.altKey && !e.ctrlKey && /^[1-6]$/.test(e.key)) { e.preventDefault(); tell("room", Number(e.key)); }
     if (e.target.closest && e.target.closest("#music")) onMusicKey(e);
     const browse = e.target.closest && e.target.closest("[data-browse]");
     if (browse && !typing && e.key.startsWith("Arrow")) {
       e.preventDefault();
-      emitEvent("lw-browse", e.key.slice(5).toLowerCase());
+      tell("browse", e.key.slice(5).toLowerCase());
     }
   });
   document.addEventListener("click", (e) => {
     const petal = e.target.closest("[data-bass]");
-    if (petal) emitEvent("lw-bass", petal.dataset.bass);
+    if (petal) tell("bass", petal.dataset.bass);
     const thread = e.target.closest("[data-pair]");
-    if (thread) emitEvent("lw-pair", Number(thread.dataset.pair));
+    if (thread) tell("pair", Number(thread.dataset.pair));
     if (e.target.closest("#music")) {
       const note = nearest(e);
       if (note !== null) choose(note, true);

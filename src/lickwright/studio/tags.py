@@ -167,12 +167,5 @@ def writing(label: str, value: str, act: ActOn, rows: int = 5, **attributes: Any
             data_key=attributes.pop("data_key", label),
             **attributes,
         )
-        element.on(
-            "input",
-            lambda e: act(str(e.args)),
-            js_handler="(e) => emit(e.target.value)",
-            throttle=0.4,
-            leading_events=False,
-        )
         acts.on("value", element, lambda value: act(str(value)))
     return element

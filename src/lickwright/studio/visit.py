@@ -13,10 +13,9 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from nicegui import ui
-
 from lickwright.errors import LickwrightError
 from lickwright.lesson.entries import ExampleEntry
+from lickwright.studio import acts
 from lickwright.studio.proof import Order, Proof, pull
 from lickwright.studio.tags import button, markup, set_words, tag, words
 from lickwright.studio.workers import Newest
@@ -86,6 +85,7 @@ class Visit:
     listening: Listening = field(default_factory=Listening)
     notes_of: dict[str, Any] = field(default_factory=dict)
     keep: Callable[[Sound], str] = field(default=lambda sound: "")
+    has_missed: bool = False
 
     def __post_init__(self) -> None:
         self._newest = Newest(self.desk.workers.proofs)
@@ -181,14 +181,14 @@ class Visit:
                     )
                     self._faults = tag("ul", "faults", aria_label="Findings")
                 self._room = tag("div", "room")
-        ui.on("lw-note", lambda e: self.choose_note(int(e.args), from_page=True))
-        ui.on("lw-deed", lambda e: self.deed(str(e.args)))
-        ui.on("lw-undo", lambda e: self.undo(str(e.args)))
-        ui.on("lw-room", lambda e: self.enter(int(e.args) - 1))
-        ui.on("lw-browse", lambda e: self.browse(str(e.args)))
-        ui.on("lw-drop", lambda e: self.drop(int(e.args[0]), str(e.args[1])))
-        ui.on("lw-bass", lambda e: self.find(over=str(e.args)))
-        ui.on("lw-pair", lambda e: self.find(chosen=int(e.args)))
+        acts.hear("note", lambda value: self.choose_note(int(value), from_page=True))
+        acts.hear("deed", lambda value: self.deed(str(value)))
+        acts.hear("undo", lambda value: self.undo(str(value)))
+        acts.hear("room", lambda value: self.enter(int(value) - 1))
+        acts.hear("browse", lambda value: self.browse(str(value)))
+        acts.hear("drop", lambda value: self.drop(int(value[0]), str(value[1])))
+        acts.hear("bass", lambda value: self.find(over=str(value)))
+        acts.hear("pair", lambda value: self.find(chosen=int(value)))
         self.draw()
         self.draw_room()
         self.draw_notice()
@@ -251,11 +251,23 @@ class Visit:
         with self._room:
             self.rooms[self.room].draw(self)
 
+    @property
+    def is_here(self) -> bool:
+        """Whether the tab is connected: not left, and its connection not broken."""
+        return bool(self._room.client.has_socket_connection)
+
     def js(self, code: str) -> None:
         """Run a line in this tab, if it is still there."""
-        client = self._room.client
-        if client.has_socket_connection:
-            client.run_javascript(code)
+        if self.is_here:
+            self._room.client.run_javascript(code)
+
+    async def catch_up(self) -> None:
+        """Draw what changed while the connection was broken."""
+        if self.has_missed:
+            self.has_missed = False
+            self.draw_notice()
+            self.draw()
+            await self.show()
 
     async def show(self, *, room: bool = True) -> None:
         """Put the example on the stand as the file says it now, then draw the room beside it.
