@@ -1,8 +1,9 @@
 """From an edit to the engraved page on the screen: how long does a hand wait?
 
-In a real browser, on a four-bar example of sixteenths, fingers are pinned one after the other by
-keys on the page; what is measured is the time from the key to the first frame that shows the new
-page.  The engraving engine's own time for the same page stands beside it.
+In a real browser, on a four-bar example of sixteenths, the strokes of one note after the other are
+turned round by keys on the page, so that no edit gives a lesson that was worked out before; what is
+measured is the time from the key to the first frame that shows the new page.  The engraving
+engine's own time for the same page stands beside it.
 
     python bench/studio.py [EDITS]
 """
@@ -15,6 +16,11 @@ import tempfile
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
+
+from lickwright.lesson.read import read_lesson
+from lickwright.lesson.workout import Workshop
+from lickwright.lick.notes import Stroke
+from lickwright.score import Score
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -65,11 +71,14 @@ def main(edits: int) -> None:
         page.locator("#music .system svg").first.wait_for()
         page.wait_for_timeout(1500)
         page.locator("#music").focus()
-        page.keyboard.press("ArrowRight")
-        page.wait_for_timeout(500)
+        strokes = [note.stroke for note in _score().lick.notes]
         took_ms = []
         for edit in range(edits):
-            took_ms.append(page.evaluate(MEASURE, "1" if edit % 2 else "2"))
+            at = edit % len(strokes)
+            page.keyboard.press("ArrowRight" if at else "Home")
+            page.get_by_text(f"Note {at + 1}:").wait_for()
+            strokes[at] = Stroke.UP if strokes[at] is Stroke.DOWN else Stroke.DOWN
+            took_ms.append(page.evaluate(MEASURE, strokes[at].value.lower()))
             page.wait_for_timeout(60)
         browser.close()
         running.kill()
@@ -81,6 +90,10 @@ def main(edits: int) -> None:
     print(f"the engine alone: {_engine_ms()}")
 
 
+def _score() -> Score:
+    return Workshop(read_lesson(LESSON, Path("four.yaml"))).worked(0).score
+
+
 def _engine_ms() -> str:
     from time import perf_counter
     from xml.etree.ElementTree import fromstring
@@ -89,12 +102,9 @@ def _engine_ms() -> str:
     from lickwright.engrave.musicxml import musicxml
     from lickwright.engrave.page import STAFF_MM
     from lickwright.engrave.page_input import page_input
-    from lickwright.lesson.read import read_lesson
-    from lickwright.lesson.workout import Workshop
     from lickwright.studio.visit import WIDE_MM
 
-    score = Workshop(read_lesson(LESSON, Path("four.yaml"))).worked(0).score
-    document = page_input(fromstring(musicxml(score)))
+    document = page_input(fromstring(musicxml(_score())))
     took = []
     for _ in range(40):
         began = perf_counter()

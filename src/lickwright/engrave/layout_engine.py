@@ -45,6 +45,7 @@ OPTIONS: Mapping[str, object] = {
     "octaveAlternativeSymbols": True,
     "svgBoundingBoxes": True,
     "svgFormatRaw": True,
+    "svgRemoveXlink": True,
     "smuflTextFont": "none",
 }
 

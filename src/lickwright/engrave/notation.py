@@ -13,17 +13,18 @@ source:
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from operator import itemgetter
 
 from lickwright.engrave.beams import Beam, Beamable, beam_marks
 from lickwright.engrave.meter import Grid, Meter, meter, tuplet_grid
 from lickwright.engrave.values import VALUES, Value, value_of
 from lickwright.errors import RhythmError
-from lickwright.lick.notes import Lick, LickNote, Tuplet
+from lickwright.lick.notes import Tuplet
 from lickwright.score import Bar, Score
 
 Stretch = tuple[Fraction, Fraction]
@@ -139,12 +140,27 @@ def write_bars(score: Score) -> tuple[WrittenBar, ...]:
     """
     _check_bars(score)
     _check_lick(score)
-    bars = []
-    parts = [0] * len(score.lick.notes)
-    for index in range(len(score.bars)):
-        bar = _write_bar(score, index)
-        bars.append(replace(bar, pieces=tuple(_tie(bar.pieces, score.lick, parts))))
-    return tuple(bars)
+    times = tuple((note.onset, note.end) for note in score.lick.notes)
+    return _written(score.bars, _Time(times, score.lick.tuplets))
+
+
+@dataclass(frozen=True, slots=True)
+class _Time:
+    """All of a lick that decides how it is cut: when each note begins and ends, and its tuplets."""
+
+    notes: tuple[tuple[Fraction, Fraction], ...]
+    tuplets: tuple[Tuplet, ...]
+
+
+@lru_cache(maxsize=64)
+def _written(bars: tuple[Bar, ...], time: _Time) -> tuple[WrittenBar, ...]:
+    """The bars with their pieces; most edits leave the time as it was."""
+    written = []
+    parts = [0] * len(time.notes)
+    for index in range(len(bars)):
+        bar = _write_bar(bars, index, time)
+        written.append(replace(bar, pieces=tuple(_tie(bar.pieces, time, parts))))
+    return tuple(written)
 
 
 def _check_bars(score: Score) -> None:
@@ -189,38 +205,38 @@ def _check_lick(score: Score) -> None:
             )
 
 
-def _write_bar(score: Score, index: int) -> WrittenBar:
-    bar = score.bars[index]
+def _write_bar(bars: Sequence[Bar], index: int, time: _Time) -> WrittenBar:
+    bar = bars[index]
     measure = meter(bar.beats, bar.unit)
     # A short first bar is a pickup: its end, not its start, is a bar line of the meter.
-    pickup = index == 0 and bar.length < measure.grid.length and len(score.bars) > 1
+    pickup = index == 0 and bar.length < measure.grid.length and len(bars) > 1
     zero = _zero(bar, pickup)
-    spans = list(_spans(score.lick, bar))
+    spans = list(_spans(time, bar))
     if bar.length == measure.grid.length and all(note is None for note, _, _ in spans):
         return WrittenBar(bar, pickup, (Piece(bar.onset, bar.length, None),))
     edges = [start for _, start, _ in spans]
     pieces: list[Piece] = []
-    for segment in _segments(score.lick, bar, edges, measure, zero):
+    for segment in _segments(time, bar, edges, measure, zero):
         for note, span_start, span_end in spans:
             start, end = max(span_start, segment.start), min(span_end, segment.end)
             if start < end:
                 pieces.extend(segment.cut(start, end, note))
     pieces = _bound_tuplets(pieces)
-    return WrittenBar(bar, pickup, tuple(_beam(pieces, score.lick, measure, zero)))
+    return WrittenBar(bar, pickup, tuple(_beam(pieces, time, measure, zero)))
 
 
 def _zero(bar: Bar, pickup: bool) -> Fraction:
     return bar.end - meter(bar.beats, bar.unit).grid.length if pickup else bar.onset
 
 
-def _spans(lick: Lick, bar: Bar) -> Iterator[tuple[int | None, Fraction, Fraction]]:
+def _spans(time: _Time, bar: Bar) -> Iterator[tuple[int | None, Fraction, Fraction]]:
     """What fills the bar, in time: parts of notes (by index) and gaps (``None``)."""
     moment = bar.onset
-    for index in range(bisect_right(lick.notes, bar.onset, key=_end), len(lick.notes)):
-        note = lick.notes[index]
-        if note.onset >= bar.end:
+    for index in range(bisect_right(time.notes, bar.onset, key=itemgetter(1)), len(time.notes)):
+        onset, end = time.notes[index]
+        if onset >= bar.end:
             break
-        start, end = max(note.onset, bar.onset), min(note.end, bar.end)
+        start, end = max(onset, bar.onset), min(end, bar.end)
         if moment < start:
             yield None, moment, start
         yield index, start, end
@@ -229,17 +245,17 @@ def _spans(lick: Lick, bar: Bar) -> Iterator[tuple[int | None, Fraction, Fractio
         yield None, moment, bar.end
 
 
-def _end(each: LickNote | Tuplet) -> Fraction:
-    return each.onset + (each.length if isinstance(each, Tuplet) else each.duration)
+def _end(tuplet: Tuplet) -> Fraction:
+    return tuplet.onset + tuplet.length
 
 
 def _segments(
-    lick: Lick, bar: Bar, edges: list[Fraction], measure: Meter, zero: Fraction
+    time: _Time, bar: Bar, edges: list[Fraction], measure: Meter, zero: Fraction
 ) -> Iterator[_Segment]:
     """The bar cut into plain time and tuplets; a tuplet that nothing divides is plain time."""
     moment = bar.onset
-    for index in range(bisect_right(lick.tuplets, bar.onset, key=_end), len(lick.tuplets)):
-        tuplet = lick.tuplets[index]
+    for index in range(bisect_right(time.tuplets, bar.onset, key=_end), len(time.tuplets)):
+        tuplet = time.tuplets[index]
         start, end = max(tuplet.onset, bar.onset), min(_end(tuplet), bar.end)
         if start >= end:
             break
@@ -348,17 +364,17 @@ def _bound_tuplets(pieces: list[Piece]) -> list[Piece]:
     return bound
 
 
-def _tie(pieces: Iterable[Piece], lick: Lick, parts: list[int]) -> Iterator[Piece]:
+def _tie(pieces: Iterable[Piece], time: _Time, parts: list[int]) -> Iterator[Piece]:
     """Number the pieces of each note and tie them; ``parts`` counts those met so far."""
     for piece in pieces:
         note = piece.note
         if note is not None:
-            piece = replace(piece, part=parts[note], tied_to=piece.end < lick.notes[note].end)
+            piece = replace(piece, part=parts[note], tied_to=piece.end < time.notes[note][1])
             parts[note] += 1
         yield piece
 
 
-def _beam(pieces: list[Piece], lick: Lick, measure: Meter, zero: Fraction) -> Iterator[Piece]:
+def _beam(pieces: list[Piece], time: _Time, measure: Meter, zero: Fraction) -> Iterator[Piece]:
     """Give each piece its beams."""
     beats = [measure.beat_of(piece.onset - zero) for piece in pieces]
     crowded = {
@@ -371,7 +387,7 @@ def _beam(pieces: list[Piece], lick: Lick, measure: Meter, zero: Fraction) -> It
         start, end = zero + measure.beats[beat], zero + measure.beats[beat + 1]
         group, part, place = (0, beat), (0, 0), piece.onset - start
         if piece.tuplet is not None:
-            tuplet = lick.tuplets[piece.tuplet.index]
+            tuplet = time.tuplets[piece.tuplet.index]
             part = (1, piece.tuplet.index)
             place = (piece.onset - tuplet.onset) * Fraction(tuplet.actual, tuplet.normal)
             if tuplet.onset < start or tuplet.onset + tuplet.length > end:

@@ -52,6 +52,7 @@ STAFF_GAP, CLEARANCE = 600.0, 130.0
 #: From the left edge of a black note head to its middle.
 HALF_HEAD = 113.0
 _NUMBERS = re.compile(r"-?[\d.]+")
+_NAMESPACE = re.compile(r' xmlns(:\w+)?="[^"]*"')
 _LINE = re.compile(r"M([-\d.]+) ([-\d.]+) L([-\d.]+) ([-\d.]+)")
 
 
@@ -84,7 +85,7 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     tab : the numbers of the whole piece.
     first_measure : index of the page's first measure.
     """
-    root = _plain(fromstring(svg))
+    root = _plain(svg)
     scaled = root.find("svg[@class='definition-scale']")
     system = None if scaled is None else scaled.find("g/g[@class='system']")
     if scaled is None or system is None:
@@ -130,14 +131,10 @@ def _glyphs(root: Element) -> dict[str, str]:
     return glyphs
 
 
-def _plain(root: Element) -> Element:
-    """Element names without their namespaces."""
-    for element in root.iter():
-        element.tag = element.tag.rpartition("}")[2]
-        for name in [name for name in element.attrib if name.startswith("{")]:
-            value = element.attrib.pop(name)
-            element.set("xlink:" + name.rpartition("}")[2], value)
-    return root
+def _plain(svg: str) -> Element:
+    """The page's root, its names without namespaces: those are declared in its first tag alone."""
+    head, end, rest = svg.partition(">")
+    return fromstring(_NAMESPACE.sub("", head) + end + rest)
 
 
 def _heads(measures: Sequence[Element]) -> Iterator[tuple[str, float, float]]:

@@ -47,11 +47,11 @@ def picture(
     for element in group.iter():
         if "id" in element.attrib:
             element.set("id", prefix + element.get("id", ""))
-        href = element.get("xlink:href")
+        href = element.get("href")
         if href is not None:
             name = href[1:].partition("-")[0]
             outlines[prefix + name] = _outline(name, glyphs)
-            element.set("xlink:href", f"#{prefix}{name}")
+            element.set("href", f"#{prefix}{name}")
     group.set("transform", f"translate(0,{-top:.0f})")
     parts: list[str] = []
     _write(group, parts)
@@ -81,7 +81,9 @@ def _write(element: Element, parts: list[str]) -> None:
     """Serialise a drawing, which holds no text but in attributes."""
     parts.append(f"<{element.tag}")
     for name, value in element.attrib.items():
-        parts.append(f' {name}="{escape_xml(value)}"')
+        # SVG 1.1 writes the link of a ``use`` so; programs that print want it still.
+        full = "xlink:href" if name == "href" else name
+        parts.append(f' {full}="{escape_xml(value)}"')
     if len(element):
         parts.append(">")
         for child in element:

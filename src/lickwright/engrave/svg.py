@@ -28,9 +28,7 @@ def lettered(
     for char in text:
         if letter(char, style).path:
             place = f"translate({at:.0f},{y:.0f}) scale({size / EM:.4g},{-size / EM:.4g})"
-            SubElement(
-                group, "use", {"xlink:href": f"#{letter_id(char, style)}", "transform": place}
-            )
+            SubElement(group, "use", {"href": f"#{letter_id(char, style)}", "transform": place})
         at += letter(char, style).advance * size / EM
     return group
 

@@ -42,6 +42,6 @@ def tempo_mark(mark: Element, boxes: Sequence[Box]) -> tuple[Element, Box]:
     for index, glyph in enumerate(glyphs):
         x = LEFT + index * _ADVANCE * NOTE_SCALE
         place = f"translate({x:.0f},{base:.0f}) scale({NOTE_SCALE})"
-        SubElement(group, "use", {"xlink:href": f"#{glyph}", "transform": place})
+        SubElement(group, "use", {"href": f"#{glyph}", "transform": place})
     group.append(lettered(words, begin, base, SIZE))
     return group, Box("tempo", LEFT, base - SIZE, LEFT + width, base)

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from lickwright.changes.carry import Carried, carry_ways
@@ -30,6 +31,7 @@ from lickwright.lick.notes import Lick, LickNote
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
 from lickwright.lick.tab_read import parse_tab
 from lickwright.lick.variations import AnyShape, variations
+from lickwright.neck.instrument import Guitar
 from lickwright.neck.shape import Shape
 from lickwright.neck.shape_chain import chain_shapes
 from lickwright.score import Bar, ChordSpan, Score
@@ -237,26 +239,20 @@ class Workshop:
         entry = self.lesson.examples[index]
         triads = entry.triads or ()
         with self.at(index, "frets" if entry.frets else "triads"):
-            return chain_shapes(
-                triads,
+            return _chained(
+                tuple(triads),
                 self.lesson.guitar,
-                self._windows(entry, len(triads)),
+                tuple(self._windows(entry, len(triads))),
                 entry.strings,
-                contours=joins_of(entry.contour or USUAL_CONTOUR, len(triads)),
-                hand=self.lesson.entry.hand,
+                tuple(joins_of(entry.contour or USUAL_CONTOUR, len(triads))),
+                self.lesson.entry.hand,
             )
 
     def _compose(
         self, entry: ExampleEntry, shapes: Sequence[AnyShape], contour: Contour, rhythm: Rhythm
     ) -> Lick:
-        return compose(
-            shapes,
-            contour,
-            rhythm,
-            self.lesson.guitar,
-            bars=entry.bars,
-            meter=self.meter(entry),
-            voices=range(len(shapes)),
+        return _line(
+            tuple(shapes), contour, rhythm, self.lesson.guitar, entry.bars, self.meter(entry)
         )
 
     def _windows(self, entry: ExampleEntry, count: int) -> list[tuple[int, int]]:
@@ -446,6 +442,34 @@ class Workshop:
         for number in range(int(count)):
             onset = meter.pickup + number * meter.bar
             yield Bar(number + 1, onset, meter.bar, *self.time(entry), key)
+
+
+# A lesson is worked out anew at every edit, and most edits leave these two as they were.
+
+
+@lru_cache(maxsize=64)
+def _chained(
+    triads: tuple[Triad, ...],
+    guitar: Guitar,
+    windows: tuple[tuple[int, int], ...],
+    strings: tuple[int, int] | None,
+    joins: tuple[str, ...],
+    hand: str,
+) -> tuple[Shape, ...]:
+    return chain_shapes(triads, guitar, list(windows), strings, contours=joins, hand=hand)
+
+
+@lru_cache(maxsize=64)
+def _line(
+    shapes: tuple[AnyShape, ...],
+    contour: Contour,
+    rhythm: Rhythm,
+    guitar: Guitar,
+    bars: int | None,
+    meter: Meter,
+) -> Lick:
+    voices = range(len(shapes))
+    return compose(shapes, contour, rhythm, guitar, bars=bars, meter=meter, voices=voices)
 
 
 def joins_of(contour: Contour, count: int) -> list[str]:
