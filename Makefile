@@ -12,7 +12,7 @@ demo: $(VENV)/.ready
 
 test: $(VENV)/.ready-test lint
 	$(BIN)/pytest -n 2 --ignore tests/studio
-	$(BIN)/pytest tests/studio # a browser and its server want both cores
+	$(BIN)/pytest -n 2 tests/studio # apart, so that a browser and its server have the cores
 
 lint: $(VENV)/.ready-test
 	$(BIN)/ruff check .

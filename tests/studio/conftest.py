@@ -97,6 +97,32 @@ def studio(tmp_path: Path) -> Iterator[Callable[..., Running]]:
                 each.kill()
 
 
+@pytest.fixture(scope="session")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """One studio for every test that only works at a lesson of its own."""
+    running = start_studio(tmp_path_factory.mktemp("house"))
+    yield running
+    running.process.send_signal(signal.SIGINT)
+    running.process.wait(20)
+
+
+@dataclass(frozen=True)
+class OwnLesson:
+    """A lesson in the studio that is shared: its file, and the address of its page."""
+
+    path: Path
+    address: str
+
+
+@pytest.fixture
+def own(house: Running) -> OwnLesson:
+    """A lesson with one example of each kind, for one test alone."""
+    number = len(list(house.folder.glob("*.yaml"))) + 1
+    path = house.folder / f"tide-{number}.yaml"
+    shutil.copy(Path(__file__).with_name("tide.yaml"), path)
+    return OwnLesson(path, f"{house.address}lesson/{path.name}")
+
+
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")

@@ -17,7 +17,7 @@ from lickwright.studio.board import Board, board
 from lickwright.studio.placing import Placing, by_place, moves, places_of, placings
 from lickwright.studio.proof import Order, pull
 
-from .conftest import Hand, Running
+from .conftest import Hand, OwnLesson
 
 DESK = {"viewport": {"width": 1280, "height": 900}}
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
@@ -196,16 +196,13 @@ class Neck:
 
 
 @pytest.fixture
-def neck(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
-) -> Callable[..., Neck]:
+def neck(own: OwnLesson, hand: Callable[..., Hand]) -> Callable[..., Neck]:
     def open_with(**options: Any) -> Neck:
-        running = studio(tide.parent)
         teacher = hand(**options)
-        teacher.open(f"{running.address}lesson/tide.yaml")
+        teacher.open(own.address)
         teacher.click("Place", within=".rooms")
-        order = order_of(tide)
-        made = Neck(teacher, tide, board(order), placings(order))
+        order = order_of(own.path)
+        made = Neck(teacher, own.path, board(order), placings(order))
         made.wait()
         teacher.rest()
         return made

@@ -10,7 +10,7 @@ import pytest
 
 from lickwright.lesson.read import load_lesson
 
-from .conftest import Hand, Running
+from .conftest import Hand, OwnLesson
 
 PRESSES = 20
 #: Another window in which a word of the lesson changes all the time: every window is drawn anew.
@@ -30,15 +30,12 @@ RESTLESS = """(box) => {
 
 
 @pytest.fixture
-def restless(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
-) -> tuple[Any, Path]:
+def restless(own: OwnLesson, hand: Callable[..., Hand]) -> tuple[Any, Path]:
     """A page in the Lesson room that is drawn anew several times a second."""
-    running = studio(tide.parent)
     pages = []
     for _ in range(2):
         teacher = hand()
-        teacher.open(running.address + "lesson/tide.yaml")
+        teacher.open(own.address)
         teacher.click("Lesson", within=".rooms")
         teacher.page.get_by_label("Teacher", exact=True).wait_for()
         pages.append(teacher.page)
@@ -57,7 +54,7 @@ def restless(
             .observe(document.getElementById('room'), { childList: true, subtree: true });
         }"""
     )
-    return pages[0], tide
+    return pages[0], own.path
 
 
 def _rest(page: Any, press: int) -> None:
@@ -145,13 +142,11 @@ DROP = """(what) => {
 
 
 @pytest.fixture
-def lesson_room(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
-) -> tuple[Hand, Path]:
+def lesson_room(own: OwnLesson, hand: Callable[..., Hand]) -> tuple[Hand, Path]:
     teacher = hand()
-    teacher.open(studio(tide.parent).address + "lesson/tide.yaml")
+    teacher.open(own.address)
     teacher.click("Lesson", within=".rooms")
-    return teacher, tide
+    return teacher, own.path
 
 
 @pytest.mark.parametrize("what", ["said", "answers"])
@@ -186,12 +181,11 @@ def test_a_connection_that_breaks_loses_nothing(lesson_room: tuple[Hand, Path]) 
 
 
 def test_a_window_that_was_away_draws_what_it_missed(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+    own: OwnLesson, hand: Callable[..., Hand]
 ) -> None:
-    address = studio(tide.parent).address + "lesson/tide.yaml"
     away, other = hand(), hand()
     for each in (away, other):
-        each.open(address)
+        each.open(own.address)
         each.click("Lesson", within=".rooms")
     away.page.evaluate(
         """() => {

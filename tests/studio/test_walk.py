@@ -10,7 +10,7 @@ import pytest
 
 from lickwright.lesson.read import load_lesson
 
-from .conftest import Hand, Running
+from .conftest import Hand, OwnLesson, Running
 
 
 def walk(hand: Hand, running: Running) -> Path:
@@ -99,12 +99,9 @@ def test_a_first_lesson_is_made_and_built_by_hand(
     later.page.get_by_role("heading", name="Ebb Tables").wait_for()
 
 
-def test_no_letter_is_lost_while_it_is_typed(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
-) -> None:
-    running = studio(tide.parent)
+def test_no_letter_is_lost_while_it_is_typed(own: OwnLesson, hand: Callable[..., Hand]) -> None:
     teacher = hand()
-    teacher.open(f"{running.address}lesson/tide.yaml")
+    teacher.open(own.address)
     teacher.click("Lesson", within=".rooms")
     teacher.page.get_by_label("Keep it in view").click()
     box = teacher.page.get_by_label("Closing", exact=True)
@@ -112,19 +109,18 @@ def test_no_letter_is_lost_while_it_is_typed(
     # Slower than edits are sent, so that the page is drawn anew between the letters.
     text = "Once more from the top, and slowly."
     teacher.page.keyboard.type(text, delay=60)
-    teacher.wait_saved(tide, text)
+    teacher.wait_saved(own.path, text)
     assert box.input_value() == text
     assert teacher.page.evaluate("document.activeElement.dataset.key") == "Closing"
     teacher.page.locator(".sheets img").first.wait_for()
 
 
 def test_a_line_begun_while_the_page_is_engraved_is_kept(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path
+    own: OwnLesson, hand: Callable[..., Hand]
 ) -> None:
-    running = studio(tide.parent)
     teacher = hand()
     page = teacher.page
-    teacher.open(f"{running.address}lesson/tide.yaml")
+    teacher.open(own.address)
     teacher.click("Shape", within=".rooms")
     page.locator("#music .system svg").first.wait_for()
     page.wait_for_timeout(600)
@@ -135,7 +131,7 @@ def test_a_line_begun_while_the_page_is_engraved_is_kept(
     page.keyboard.type("8ths", delay=70)
     page.wait_for_timeout(600)
     page.keyboard.press("Tab")
-    text = teacher.wait_saved(tide, "rhythm: 8ths")
+    text = teacher.wait_saved(own.path, "rhythm: 8ths")
     assert "contour: up-down" in text
 
 

@@ -12,7 +12,7 @@ from lickwright.lesson.workout import Workshop
 from lickwright.studio.proof import Order
 from lickwright.studio.ways import ways
 
-from .conftest import Hand, Running
+from .conftest import Hand, OwnLesson
 
 CARRIED = 2  # the example of the lesson that is carried
 
@@ -60,17 +60,16 @@ def _yaml(raw: object) -> str:
 
 @pytest.mark.parametrize("width", [1280, 390])
 def test_a_way_is_looked_for_taken_and_taken_back(
-    studio: Callable[..., Running], hand: Callable[..., Hand], tide: Path, width: int
+    own: OwnLesson, hand: Callable[..., Hand], width: int
 ) -> None:
-    running = studio(tide.parent)
     teacher = hand(viewport={"width": width, "height": 900})
     page = teacher.page
-    teacher.open(running.address + "lesson/tide.yaml")
+    teacher.open(own.address)
     teacher.click("Carry", within=".rooms")
     page.locator(".strip button").nth(CARRIED).click()
     page.locator(".chord-cards").wait_for()
-    before, was = tide.read_text("utf-8"), line(tide)
-    offered = ways(Order(before, str(tide), CARRIED))
+    before, was = own.path.read_text("utf-8"), line(own.path)
+    offered = ways(Order(before, str(own.path), CARRIED))
     teacher.click("Look for other ways")
     rows = page.locator(".ways tbody tr")
     rows.nth(len(offered) - 1).wait_for()
@@ -78,8 +77,8 @@ def test_a_way_is_looked_for_taken_and_taken_back(
     assert f"{offered[1].travel_mm:.0f} mm" in rows.nth(1).inner_text()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     teacher.click("Take way 2")
-    teacher.wait_saved(tide, "pins:")
-    assert line(tide) != was
+    teacher.wait_saved(own.path, "pins:")
+    assert line(own.path) != was
     teacher.click("Undo")
-    teacher.wait_for(lambda: tide.read_text("utf-8") == before)
-    assert line(tide) == was
+    teacher.wait_for(lambda: own.path.read_text("utf-8") == before)
+    assert line(own.path) == was
