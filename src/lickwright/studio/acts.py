@@ -39,15 +39,17 @@ class _Acts:
         self._hears[deed] = act
 
     def said(self, said: Mapping[str, Any], client: Client) -> object:
-        """Take a deed whose turn it is, and answer up to which all have come."""
+        """Take a deed whose turn it is, and answer up to which all have come, or ask again."""
         # A page that the browser kept counts anew where it is shown again: it has another name.
         page, number = str(said["from"]), int(said["number"])
-        heard = self._heard.get(page, 0)
-        is_due = number == heard + 1
-        if is_due:
-            heard = self._heard[page] = number
-        client.run_javascript(f"lickwrightWire.heard({heard})")
-        return self._hears[str(said["deed"])](said["value"]) if is_due else None
+        due = self._heard.get(page, 0) + 1
+        if number > due:
+            client.run_javascript("lickwrightWire.again()")  # those before it were lost
+            return None
+        if number == due:
+            self._heard[page] = number
+        client.run_javascript(f"lickwrightWire.heard({self._heard.get(page, 0)})")
+        return self._hears[str(said["deed"])](said["value"]) if number == due else None
 
     def add(self, kind: Kind, words: str, deed: _Deed) -> None:
         element = deed.element

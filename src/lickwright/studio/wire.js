@@ -1,9 +1,9 @@
 "use strict";
 // What hands do reaches the studio in order and once, even where the connection breaks or drags:
 // each deed has a number, is kept here until the studio says that it has it, and is told again
-// until then (``acts.py`` takes only the one whose turn it is).
+// until then (``acts.py`` takes only the one whose turn it is, and asks for those before it).
 window.lickwrightWire = (() => {
-  const AGAIN_MS = 2000; // nothing was heard for so long: tell it again
+  const AGAIN_MS = 2000; // nothing was told or heard for so long: tell it again
   const LOOK_MS = 500;
   const from = Array.from(crypto.getRandomValues(new Uint32Array(4)), (n) => n.toString(36)).join("");
   const kept = []; // told, and not known to have arrived
@@ -14,8 +14,9 @@ window.lickwrightWire = (() => {
     since = Date.now();
     emitEvent("lw-said", said);
   };
+  const again = () => kept.forEach(send);
   setInterval(() => {
-    if (kept.length && Date.now() - since > AGAIN_MS) kept.forEach(send);
+    if (kept.length && Date.now() - since > AGAIN_MS) again();
   }, LOOK_MS);
   return {
     tell(deed, value) {
@@ -27,5 +28,6 @@ window.lickwrightWire = (() => {
       since = Date.now();
       while (kept.length && kept[0].number <= number) kept.shift();
     },
+    again,
   };
 })();
