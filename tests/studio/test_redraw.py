@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import asyncio
+from collections.abc import Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
 
+from lickwright.lesson.document import LessonDocument
 from lickwright.lesson.read import load_lesson
+from lickwright.studio.desk import Desk, Workers
+from lickwright.studio.folder import Folder
+from lickwright.studio.visit import Visit
+from lickwright.studio.workers import Worker
 
 from .conftest import Hand, OwnLesson
 
@@ -208,3 +215,63 @@ def test_a_window_that_was_away_draws_what_it_missed(
     )
     away.page.locator('[data-key^="copy-"]').nth(3).wait_for()
     assert away.page.evaluate("window.stays") == "this very page"
+
+
+def test_a_room_may_be_left_while_it_begins_to_sound(lesson_room: tuple[Hand, Path]) -> None:
+    teacher, _ = lesson_room
+    page = teacher.page
+    teacher.click("Hear", within=".rooms")
+    page.locator("#play-state").wait_for()
+    page.evaluate(
+        """() => {
+          document.querySelector('#room [data-key="Play"]').click();
+          document.querySelector('[data-key="room-0"]').click();
+        }"""
+    )
+    page.locator("#play-state").wait_for(state="detached")
+    page.evaluate("lickwright.say('Tuning up.')")  # where it comes late; an error fails the test
+    teacher.rest()
+
+
+@pytest.fixture
+def unseen(tide: Path, monkeypatch: pytest.MonkeyPatch) -> Visit:
+    """A visit without a page."""
+
+    async def show(_: Visit) -> None:
+        pass
+
+    for name in ("tell", "js", "draw"):
+        monkeypatch.setattr(Visit, name, lambda *_: None)
+    monkeypatch.setattr(Visit, "show", show)
+    workers = Workers(cast(Worker, None), cast(Worker, None))  # nothing is ordered of them
+    return Visit(Desk(Folder(tide.parent), tide.name, LessonDocument.open(tide), workers), ())
+
+
+def run(deed: Coroutine[Any, Any, None]) -> None:
+    """Do it beside the loop in which the browser's driver runs."""
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(asyncio.run, deed).result()
+
+
+def test_an_example_that_went_meanwhile_is_not_looked_at(unseen: Visit) -> None:
+    run(unseen.look_at(7))
+    assert unseen.entry.name == "Over the changes"
+
+
+@pytest.mark.parametrize("note", [-1, 0, 5])
+def test_a_note_that_is_not_there_is_left_alone(unseen: Visit, note: int) -> None:
+    before = unseen.desk.text
+    unseen.note = note
+    run(unseen.deed("higher"))
+    assert unseen.desk.text == before
+
+
+def test_what_cannot_be_done_is_said_on_the_page(own: OwnLesson, hand: Callable[..., Hand]) -> None:
+    teacher = hand()
+    teacher.open(own.address)
+    teacher.click("Shape", within=".rooms")
+    teacher.write("Bars", "1")
+    teacher.write("Fingers", " ".join(["1"] * 90))
+    teacher.page.locator(".faults .error").wait_for()
+    teacher.click("Write it out as tab")
+    teacher.page.locator(".alert", has_text="90 fingers").wait_for()

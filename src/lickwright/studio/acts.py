@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from inspect import isawaitable
 from typing import Any, Literal
 from weakref import WeakKeyDictionary
 
 from nicegui import Client, ui
+
+from lickwright.errors import LickwrightError
 
 Kind = Literal["press", "value", "tick", "form"]
 
@@ -34,6 +37,7 @@ class _Acts:
         self._by_name: dict[tuple[str, str, str], _Deed] = {}
         self._hears: dict[str, Callable[[Any], object]] = {"act": self.told}
         self._heard: dict[str, int] = {}
+        self.refuse: Callable[[LickwrightError], None] | None = None
 
     def hear(self, deed: str, act: Callable[[Any], object]) -> None:
         self._hears[deed] = act
@@ -49,7 +53,18 @@ class _Acts:
         if number == due:
             self._heard[page] = number
         client.run_javascript(f"lickwrightWire.heard({self._heard.get(page, 0)})")
-        return self._hears[str(said["deed"])](said["value"]) if number == due else None
+        return self._done(str(said["deed"]), said["value"]) if number == due else None
+
+    async def _done(self, deed: str, value: Any) -> None:
+        """Do it; what cannot be done is said on the page."""
+        try:
+            result = self._hears[deed](value)
+            if isawaitable(result):
+                await result
+        except LickwrightError as error:
+            if self.refuse is None:
+                raise
+            self.refuse(error)
 
     def add(self, kind: Kind, words: str, deed: _Deed) -> None:
         element = deed.element
@@ -87,6 +102,11 @@ def _page() -> _Acts:
         said = page.said
         client.layout.on("lw-said", lambda event: said(event.args, event.client))
     return page
+
+
+def refuse(say: Callable[[LickwrightError], None]) -> None:
+    """Let the page that is being laid out say why something cannot be done."""
+    _page().refuse = say
 
 
 def hear(deed: str, act: Callable[[Any], object]) -> None:

@@ -124,7 +124,7 @@ async def play(visit: Visit) -> None:
     if visit.notes_of.get("heard") == now:
         visit.js(f"lickwright.play(...{json.dumps(span)})")
         return
-    visit.js("document.getElementById('play-state').textContent = 'Tuning up.'")
+    visit.js("lickwright.say('Tuning up.')")
     try:
         made = await visit.desk.workers.errands.do(sound, visit.order(), tempo)
     except LickwrightError as error:

@@ -18,7 +18,7 @@ _KEPT = ANY_EXAMPLE | KEYS_BY_KIND["tab"]
 
 async def deed(visit: Visit, what: str) -> None:
     """A key struck on the chosen note: see the label of the page."""
-    if visit.note is None or visit.note >= len(visit.proof.notes):
+    if visit.note is None or not 0 <= visit.note < len(visit.proof.notes):
         return
     note = visit.proof.notes[visit.note]
     if what in {"higher", "lower"}:

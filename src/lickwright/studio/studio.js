@@ -275,6 +275,7 @@ window.lickwright = (() => {
       } catch (error) { say("The sound could not be fetched. Try again."); }
     },
     stop,
+    say,
     playing() { return run !== null; },
   };
 })();

@@ -181,6 +181,7 @@ class Visit:
                     )
                     self._faults = tag("ul", "faults", aria_label="Findings")
                 self._room = tag("div", "room")
+        acts.refuse(lambda error: self.tell(_sentence(error)))
         acts.hear("note", lambda value: self.choose_note(int(value), from_page=True))
         acts.hear("deed", lambda value: self.deed(str(value)))
         acts.hear("undo", lambda value: self.undo(str(value)))
@@ -383,8 +384,9 @@ class Visit:
             await self.show()
 
     async def look_at(self, at: int) -> None:
-        """Put another example on the stand."""
+        """Put another example on the stand; the last, where that one went meanwhile."""
         self.example, self.note = at, None
+        self.settle()
         self.tell("")
         self.js("lickwright.stop(); lickwright.choose(null)")
         self.draw()
