@@ -167,11 +167,7 @@ def _way_row(visit: Visit, at: int, way: Way, shown: Way) -> None:
 async def look(visit: Visit) -> None:
     """Ask the worker for other ways, and show them."""
     order = visit.order()
-    try:
-        visit.notes_of["ways"] = await visit.desk.workers.errands.do(ways, order)
-    except LickwrightError as error:
-        visit.tell(f"{error.what}. {error.mend}.")
-        return
+    visit.notes_of["ways"] = await visit.desk.workers.errands.do(ways, order)
     visit.notes_of["ways-of"] = order
     visit.draw_room()
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from lickwright.errors import LickwrightError
 from lickwright.studio.orders import sound
 from lickwright.studio.tags import button, field, select, tag, tick, words
 
@@ -125,11 +124,7 @@ async def play(visit: Visit) -> None:
         visit.js(f"lickwright.play(...{json.dumps(span)})")
         return
     visit.js("lickwright.say('Tuning up.')")
-    try:
-        made = await visit.desk.workers.errands.do(sound, visit.order(), tempo)
-    except LickwrightError as error:
-        visit.tell(f"{error.what}. {error.mend}.")
-        return
+    made = await visit.desk.workers.errands.do(sound, visit.order(), tempo)
     visit.notes_of["heard"] = now
     facts = {
         "address": visit.keep(made),

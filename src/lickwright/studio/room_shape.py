@@ -6,7 +6,6 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from lickwright.engrave.symbols import printed_symbol
-from lickwright.errors import LickwrightError
 from lickwright.lick.notes import Stroke
 from lickwright.neck.reach import FINGER_NAMES
 from lickwright.studio import shaping
@@ -214,11 +213,7 @@ def _others(visit: Visit) -> None:
 
 async def _work_out(visit: Visit) -> None:
     order = visit.order()
-    try:
-        found = await visit.desk.workers.errands.do(alternatives, order)
-    except LickwrightError as error:
-        visit.tell(f"{error.what}. {error.mend}.")
-        return
+    found = await visit.desk.workers.errands.do(alternatives, order)
     visit.notes_of["others"], visit.notes_of["others-of"] = found, order
     visit.draw_room()
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from lickwright.errors import LickwrightError
 from lickwright.lesson.entries import ANY_EXAMPLE, KEYS_BY_KIND
 from lickwright.lick.notes import Stroke
 from lickwright.lick.stroke_text import print_strokes
@@ -37,13 +36,9 @@ async def move(visit: Visit, string: int, fret: int) -> None:
     """Play the chosen note elsewhere; an example that was composed becomes one of its own tab."""
     if visit.note is None:
         return
-    try:
-        keys = await visit.desk.workers.proofs.do(
-            with_note_moved, visit.order(), visit.note, string, fret
-        )
-    except LickwrightError as error:
-        visit.tell(f"{error.what}. {error.mend}.")
-        return
+    keys = await visit.desk.workers.proofs.do(
+        with_note_moved, visit.order(), visit.note, string, fret
+    )
     await _write_tab(visit, keys)
 
 
