@@ -22,6 +22,7 @@ from lickwright.sound.convolve import (
     low_pass,
     room_response,
 )
+from lickwright.sound.one_thread import in_one_thread
 from lickwright.sound.pluck import Pickup
 from lickwright.sound.resample import resample
 
@@ -97,6 +98,7 @@ def tone_named(name: str) -> Tone:
     return TONES[name]
 
 
+@in_one_thread
 def amplify(signal: Samples, tone: Tone) -> Samples:
     """The signal of a pickup (N,) as it sounds in a room, ``(N, 2)``."""
     if tone.drive:

@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.errors import OutputError
+from lickwright.sound.one_thread import in_one_thread
 from lickwright.sound.resample import resample
 from lickwright.sound.timeline import SAMPLE_RATE
 
@@ -55,6 +56,7 @@ def _bank() -> bytes:
         ) from error
 
 
+@in_one_thread
 def sound_midi(midi: bytes) -> Samples:
     """The samples of a standard MIDI file, ``(samples, 2)`` at 44.1 kHz, from its first tick.
 

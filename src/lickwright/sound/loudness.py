@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from lickwright.sound.one_thread import in_one_thread
 from lickwright.sound.resample import resampled_over
 from lickwright.sound.timeline import SAMPLE_RATE
 
@@ -39,6 +40,7 @@ class Levelled:
     true_peak_dbtp: float
 
 
+@in_one_thread
 def loudness(samples: Samples) -> float:
     """Integrated loudness in LUFS of ``(N, C)`` samples; ``-inf`` for silence.
 
@@ -79,6 +81,7 @@ def _mean(blocks: Blocks) -> float:
     return float(10.0 * np.log10(np.mean(10.0 ** (blocks / 10.0))))
 
 
+@in_one_thread
 def true_peak(samples: Samples) -> float:
     """True peak in dBTP of ``(N, C)`` samples; ``-inf`` for silence."""
     highest = float(np.abs(samples).max(initial=0.0))
@@ -103,6 +106,7 @@ def _peaks(samples: Samples, floor: float) -> Samples:
     return peaks
 
 
+@in_one_thread
 def level(
     samples: Samples, target_lufs: float = TARGET_LUFS, ceiling_dbtp: float = CEILING_DBTP
 ) -> Levelled:

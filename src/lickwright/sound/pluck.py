@@ -20,6 +20,7 @@ import numpy.typing as npt
 from lickwright.lick.notes import LickNote, Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score import Score
+from lickwright.sound.one_thread import in_one_thread
 from lickwright.sound.string import (
     Floats,
     Modes,
@@ -94,6 +95,7 @@ _FINGER_MM = 9.0  # a fingertip does not fix the string in one point
 _NOISE_LEVEL, _NOISE_S = 0.22, 0.0025
 
 
+@in_one_thread
 def lead(
     score: Score,
     tempo_bpm: float,
