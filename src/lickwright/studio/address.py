@@ -32,6 +32,20 @@ def is_address(host: str) -> bool:
     return True
 
 
+def plain(address: str) -> str:
+    """An address as it is compared: a system that speaks both versions wraps the fourth up.
+
+    >>> plain("::ffff:192.0.2.7"), plain("0:0:0::1")
+    ('192.0.2.7', '::1')
+    """
+    try:
+        known = ipaddress.ip_address(address)
+    except ValueError:
+        return address
+    mapped = known.ipv4_mapped if isinstance(known, ipaddress.IPv6Address) else None
+    return str(known if mapped is None else mapped)
+
+
 def neighbourhood(address: str) -> str:
     """What counts as one address: IPv4 as it is, IPv6 by the 64 bits that a household is given.
 
@@ -40,15 +54,10 @@ def neighbourhood(address: str) -> str:
     >>> neighbourhood("::ffff:192.0.2.7")
     '192.0.2.7'
     """
-    try:
-        known = ipaddress.ip_address(address.partition("%")[0])
-    except ValueError:
+    address = plain(address.partition("%")[0])
+    if ":" not in address or not is_address(address):
         return address
-    if isinstance(known, ipaddress.IPv4Address):
-        return str(known)
-    if known.ipv4_mapped is not None:
-        return str(known.ipv4_mapped)
-    return str(ipaddress.IPv6Network((known, 64), strict=False))
+    return str(ipaddress.IPv6Network((address, 64), strict=False))
 
 
 def host_of(header: str) -> str | None:

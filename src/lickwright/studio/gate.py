@@ -24,7 +24,7 @@ from uvicorn.config import Config
 from uvicorn.protocols.http.h11_impl import H11Protocol
 from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
 
-from lickwright.studio.address import neighbourhood
+from lickwright.studio.address import neighbourhood, plain
 
 #: Below this key of a scope's ``extensions`` the guard finds the seat of a request.
 SEAT = "lickwright.seat"
@@ -82,7 +82,7 @@ class Seat:
         self.transport = transport
         peer = transport.get_extra_info("peername")
         address = str(peer[0]) if isinstance(peer, tuple) else ""
-        self.is_proxy = address in gate.proxies
+        self.is_proxy = plain(address) in gate.proxies
         self.address = neighbourhood(address)
         self.is_known = False
         self.phase: Phase = "head"
@@ -188,9 +188,8 @@ def _files() -> int:
     return 1_000_000 if soft == resource.RLIM_INFINITY else soft
 
 
-#: Strangers could fill the log with warnings about nonsense that they sent.
+#: It keeps quiet: strangers could fill the log with warnings about nonsense that they sent.
 _log = logging.getLogger("uvicorn.error.gate")
-_log.setLevel(logging.ERROR)
 
 
 class Attendant(H11Protocol):
@@ -363,7 +362,7 @@ def configure(gate: Gate, app: Any, max_message: int) -> Config:
     app : the guarded studio.
     max_message : the largest message over a web socket, in bytes.
     """
-    return Config(
+    config = Config(
         app,
         log_level="warning",
         http=gate.protocol,  # type: ignore[arg-type]
@@ -375,3 +374,5 @@ def configure(gate: Gate, app: Any, max_message: int) -> Config:
         server_header=False,
         proxy_headers=False,
     )
+    _log.setLevel(logging.ERROR)  # after uvicorn has set up its logs
+    return config

@@ -36,6 +36,7 @@ from lickwright.studio.address import (
     is_loopback,
     neighbourhood,
     origin_of,
+    plain,
 )
 from lickwright.studio.gate import SEAT, Limits
 
@@ -220,7 +221,7 @@ class Guard:
         anybody's words.
         """
         client = scope.get("client")
-        if client is None or client[0] not in self.reach.proxies:
+        if client is None or plain(client[0]) not in self.reach.proxies:
             return scope
         said = headers.get("x-forwarded-for", "").rpartition(",")[2].strip()
         if is_address(said):
@@ -323,8 +324,12 @@ def _address(scope: Scope) -> str:
     return neighbourhood(client[0]) if client is not None else ""
 
 
+#: What lies below is a file or a deed; all else costs a page, also one that says there is none.
+_NO_PAGES = (DOOR, LEAVE, "/own/", "/sound/", "/built/", "/download/", "/bring", "/_nicegui")
+
+
 def _is_page(scope: Scope) -> bool:
-    return bool(scope["path"] == "/" or scope["path"].startswith("/lesson/"))
+    return not scope["path"].startswith(_NO_PAGES)
 
 
 # --- what is answered -----------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from lickwright.errors import LessonError, OutputError
-from lickwright.studio.address import host_of, is_address, is_loopback
+from lickwright.studio.address import host_of, is_address, is_loopback, plain
 from lickwright.studio.door import VARIABLE, password_from
 from lickwright.studio.folder import open_folder
 from lickwright.studio.guard import Reach
@@ -105,7 +105,7 @@ def reach_of(host: str, also_hosts: Sequence[str], proxies: Sequence[str]) -> Re
             raise LessonError(
                 f"{proxy!r} is no address", mend="Give --proxy an address, as 127.0.0.1"
             )
-    return Reach(host, tuple(name.lower() for name in also_hosts), frozenset(proxies))
+    return Reach(host, tuple(name.lower() for name in also_hosts), frozenset(map(plain, proxies)))
 
 
 def _listen(host: str, port: int) -> socket.socket:
