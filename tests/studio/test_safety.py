@@ -17,8 +17,8 @@ from urllib.parse import quote
 import pytest
 
 from lickwright.errors import LessonError
-from lickwright.studio.door import WITHIN_S, WRONG_WORDS, Door, password_from
-from lickwright.studio.guard import MAX_BODY, Guard
+from lickwright.studio.door import password_from
+from lickwright.studio.guard import MAX_BODY, Guard, Reach
 from lickwright.studio.serve import serve
 
 from .conftest import Hand, Running, start_studio
@@ -164,7 +164,7 @@ def test_it_answers_to_addresses_and_the_name_it_was_given(
 ) -> None:
     async def nothing(*_: object) -> None: ...
 
-    guard = Guard(nothing, listens)
+    guard = Guard(nothing, Reach(listens))
     scope = {"type": "http", "method": "GET", "path": "/"}
     for host in comes_in:
         assert guard.refusal(scope, {"host": host}) is None, host
@@ -308,22 +308,6 @@ def test_a_lesson_is_taken_in_under_its_own_name(running: Running) -> None:
 
 
 # --- the door -------------------------------------------------------------------------------------
-
-
-def test_the_door_opens_for_the_word_and_shuts_after_wrong_ones() -> None:
-    now = [0.0]
-    door = Door(PASSWORD, clock=lambda: now[0])
-    token = door.open(PASSWORD)
-    assert token is not None
-    assert door.is_known(token)
-    assert not door.is_known("")
-    for _ in range(WRONG_WORDS):
-        assert door.open("wrong") is None
-    assert door.open(PASSWORD) is None
-    now[0] += WITHIN_S
-    assert door.open(PASSWORD) is not None
-    now[0] += 13 * 3600
-    assert not door.is_known(token)
 
 
 def test_behind_the_door_nothing_is_said(studio: Callable[..., Running], tide: Path) -> None:

@@ -26,6 +26,21 @@ def studio(
         Path | None,
         typer.Option("--password-file", metavar="FILE", help="its first line is the password"),
     ] = None,
+    cert: Annotated[
+        Path | None,
+        typer.Option("--cert", metavar="FILE", help="a certificate (PEM): connections by https"),
+    ] = None,
+    key: Annotated[
+        Path | None, typer.Option("--key", metavar="FILE", help="the certificate's key (PEM)")
+    ] = None,
+    also_host: Annotated[
+        list[str] | None,
+        typer.Option("--also-host", metavar="NAME", help="another name it is reached by"),
+    ] = None,
+    proxy: Annotated[
+        list[str] | None,
+        typer.Option("--proxy", metavar="ADDR", help="a proxy that says for whom it asks"),
+    ] = None,
 ) -> None:
     """Open the studio on a folder of lessons, in the browser."""
     from lickwright.studio.serve import serve
@@ -36,5 +51,9 @@ def studio(
         port=port,
         opens_browser=not no_browser,
         password_file=password_file,
+        cert=cert,
+        key=key,
+        also_hosts=also_host or (),
+        proxies=proxy or (),
         say=typer.echo,
     )

@@ -5,13 +5,15 @@ from __future__ import annotations
 import mimetypes
 import secrets
 from collections import OrderedDict
+from collections.abc import Iterator
+from functools import lru_cache
 from importlib import resources
 from typing import Any
 
 from fastapi import FastAPI, Form, HTTPException, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from nicegui import Client, ui
 from nicegui import app as pages
-from nicegui import ui
 from starlette.types import ASGIApp
 
 from lickwright.engrave.ink import escape_xml as esc
@@ -22,7 +24,7 @@ from lickwright.studio import shelf
 from lickwright.studio.desk import Desk, Workers
 from lickwright.studio.door import SESSION_S, Door
 from lickwright.studio.folder import Folder
-from lickwright.studio.guard import COOKIE, DOOR, Guard
+from lickwright.studio.guard import COOKIE, DOOR, LEAVE, Guard, Reach, tokens_of
 from lickwright.studio.house import ROOMS
 from lickwright.studio.orders import Sound
 from lickwright.studio.visit import NARROW_MM, NARROW_PX, Visit, watch
@@ -100,13 +102,13 @@ def asset(name: str) -> str:
     return resources.files(room).joinpath(name).read_text("utf-8")
 
 
-def make_app(folder: Folder, host: str, password: str = "") -> ASGIApp:
+def make_app(folder: Folder, reach: Reach, password: str = "") -> ASGIApp:
     """The whole studio, guarded.
 
     Parameters
     ----------
     folder : where lessons are.
-    host : the address that it will listen on.
+    reach : the address that it will listen on, and by which names it is known.
     password : asked of everybody where it is not empty.
     """
     studio = Studio(folder)
@@ -128,7 +130,13 @@ def make_app(folder: Folder, host: str, password: str = "") -> ASGIApp:
     )
     pages.on_startup(lambda: studio.workers)
     pages.on_shutdown(studio.close)
-    return Guard(outer, host, door.is_known if door is not None else None)
+    return Guard(outer, reach, door, _visitors)
+
+
+def _visitors() -> Iterator[str]:
+    """Who holds a page: one entry for each."""
+    for client in Client.instances.values():
+        yield client.request.scope["state"]["visitor"]
 
 
 #: A disc inside a tile: a note that two triads share.
@@ -257,16 +265,19 @@ def _found(look: Any) -> Any:
 
 def _add_door(outer: FastAPI, door: Door) -> None:
     @outer.get(DOOR)
-    def _ask() -> HTMLResponse:
+    async def _ask() -> HTMLResponse:
         return HTMLResponse(_door_page(""))
 
     @outer.post(DOOR)
-    def _enter(request: Request, word: str = Form("", max_length=400)) -> Response:
-        token = door.open(word)
+    async def _enter(request: Request, word: str = Form("")) -> Response:
+        address = request.client.host if request.client is not None else ""
+        token = door.open(word, address)
         if token is None:
-            shut = door.is_shut
-            said = "Too many wrong words: wait a minute." if shut else "That is not the password."
-            return HTMLResponse(_door_page(said), 429 if shut else 403)
+            wait_s = door.wait_s(address)
+            if wait_s:
+                said = f"Too many wrong words from your address: wait {wait_s} seconds."
+                return HTMLResponse(_door_page(said), 429, {"retry-after": str(wait_s)})
+            return HTMLResponse(_door_page("That is not the password."), 403)
         answer = RedirectResponse("/", 303)
         answer.set_cookie(
             COOKIE,
@@ -278,7 +289,16 @@ def _add_door(outer: FastAPI, door: Door) -> None:
         )
         return answer
 
+    @outer.post(LEAVE)
+    async def _leave(request: Request) -> Response:
+        for token in tokens_of(request.scope):
+            door.end(token)
+        answer = RedirectResponse(DOOR, 303)
+        answer.delete_cookie(COOKIE, httponly=True, samesite="strict")
+        return answer
 
+
+@lru_cache(maxsize=128)
 def _door_page(said: str) -> str:
     told = f'<p class="alert" role="alert">{esc(said)}</p>' if said else ""
     return _plain_page(

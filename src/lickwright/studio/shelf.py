@@ -21,6 +21,7 @@ from lickwright.lesson.read import decode_lesson, read_lesson
 from lickwright.lesson.safe_write import write_new
 from lickwright.lesson.sheet_of import CAUTIONS
 from lickwright.studio.folder import Folder
+from lickwright.studio.leave import draw_leave
 from lickwright.studio.tags import button, field, form, markup, set_words, tag, words
 from lickwright.theory.hexatonics import pairs_in
 from lickwright.theory.key import Key, parse_key
@@ -55,10 +56,13 @@ _BRING = (
 def draw(studio: Studio) -> None:
     """Lay the page out."""
     with tag("main", "desk"):
-        with tag("header", "top"), tag("div", "name"):
-            words("p", "Lickwright studio", "label")
-            words("h1", "Lessons")
-            words("p", f"In {studio.folder.root.name}", "soft")
+        with tag("header", "top"):
+            with tag("div", "name"):
+                words("p", "Lickwright studio", "label")
+                words("h1", "Lessons")
+                words("p", f"In {studio.folder.root.name}", "soft")
+            with tag("div", "acts"):
+                draw_leave()
         alert = words("p", "", "alert", role="alert")
         with tag("div", "room"):
             with tag("section", "part", aria_labelledby="shelf-new"):

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from lickwright.errors import LickwrightError
 from lickwright.lesson.entries import ExampleEntry
 from lickwright.studio import acts
+from lickwright.studio.leave import draw_leave
 from lickwright.studio.proof import Order, Proof, pull
 from lickwright.studio.tags import button, markup, set_words, tag, words
 from lickwright.studio.workers import Newest
@@ -144,6 +145,7 @@ class Visit:
                         "slim",
                         aria_keyshortcuts="Control+Shift+Z",
                     )
+                    draw_leave()
             with tag("nav", aria_label="Rooms"), tag("ul", "rooms"):
                 self._nav = []
                 for at, room in enumerate(self.rooms):
