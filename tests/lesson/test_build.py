@@ -35,6 +35,11 @@ def content(out: Path) -> dict[str, bytes]:
     }
 
 
+def plain(out: Path) -> dict[str, bytes]:
+    """What lies under the plain names, without the versions."""
+    return {name: data for name, data in content(out).items() if not name.startswith("made/")}
+
+
 @pytest.fixture(scope="module")
 def built(small: str, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     """A small lesson and its output folder, built once; tests copy it before they change it."""
@@ -101,13 +106,34 @@ def test_a_carried_lick_is_rebuilt_with_the_lick_it_carries(
     assert make(path, out).built[:2] == ("01-the-pair", "03-carried")
 
 
-def test_a_file_that_was_lost_or_changed_is_made_again(copied: tuple[Path, Path]) -> None:
+def test_a_file_that_was_lost_or_changed_is_put_back(copied: tuple[Path, Path]) -> None:
     path, out = copied
     whole = content(out)
     (out / "examples" / "01-the-pair.mid").unlink()
-    (out / "examples" / "02-own-notes-neck.svg").write_text("scribble")
+    (out / "examples" / "02-own-notes-neck.svg").write_text("scribble")  # here a copy: no link
+    (out / "index.html").write_bytes(whole["index.html"].replace(b"</main>", b"mine</main>"))
     report = make(path, out)
-    assert report.built[:2] == ("01-the-pair", "02-own-notes")
+    assert report.built == ()
+    assert set(report.put_back) == {
+        "examples/01-the-pair.mid",
+        "examples/02-own-notes-neck.svg",
+        "index.html",
+    }
+    assert content(out) == whole
+
+
+def test_a_file_that_was_lost_or_changed_in_the_version_is_made_again(
+    built: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path, _ = built
+    make(path, out := tmp_path / "out")
+    whole = content(out)
+    with (out / "examples" / "02-own-notes-neck.svg").open("w") as file:  # both its names
+        file.write("scribble")
+    version = next((out / "made").iterdir())
+    (version / "examples" / "01-the-pair.mid").unlink()
+    assert (version / "examples" / "02-own-notes-neck.svg").read_text() == "scribble"
+    assert make(path, out).built[:2] == ("01-the-pair", "02-own-notes")
     assert content(out) == whole
 
 
@@ -117,7 +143,7 @@ def test_files_of_an_example_that_is_gone_are_taken_away(copied: tuple[Path, Pat
     text = path.read_text()
     path.write_text(text[: text.index("  - name: Own")], encoding="utf-8")
     make(path, out)
-    names = set(content(out))
+    names = set(plain(out))
     assert not any("02-own-notes" in name for name in names)
     assert "my-own-notes.txt" in names
 
@@ -234,7 +260,7 @@ def test_stems_add_up_to_the_mix_and_other_kinds_of_files(copied: tuple[Path, Pa
     text = path.read_text().replace("examples:", "audio: flac\nextras: [stems]\nexamples:")
     path.write_text(text, encoding="utf-8")
     make(path, out)
-    names = set(content(out))
+    names = set(plain(out))
     assert "examples/01-the-pair-slow.flac" in names
     assert not any(name.endswith(".wav") for name in names)
     with zipfile.ZipFile(out / "examples" / "01-the-pair-stems.zip") as archive:
