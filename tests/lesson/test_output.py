@@ -241,3 +241,31 @@ def test_a_full_disk_leaves_the_former_lesson(out: Path, monkeypatch: pytest.Mon
     with pytest.raises(OutputError, match="no space left on device"):
         publish(out, NEW)
     assert tree(out) == whole
+
+
+def test_with_both_manifests_damaged_our_own_files_are_not_taken_for_strangers(out: Path) -> None:
+    (out / ".lickwright.json").write_text("scribble")
+    for steps in out.rglob(".steps.json"):
+        steps.write_text("scribble")
+    publish(out, NEW)
+    assert read(out) == NEW
+
+
+def test_real_builds_killed_at_random_moments(tmp_path: Path) -> None:
+    code = (
+        "import importlib.util, json, random, sys; from pathlib import Path\n"
+        "spec = importlib.util.spec_from_file_location('kills', sys.argv[1])\n"
+        "module = importlib.util.module_from_spec(spec); spec.loader.exec_module(module)\n"
+        "print(json.dumps(module.kills(Path(sys.argv[2]), 8, random.Random(7))))\n"
+    )
+    script = Path(__file__).parents[2] / "bench" / "kills.py"
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(script), str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    tally = json.loads(done.stdout)
+    assert tally["killed"] >= 4
+    assert tally["read whole"] > 8
+    assert (tally["read mixed"], tally["read lost"], tally["rebuilt wrongly"]) == (0, 0, 0)

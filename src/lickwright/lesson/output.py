@@ -107,7 +107,17 @@ def _is_ours(folder: Path, name: str, stands: Standing, *, folder_wanted: bool) 
         name in stands.ours
         or (name == ENTRY and named_version(folder) is not None)
         or any(holds(folder, name, known) for known in stands.hashes.get(name, ()))
+        or _is_in_a_version(folder, name)
     )
+
+
+def _is_in_a_version(folder: Path, name: str) -> bool:
+    """Whether a version holds the same bytes by this name: its manifest may be the damaged part."""
+    try:
+        known = digest(read_plain(inside(folder, name)))
+    except OSError:
+        return False
+    return any(holds(folder, f"{version_path(v)}/{name}", known) for v in versions(folder))
 
 
 def unsettled(folder: Path, steps: Mapping[str, Step]) -> list[str]:
