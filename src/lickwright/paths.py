@@ -60,7 +60,7 @@ def inside(folder: str | os.PathLike[str], name: str, *, links: bool = False) ->
     lickwright.paths.OutsideError: out: '../keep.txt' is not inside this folder.
     """
     folder = Path(folder)
-    if not _is_plain(name):
+    if not may_lie_inside(name):
         raise _outside(folder, name)
     path = folder / PurePosixPath(name)
     try:
@@ -83,6 +83,29 @@ def is_inside(folder: str | os.PathLike[str], name: str, *, links: bool = False)
     except OutsideError:
         return False
     return True
+
+
+def may_lie_inside(name: str) -> bool:
+    """Whether a name is relative and goes only down, on any system; no disk is asked.
+
+    Examples
+    --------
+    >>> may_lie_inside("a/b"), may_lie_inside("a/../b"), may_lie_inside("C:/b")
+    (True, False, False)
+    """
+    if not name or "\0" in name or "\\" in name:
+        return False
+    try:
+        if len(name.encode()) > MAX_PATH:
+            return False
+    except UnicodeEncodeError:  # half of a surrogate pair
+        return False
+    parts = name.split("/")
+    return (
+        not any(part in {"", ".", ".."} or len(part.encode()) > MAX_NAME for part in parts)
+        and not PurePosixPath(name).is_absolute()
+        and not PureWindowsPath(name).drive
+    )
 
 
 def read_plain(path: str | os.PathLike[str], most: int | None = None) -> bytes:
@@ -125,23 +148,6 @@ def is_plain_file(path: str | os.PathLike[str]) -> bool:
 
 
 _BINARY = getattr(os, "O_BINARY", 0)
-
-
-def _is_plain(name: str) -> bool:
-    """Whether a name is relative and goes only down, on any system."""
-    if not name or "\0" in name or "\\" in name:
-        return False
-    try:
-        if len(name.encode()) > MAX_PATH:
-            return False
-    except UnicodeEncodeError:  # half of a surrogate pair
-        return False
-    parts = name.split("/")
-    return (
-        not any(part in {"", ".", ".."} or len(part.encode()) > MAX_NAME for part in parts)
-        and not PurePosixPath(name).is_absolute()
-        and not PureWindowsPath(name).drive
-    )
 
 
 def _outside(folder: Path, name: str) -> OutsideError:

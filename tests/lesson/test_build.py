@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import os
 import re
 import shutil
+import subprocess
+import sys
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -16,9 +19,12 @@ import pytest
 import soundfile
 
 from lickwright.errors import LessonError, OutputError
+from lickwright.lesson.batch import build_folder
 from lickwright.lesson.build import BuildReport, UnsoundLessonError, build
 from lickwright.lesson.example_files import slug
+from lickwright.lesson.lock import BusyError, writing
 from lickwright.lesson.read import load_lesson
+from lickwright.lesson.versions import current_files, named_version
 
 Write = Callable[[str], Path]
 
@@ -33,6 +39,11 @@ def content(out: Path) -> dict[str, bytes]:
         for path in sorted(out.rglob("*"))
         if path.is_file()
     }
+
+
+def plain(out: Path) -> dict[str, bytes]:
+    """What lies under the plain names, without the versions."""
+    return {name: data for name, data in content(out).items() if not name.startswith("made/")}
 
 
 @pytest.fixture(scope="module")
@@ -101,13 +112,34 @@ def test_a_carried_lick_is_rebuilt_with_the_lick_it_carries(
     assert make(path, out).built[:2] == ("01-the-pair", "03-carried")
 
 
-def test_a_file_that_was_lost_or_changed_is_made_again(copied: tuple[Path, Path]) -> None:
+def test_a_file_that_was_lost_or_changed_is_put_back(copied: tuple[Path, Path]) -> None:
     path, out = copied
     whole = content(out)
     (out / "examples" / "01-the-pair.mid").unlink()
-    (out / "examples" / "02-own-notes-neck.svg").write_text("scribble")
+    (out / "examples" / "02-own-notes-neck.svg").write_text("scribble")  # here a copy: no link
+    (out / "index.html").write_bytes(whole["index.html"].replace(b"</main>", b"mine</main>"))
     report = make(path, out)
-    assert report.built[:2] == ("01-the-pair", "02-own-notes")
+    assert report.built == ()
+    assert set(report.put_back) == {
+        "examples/01-the-pair.mid",
+        "examples/02-own-notes-neck.svg",
+        "index.html",
+    }
+    assert content(out) == whole
+
+
+def test_a_file_that_was_lost_or_changed_in_the_version_is_made_again(
+    built: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path, _ = built
+    make(path, out := tmp_path / "out")
+    whole = content(out)
+    with (out / "examples" / "02-own-notes-neck.svg").open("w") as file:  # both its names
+        file.write("scribble")
+    version = next((out / "made").iterdir())
+    (version / "examples" / "01-the-pair.mid").unlink()
+    assert (version / "examples" / "02-own-notes-neck.svg").read_text() == "scribble"
+    assert make(path, out).built[:2] == ("01-the-pair", "02-own-notes")
     assert content(out) == whole
 
 
@@ -117,7 +149,7 @@ def test_files_of_an_example_that_is_gone_are_taken_away(copied: tuple[Path, Pat
     text = path.read_text()
     path.write_text(text[: text.index("  - name: Own")], encoding="utf-8")
     make(path, out)
-    names = set(content(out))
+    names = set(plain(out))
     assert not any("02-own-notes" in name for name in names)
     assert "my-own-notes.txt" in names
 
@@ -209,6 +241,135 @@ def test_a_damaged_manifest_is_as_good_as_none(copied: tuple[Path, Path]) -> Non
     assert content(out) == whole
 
 
+@pytest.mark.parametrize(
+    "manifest",
+    [
+        '{"format": 1, "steps": {"x": {"inputs": "", "facts": {}, "files": FILES}}}'.replace(
+            "FILES", files
+        )
+        for files in ('{"\\u0000": "x"}', "5", '{"examples": "0"}', '{"../keep.txt": "0"}')
+    ]
+    + ["[" * 100_000],
+)
+def test_a_damaged_manifest_neither_stops_a_build_nor_leads_it_astray(
+    copied: tuple[Path, Path], manifest: str
+) -> None:
+    path, out = copied
+    (path.parent / "keep.txt").write_text("keep")
+    (out / ".lickwright.json").write_text(manifest)
+    text = path.read_text()
+    path.write_text(text[: text.index("  - name: Own")], encoding="utf-8")
+    assert make(path, out).built == ("01-the-pair", "lesson.pdf", "index.html")
+    assert (path.parent / "keep.txt").read_text() == "keep"
+    assert (out / "examples" / "01-the-pair.mid").is_file()
+    assert not (out / "examples" / "02-own-notes.mid").exists()
+
+
+@pytest.mark.parametrize("kind", ["relative", "absolute", "link"])
+def test_a_manifest_removes_nothing_outside_its_folder(
+    copied: tuple[Path, Path], kind: str
+) -> None:
+    path, out = copied
+    keep = path.parent / "keep.txt"
+    keep.write_text("keep")
+    (out / "up").symlink_to(path.parent)
+    name = {"relative": "../keep.txt", "absolute": str(keep), "link": "up/keep.txt"}[kind]
+    manifest = json.loads((out / ".lickwright.json").read_text())
+    known = hashlib.sha256(b"keep").hexdigest()
+    manifest["steps"]["gone"] = {"inputs": known, "facts": {}, "files": {name: known}}
+    data = (json.dumps(manifest, ensure_ascii=False, sort_keys=True, indent=1) + "\n").encode()
+    (out / ".lickwright.json").write_bytes(data)
+    # ... and as a version that bears out its name, which the entry points to.
+    version = hashlib.sha256(data).hexdigest()[:16]
+    (home,) = (out / "made").iterdir()
+    (home / ".steps.json").write_bytes(data)
+    home.rename(out / "made" / version)
+    page = (out / "index.html").read_text().replace(home.name, version)
+    (out / "index.html").write_text(page)
+    make(path, out)
+    assert keep.read_text() == "keep"
+    path.write_text(path.read_text() + "    text: Softly.\n", encoding="utf-8")
+    make(path, out)
+    path.write_text(path.read_text() + "    notes: Softly.\n", encoding="utf-8")
+    make(path, out)
+    assert keep.read_text() == "keep"
+    assert plain(out).keys() - {"keep.txt"} == {
+        file.relative_to(home.parent / v).as_posix().replace(".steps.json", ".lickwright.json")
+        for v in [named_version(out)]
+        if v is not None
+        for file in (home.parent / v).rglob("*")
+        if file.is_file()
+    }
+
+
+def test_a_strangers_file_stops_a_build_before_anything_is_made(
+    built: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lickwright.lesson import build as module
+
+    def never(*_: object) -> None:
+        raise AssertionError("nothing needs to be made to know it")
+
+    monkeypatch.setattr(module, "make_example", never)
+    (tmp_path / "lesson.pdf").write_text("theirs")
+    with pytest.raises(OutputError, match=r"'lesson\.pdf' is in the way: no build wrote it"):
+        make(built[0], tmp_path)
+    assert content(tmp_path) == {"lesson.pdf": b"theirs"}
+
+
+def test_a_second_build_of_a_folder_is_refused_and_takes_nothing(
+    copied: tuple[Path, Path],
+) -> None:
+    path, out = copied
+    with writing(out):
+        (out / ".lickwright-new-first").mkdir()
+        (out / ".lickwright-new-first" / "staged").write_text("of the first")
+        before = content(out)
+        with pytest.raises(BusyError, match=f"process {os.getpid()}, since"):
+            make(path, out)
+        done = subprocess.run(
+            [sys.executable, "-m", "lickwright", "build", str(path), "-o", str(out)],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 2
+        assert "another build is writing this folder" in done.stderr
+        assert "Traceback" not in done.stderr
+        batch = build_folder(path.parent, out.parent, workers=1)  # lesson.yaml goes into lesson/
+        assert batch.exit_code == 0
+        assert content(out) == before
+    with writing(path.parent / "lesson"):
+        batch = build_folder(path.parent, out.parent, workers=1)
+    assert batch.exit_code == 2
+    assert "another build is writing this folder" in (batch.lessons[0].error or "")
+
+
+def test_an_unsound_lesson_leaves_a_folder_of_its_own_alone(
+    built: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path = tmp_path / "lesson.yaml"
+    path.write_text(built[0].read_text().replace("implies: Bm9", "implies: B7"), encoding="utf-8")
+    (tmp_path / "out").mkdir()
+    with pytest.raises(UnsoundLessonError):
+        make(path, tmp_path / "out")
+    assert content(tmp_path / "out") == {}
+
+
+def test_the_page_in_the_version_stands_alone(copied: tuple[Path, Path]) -> None:
+    _, out = copied
+    files = dict(current_files(out))
+    assert {"lesson.pdf", "index.html", "report.json", "examples/01-the-pair.mid"} <= set(files)
+    assert not any(part.startswith(".") for name in files for part in name.split("/"))
+    for page, links_into in ((files["index.html"], ""), (out / "index.html", "made/")):
+        links = re.findall(r'(?:<a href|<audio [^>]*src)="([^"#]+)"', page.read_text())
+        links = [link for link in links if not link.startswith("data:")]
+        assert len(links) > 10
+        for link in links:
+            assert link.startswith(links_into)
+            assert (page.parent / link).is_file()
+
+
 def test_a_folder_that_is_a_file_is_refused(built: tuple[Path, Path], tmp_path: Path) -> None:
     (tmp_path / "out").write_text("a file")
     with pytest.raises(OutputError, match="cannot be written"):
@@ -234,7 +395,7 @@ def test_stems_add_up_to_the_mix_and_other_kinds_of_files(copied: tuple[Path, Pa
     text = path.read_text().replace("examples:", "audio: flac\nextras: [stems]\nexamples:")
     path.write_text(text, encoding="utf-8")
     make(path, out)
-    names = set(content(out))
+    names = set(plain(out))
     assert "examples/01-the-pair-slow.flac" in names
     assert not any(name.endswith(".wav") for name in names)
     with zipfile.ZipFile(out / "examples" / "01-the-pair-stems.zip") as archive:

@@ -71,6 +71,8 @@ def _build_one(lesson: Path, out: Path, as_json: bool) -> None:
         typer.echo(f"Built {', '.join(report.built)}.")
     else:
         typer.echo("Nothing has changed since the last build.")
+    if report.put_back:
+        typer.echo(f"Put back what was missing or changed: {', '.join(report.put_back)}.")
     typer.echo(f"Look and listen: {out / 'index.html'}")
     typer.echo(f"Print: {out / 'lesson.pdf'}")
 

@@ -4,6 +4,8 @@ A build has a step for each example, one for the printed sheet and one for the i
 music is worked out and checked first, so that an error stops the build before anything is made;
 then the changed examples are made side by side, each in a process of its own; then everything is
 published at once.
+
+From its first look at the output folder to its last, a build holds the folder for itself.
 """
 
 from __future__ import annotations
@@ -20,26 +22,27 @@ from typing import Any
 from lickwright.errors import Finding, LessonError, OutputError
 from lickwright.lesson.checks import Flaw, check_example, flaws
 from lickwright.lesson.example_files import Parts, Settings, make_example, parts_file, slug
+from lickwright.lesson.lock import writing
 from lickwright.lesson.manifest import (
-    MANIFEST_NAME,
     Step,
     digest,
     digest_of,
     engine,
+    files_of,
     is_whole,
-    manifest_bytes,
-    read_manifest,
 )
-from lickwright.lesson.output import Staging
+from lickwright.lesson.output import Staging, refuse_strangers, unsettled
 from lickwright.lesson.processes import done_apart, lost
 from lickwright.lesson.read import Lesson
 from lickwright.lesson.sheet_of import settings_of, sheet_of, web_of
+from lickwright.lesson.versions import ENTRY, Standing, standing, version_of, version_path
 from lickwright.lesson.workout import Worked, Workshop
+from lickwright.paths import inside, read_plain
 
 #: Told after each step: steps done, steps in all, what was done.
 Progress = Callable[[int, int, str], None]
 
-SHEET, INDEX, REPORT = "lesson.pdf", "index.html", "report.json"
+SHEET, INDEX, REPORT = "lesson.pdf", ENTRY, "report.json"
 
 #: Keys of an example that change its words on the page, not its music.
 _WORDS = frozenset({"text", "notes"})
@@ -89,6 +92,8 @@ class BuildReport:
     built, kept : names of the steps that were done, and of those that were up to date.
     findings : warnings, for the teacher's eyes.
     files : every file of the lesson, relative to the output folder.
+    put_back : files that a build before had made and that were missing or changed under their
+        plain names, in a build that had nothing else to do.
     """
 
     out: Path
@@ -96,6 +101,7 @@ class BuildReport:
     kept: tuple[str, ...]
     findings: tuple[Finding, ...]
     files: tuple[str, ...]
+    put_back: tuple[str, ...] = ()
 
     def as_data(self) -> dict[str, Any]:
         return {
@@ -104,6 +110,7 @@ class BuildReport:
             "kept": list(self.kept),
             "findings": [finding.as_data() for finding in self.findings],
             "files": list(self.files),
+            "put_back": list(self.put_back),
         }
 
 
@@ -128,8 +135,11 @@ def build(
     ------
     UnsoundLessonError
         When a check finds an error; nothing is written.
+    BusyError
+        When another build is writing the folder.
     OutputError
-        When the folder cannot be written, or a page cannot be set; former files still stand.
+        When the folder cannot be written, a stranger's file there is in the way, or a page cannot
+        be set; the former lesson still stands.
     """
     return _Build(lesson, Path(out), progress, workers).run()
 
@@ -145,8 +155,15 @@ class _Build:
     steps: dict[str, Step] = field(default_factory=dict)
     built: list[str] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
+    _checked: dict[int, list[Finding]] = field(default_factory=dict)
 
     def run(self) -> BuildReport:
+        if not self.out.exists():  # a lesson that is not sound makes no folder
+            self._flaws(range(len(self._names)))
+        with writing(self.out):
+            return self._run()
+
+    def _run(self) -> BuildReport:
         plan = {name: self._example_inputs(index) for index, name in enumerate(self._names)}
         for name, inputs in plan.items():
             self._keep(name, inputs)
@@ -163,21 +180,37 @@ class _Build:
             self._keep(SHEET, sheet_inputs)
             self._keep(INDEX, index_inputs)
         if SHEET in self.steps and INDEX in self.steps:
-            return self._report(findings)
+            return self._report(findings, self._put_back())
+        refuse_strangers(self.out, (SHEET, INDEX, REPORT), self._stands)
         self._total = len(stale) + (SHEET not in self.steps) + (INDEX not in self.steps)
-        with Staging(self.out) as staging:
+        with Staging(self.out, self._stands) as staging:
             made = self._make_examples(stale, plan, flaws_of, staging)
             parts = [made.get(index) or self._parts(index) for index in range(len(self._names))]
             self._make_pages(parts, findings, sheet_inputs, index_inputs, staging)
-            staging.add(MANIFEST_NAME, manifest_bytes(self.steps))
-            staging.publish(self._gone())
+            staging.publish(self.steps)
         return self._report(findings)
+
+    def _put_back(self) -> tuple[str, ...]:
+        """Let every plain name stand for the version again, where nothing else is to do."""
+        lost: list[str] = []
+        if version_of(self.steps) == self._stands.version:
+            lost = unsettled(self.out, self.steps)
+            if not lost:
+                return ()
+        with Staging(self.out, self._stands) as staging:
+            staging.publish(self.steps)
+        return tuple(name for name in lost if not name.startswith("."))
 
     # --- what is up to date ---------------------------------------------------------------------
 
     @cached_property
-    def _known(self) -> dict[str, Step]:
-        return read_manifest(self.out)
+    def _stands(self) -> Standing:
+        return standing(self.out)
+
+    @cached_property
+    def _home(self) -> Path:
+        """The folder of the version that stands; where none does, no step asks for it."""
+        return inside(self.out, version_path(self._stands.version or "none"))
 
     @cached_property
     def _names(self) -> list[str]:
@@ -185,8 +218,8 @@ class _Build:
 
     def _keep(self, name: str, inputs: str) -> None:
         """Keep a step whose inputs and files are as they were."""
-        step = self._known.get(name)
-        if step is not None and step.inputs == inputs and is_whole(self.out, step):
+        step = self._stands.steps.get(name)
+        if step is not None and step.inputs == inputs and is_whole(self._home, step):
             self.steps[name] = step
             self.kept.append(name)
 
@@ -206,12 +239,6 @@ class _Build:
     def _sheet_inputs(self, plan: Mapping[str, str]) -> str:
         return digest_of([engine(), self.lesson.raw, list(plan.items())])
 
-    def _gone(self) -> list[str]:
-        """Files of the last build that this one no longer makes."""
-        now = {file for step in self.steps.values() for file in step.files}
-        before = {file for step in self._known.values() for file in step.files}
-        return sorted(before - now)
-
     # --- doing what is not ----------------------------------------------------------------------
 
     @cached_property
@@ -220,7 +247,10 @@ class _Build:
 
     def _flaws(self, stale: Sequence[int]) -> dict[int, list[Flaw]]:
         """The flaws of the examples to be made; errors stop the build here."""
-        findings = [finding for index in stale for finding in check_example(self._shop, index)]
+        for index in stale:
+            if index not in self._checked:
+                self._checked[index] = check_example(self._shop, index)
+        findings = [finding for index in stale for finding in self._checked[index]]
         if any(finding.severity == "error" for finding in findings):
             raise UnsoundLessonError(findings)
         return {index: flaws(self._shop.worked(index), self.lesson) for index in stale}
@@ -262,7 +292,7 @@ class _Build:
     def _parts(self, index: int) -> Parts:
         """The parts of an example that was kept."""
         name = parts_file(self._names[index])
-        return Parts.from_json((self.out / name).read_bytes())
+        return Parts.from_json(read_plain(inside(self._home, name)))
 
     def _make_pages(
         self,
@@ -302,14 +332,14 @@ class _Build:
         if self.progress is not None:
             self.progress(len(self.built), self._total, name)
 
-    def _report(self, findings: tuple[Finding, ...]) -> BuildReport:
-        files = [file for step in self.steps.values() for file in step.files]
+    def _report(self, findings: tuple[Finding, ...], put_back: tuple[str, ...] = ()) -> BuildReport:
         return BuildReport(
             self.out,
             tuple(name for name in (*self._names, SHEET, INDEX) if name in self.built),
             tuple(self.kept),
             findings,
-            tuple(sorted(file for file in files if not file.startswith("."))),
+            tuple(sorted(file for file in files_of(self.steps) if not file.startswith("."))),
+            put_back,
         )
 
 
@@ -318,7 +348,7 @@ def _hashes(files: Mapping[str, bytes]) -> dict[str, str]:
 
 
 def _flaws_in(step: Step) -> list[Flaw]:
-    return [Flaw(**flaw) for flaw in step.facts["flaws"]]
+    return [Flaw(**flaw) for flaw in step.facts.get("flaws", ())]
 
 
 def _report_bytes(parts: Sequence[Parts], findings: Sequence[Finding]) -> bytes:

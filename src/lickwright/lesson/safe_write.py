@@ -24,15 +24,19 @@ _SUFFIX = ".saving"
 _LEFT_BEHIND_S = 60.0
 
 
+def reason_of(error: OSError) -> str:
+    """What the system said, for the middle of a sentence."""
+    return (error.strerror or str(error)).lower()
+
+
 @contextmanager
 def _told(path: Path) -> Iterator[None]:
     """Turns the system's word on a failed write into one sentence."""
     try:
         yield
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
         raise OutputError(
-            f"the file cannot be saved ({reason})",
+            f"the file cannot be saved ({reason_of(error)})",
             mend="Make room on the disk or allow writing in this folder, then save again",
             where=Spot(str(path)),
         ) from error
@@ -63,7 +67,7 @@ def write_whole(path: Path, data: bytes, *, like: Path | None = None) -> None:
             with suppress(FileNotFoundError):
                 os.unlink(name)
             raise
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
 
 
 def write_through(draft: Path, path: Path, data: bytes) -> None:
@@ -80,7 +84,7 @@ def write_through(draft: Path, path: Path, data: bytes) -> None:
     write_whole(draft, data, like=path)
     with _told(path):
         os.replace(draft, path)
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
 
 
 def write_new(path: Path, data: bytes) -> None:
@@ -176,7 +180,7 @@ def _make_like(name: str, model: Path) -> None:
             os.chown(name, found.st_uid, found.st_gid)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Push the new name to the disk; some systems cannot open a folder, and need not."""
     try:
         descriptor = os.open(folder, os.O_RDONLY)
