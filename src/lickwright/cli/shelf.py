@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from lickwright.cli.shelf_place import usual_place
 from lickwright.cli.shelf_tables import coverage_table, lesson_table, lick_table, lick_text
 
 if TYPE_CHECKING:
@@ -86,7 +87,7 @@ def add(
         guitar=Guitar(open_strings=parse_tuning(tuning)),
         octaves=octaves,
     )
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         for file in files:
             if file.suffix.lower() in MUSICXML_ENDINGS:
                 lick, left_out = shelved_musicxml(file, wanted, bass)
@@ -110,7 +111,7 @@ def lessons(shelf: SHELF = None, as_json: AS_JSON = False) -> None:
     """List the lessons of the shelf."""
     from lickwright.library.find import lessons as lessons_of
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         found = lessons_of(kept)
     if as_json:
         _print_json([asdict(card) for card in found])
@@ -187,7 +188,7 @@ def find(
         tempo=None if tempo is None else _range(tempo, "tempi"),
         lesson=lesson,
     )
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         found = find_licks(kept, search, show, before)
     if as_json:
         _print_json({"licks": [asdict(card) for card in found.licks], "more": found.more})
@@ -216,7 +217,7 @@ def show(
     from lickwright.library.find import lick_card
     from lickwright.library.score_words import score_data
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         card, score, text = lick_card(kept, lick)
     if as_json:
         _print_json(asdict(card) | {"text": text, "score": score_data(score)})
@@ -242,7 +243,7 @@ def near(
     from lickwright.library.shelving import shelved_lesson
 
     told: dict[str, list[Near]] = {}
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         if lick.isascii() and lick.isdigit():
             told[f"lick {lick}"] = near_lick(kept, int(lick), show)
         else:
@@ -278,7 +279,7 @@ def gaps(
     """Show what the lessons cover, and what they do not yet."""
     from lickwright.library.gaps import coverage
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         covered = coverage(kept, teacher, show)
     if as_json:
         _print_json(
@@ -312,7 +313,7 @@ def remove(
 
     if (lesson is None) == (lick is None):
         raise ShelfError("nothing was named, or too much", mend="Give --lesson ID or --lick ID")
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         if lesson is not None:
             remove_lesson(kept, lesson)
         if lick is not None:
@@ -327,7 +328,7 @@ def export(
     """Write the whole shelf to one file, from which it can be taken in again without loss."""
     from lickwright.library.carriage import export_file
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         lines = export_file(kept, file)
     entries = lines - 1  # the first line says what the file is
     typer.echo(f"Wrote {entries} {'entry' if entries == 1 else 'entries'} to {file}.")
@@ -340,7 +341,7 @@ def import_(
     """Take in what another shelf exported; what is there already stays as it is."""
     from lickwright.library.carriage import import_file
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         done = import_file(kept, file)
     for what, count in sorted(done.items()):
         typer.echo(f"{count} {what}.")
@@ -349,13 +350,22 @@ def import_(
 # --- where, and what is like it ----------------------------------------------------------------
 
 
-def _open(place: str | None) -> Shelf:
+def open_shelf(place: str | None) -> Shelf:
+    """The shelf at a place, or the usual one, which is made where it is missing."""
+    from lickwright.errors import Spot
+    from lickwright.library.errors import ShelfError
     from lickwright.library.store import Shelf
 
     if place is None:
-        folder = Path(typer.get_app_dir("lickwright"))
-        folder.mkdir(parents=True, exist_ok=True)
-        place = str(folder / "shelf.sqlite")
+        place = usual_place()
+        try:
+            Path(place).parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise ShelfError(
+                f"the folder of the shelf cannot be made ({(error.strerror or '').lower()})",
+                mend="Name a file with --shelf",
+                where=Spot(str(Path(place).parent)),
+            ) from error
     return Shelf(place)
 
 
