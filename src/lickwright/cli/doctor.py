@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import json
 from itertools import groupby
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
+
+from lickwright.cli.shelf_place import AS_JSON, SHELF
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from lickwright.cli.doctor_checks import Line
-
-AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
-SHELF = Annotated[
-    str | None,
-    typer.Option("--shelf", metavar="PLACE", envvar="LICKWRIGHT_SHELF", show_default=False),
-]
 
 
 def register(app: typer.Typer) -> None:

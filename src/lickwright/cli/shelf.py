@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from lickwright.cli.shelf_place import usual_place
+from lickwright.cli import shelf_care
+from lickwright.cli.shelf_place import AS_JSON, SHELF, open_shelf
 from lickwright.cli.shelf_tables import coverage_table, lesson_table, lick_table, lick_text
 
 if TYPE_CHECKING:
@@ -19,17 +20,6 @@ if TYPE_CHECKING:
     from lickwright.library.shelved import ShelvedLick
     from lickwright.library.store import Shelf
 
-SHELF = Annotated[
-    str | None,
-    typer.Option(
-        "--shelf",
-        metavar="PLACE",
-        envvar="LICKWRIGHT_SHELF",
-        help="a SQLite file, or the URL of a Postgres database",
-        show_default=False,
-    ),
-]
-AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
 SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, max=1000, help="how many")]
 
 group = typer.Typer(
@@ -46,6 +36,7 @@ def register(app: typer.Typer) -> None:
         group.command()(command)
     group.command("export")(export)
     group.command("import")(import_)
+    shelf_care.register(group)
     app.add_typer(group)
 
 
@@ -348,25 +339,6 @@ def import_(
 
 
 # --- where, and what is like it ----------------------------------------------------------------
-
-
-def open_shelf(place: str | None) -> Shelf:
-    """The shelf at a place, or the usual one, which is made where it is missing."""
-    from lickwright.errors import Spot
-    from lickwright.library.errors import ShelfError
-    from lickwright.library.store import Shelf
-
-    if place is None:
-        place = usual_place()
-        try:
-            Path(place).parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise ShelfError(
-                f"the folder of the shelf cannot be made ({(error.strerror or '').lower()})",
-                mend="Name a file with --shelf",
-                where=Spot(str(Path(place).parent)),
-            ) from error
-    return Shelf(place)
 
 
 def _alike(shelf: Shelf, licks: Sequence[ShelvedLick]) -> list[str]:
