@@ -199,7 +199,7 @@ def _change(statement: str) -> Callable[[Path], None]:
         (_change("UPDATE lick_body SET score = '{}' WHERE lick_id = 3"), "notes of lick 3"),
         (_change("UPDATE lick SET place = 'x' WHERE id = 3"), "lick.place holds something else"),
         (_change("DELETE FROM lesson WHERE id = 3"), "belongs to a lesson that is not there"),
-        (_change("DROP TABLE lick_band"), "cannot be used"),
+        (_change("DROP TABLE lick_band"), "no such table"),
         (_change("UPDATE shelf_version SET version = 99"), "version 99"),
         (_change("DROP TABLE shelf_version"), "something else"),
     ],

@@ -78,7 +78,9 @@ def verify(shelf: Shelf) -> Soundness:
     # Only a writer may ask SQLite's index of words whether it is whole; it writes nothing.
     may_write = shelf.file is not None and os.access(shelf.file, os.W_OK)
     with shelf.writing() if may_write else shelf.reading() as connection:
-        return soundness_of(connection)
+        found = soundness_of(connection)
+        connection.rollback()  # a damaged index would refuse to be kept, though nothing was changed
+        return found
 
 
 def soundness_of(connection: Connection) -> Soundness:
