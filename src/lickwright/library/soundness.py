@@ -174,10 +174,12 @@ def _orphans(connection: Connection) -> Iterator[str]:
     ):
         yield f"lick {row.id} belongs to a lesson that is not there"
     words = _words(connection)
-    beside = [(each, each.c.lick_id, wanted) for each, wanted in _OF_A_LICK]
+    beside: list[tuple[FromClause, Any, bool]] = [
+        (each, each.c.lick_id, wanted) for each, wanted in _OF_A_LICK
+    ]
     beside.append((words, words.columns[0], True))
     for each, lick_id, wanted in beside:
-        name = each.name
+        name = getattr(each, "name", "")
         lost = select(lick_id).where(lick_id.not_in(select(lick.c.id))).distinct().order_by(lick_id)
         for number in connection.execute(lost).scalars():
             yield f"{name} holds rows of lick {number}, which is not there"
