@@ -5,7 +5,7 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-.PHONY: demo test lint studio bench clean
+.PHONY: demo test lint studio bench licences lock sbom sdist clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
@@ -25,6 +25,20 @@ studio: $(VENV)/.ready
 
 bench: $(VENV)/.ready-test
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
+
+licences: $(VENV)/.ready-test # docs/licences.md, from the installed packages
+	$(BIN)/python tools/licences.py
+
+lock: $(VENV)/.ready-test # every part with the hashes of its wheels, for pip install --require-hashes -r
+	$(BIN)/uv pip compile pyproject.toml --extra cluster --extra postgres \
+	  --constraint constraints.txt --generate-hashes --universal --only-binary :all: \
+	  --no-header --no-annotate --no-emit-index-url --quiet --output-file requirements.lock
+
+sbom: $(VENV)/.ready-test # dist/lickwright.cdx.json (CycloneDX)
+	$(BIN)/python tools/sbom.py
+
+sdist: $(VENV)/.ready-test
+	$(BIN)/python -m build --sdist --no-isolation
 
 $(VENV)/.ready: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -161,3 +162,39 @@ def test_errors_are_sentences(shell: Shell, words: tuple[str, ...], said: str) -
     output = shell(*words)
     assert said in output
     assert "Traceback" not in output
+
+
+def test_backup_restore_and_verify(shell: Shell, lesson: Path, tmp_path: Path) -> None:
+    file = tmp_path / "kept.sqlite"
+    assert "there is no shelf here" in shell("backup", file)
+    assert "there is no shelf here" in shell("verify")
+    assert not (tmp_path / "shelf.sqlite").exists()
+    shell("add", lesson)
+    assert shell("backup", file).strip().startswith("Wrote 1 lesson and 1 lick to ")
+    assert "add --replace" in shell("backup", file)
+    data = json.loads(shell("backup", file, "--replace", "--json"))
+    assert data["whole"] is True
+    assert data["counts"]["lick_words"] == 1
+    shell("remove", "--lesson", 1)
+    assert shell("restore", file).strip() == "Put back 1 lesson and 1 lick."
+    assert "not empty" in shell("restore", file)
+    said = shell("restore", file, "--replace").splitlines()
+    assert said == ["Put back 1 lesson and 1 lick.", "Taken off: 1 lesson and 1 lick."]
+    done = json.loads(shell("restore", file, "--replace", "--json"))
+    assert done["taken off"]["lesson"] == 1
+    assert shell("verify").strip().endswith("1 lesson and 1 lick: all is whole.")
+    assert json.loads(shell("verify", "--json"))["whole"] is True
+
+
+def test_verify_names_what_is_amiss_and_exits_2(
+    app: typer.Typer, shell: Shell, lesson: Path, tmp_path: Path
+) -> None:
+    shell("add", lesson)
+    place = tmp_path / "shelf.sqlite"
+    with sqlite3.connect(place) as connection:
+        connection.execute("UPDATE lesson SET text = 'other'")
+    connection.close()
+    for words in (["verify"], ["verify", "--json"]):
+        result = CliRunner().invoke(app, ["shelf", *words, "--shelf", str(place)])
+        assert result.exit_code == 2
+        assert "the text of lesson 1 is not what was kept" in result.output

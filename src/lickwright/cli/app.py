@@ -6,9 +6,12 @@ Only ``typer`` is loaded here; each command loads what it needs when it runs, so
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
-from lickwright.cli import changes, hands, harmony, lesson, shelf, strokes, studio, take
+from lickwright import __version__
+from lickwright.cli import changes, doctor, hands, harmony, lesson, shelf, strokes, studio, take
 
 app = typer.Typer(
     name="lickwright",
@@ -19,5 +22,22 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for room in (lesson, harmony, hands, strokes, changes, take, shelf, studio):
+
+def _say_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"lickwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _common(
+    version: Annotated[
+        bool,
+        typer.Option("--version", is_eager=True, callback=_say_version, help="print it and end"),
+    ] = False,
+) -> None:
+    """From one lesson file to a published lead-guitar lesson."""
+
+
+for room in (lesson, harmony, hands, strokes, changes, take, shelf, studio, doctor):
     room.register(app)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -36,13 +37,27 @@ def build(
         str | None,
         typer.Option(metavar="ADDRESS", help="with --all: a Dask scheduler, tcp://host:8786"),
     ] = None,
+    timeout: Annotated[
+        float,
+        typer.Option(
+            metavar="SECONDS",
+            min=1,
+            help="with --scheduler: give up when no lesson was finished for so long",
+        ),
+    ] = 600,
+    resume: Annotated[
+        bool,
+        typer.Option("--resume", help="with --all: leave out what a stopped batch had finished"),
+    ] = False,
     as_json: AS_JSON = False,
 ) -> None:
     """Build the whole lesson: sheet, pages, diagrams, sound, an index to look and listen."""
     if (lesson is None) == (every is None):
         raise typer.BadParameter("name a lesson file, or a folder with --all")
+    if every is None and (scheduler is not None or resume):
+        raise typer.BadParameter("--scheduler and --resume belong to --all")
     if every is not None:
-        _build_all(every, out, scheduler, as_json)
+        _build_all(every, out, _Batch(scheduler, timeout, resume), as_json)
     elif lesson is not None:
         _build_one(lesson, out, as_json)
 
@@ -77,12 +92,29 @@ def _build_one(lesson: Path, out: Path, as_json: bool) -> None:
     typer.echo(f"Print: {out / 'lesson.pdf'}")
 
 
-def _build_all(folder: Path, out: Path, scheduler: str | None, as_json: bool) -> None:
+@dataclass(frozen=True, slots=True)
+class _Batch:
+    """How a whole folder is built."""
+
+    scheduler: str | None
+    timeout_s: float
+    resume: bool
+
+
+def _build_all(folder: Path, out: Path, how: _Batch, as_json: bool) -> None:
     from lickwright.cli.progress import shown
     from lickwright.lesson.batch import build_folder
 
     with shown() as progress:
-        report = build_folder(folder, out, scheduler=scheduler, progress=progress)
+        report = build_folder(
+            folder,
+            out,
+            scheduler=how.scheduler,
+            progress=progress,
+            resume=how.resume,
+            timeout_s=how.timeout_s,
+            say=lambda said: typer.echo(said, err=True),
+        )
     text = str(report)
     if as_json:
         text = json.dumps(report.as_data(), ensure_ascii=False, indent=1)

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from lickwright.cli import shelf_care
+from lickwright.cli.shelf_place import AS_JSON, SHELF, open_shelf
 from lickwright.cli.shelf_tables import coverage_table, lesson_table, lick_table, lick_text
 
 if TYPE_CHECKING:
@@ -18,17 +20,6 @@ if TYPE_CHECKING:
     from lickwright.library.shelved import ShelvedLick
     from lickwright.library.store import Shelf
 
-SHELF = Annotated[
-    str | None,
-    typer.Option(
-        "--shelf",
-        metavar="PLACE",
-        envvar="LICKWRIGHT_SHELF",
-        help="a SQLite file, or the URL of a Postgres database",
-        show_default=False,
-    ),
-]
-AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
 SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, max=1000, help="how many")]
 
 group = typer.Typer(
@@ -45,6 +36,7 @@ def register(app: typer.Typer) -> None:
         group.command()(command)
     group.command("export")(export)
     group.command("import")(import_)
+    shelf_care.register(group)
     app.add_typer(group)
 
 
@@ -86,7 +78,7 @@ def add(
         guitar=Guitar(open_strings=parse_tuning(tuning)),
         octaves=octaves,
     )
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         for file in files:
             if file.suffix.lower() in MUSICXML_ENDINGS:
                 lick, left_out = shelved_musicxml(file, wanted, bass)
@@ -110,7 +102,7 @@ def lessons(shelf: SHELF = None, as_json: AS_JSON = False) -> None:
     """List the lessons of the shelf."""
     from lickwright.library.find import lessons as lessons_of
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         found = lessons_of(kept)
     if as_json:
         _print_json([asdict(card) for card in found])
@@ -187,7 +179,7 @@ def find(
         tempo=None if tempo is None else _range(tempo, "tempi"),
         lesson=lesson,
     )
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         found = find_licks(kept, search, show, before)
     if as_json:
         _print_json({"licks": [asdict(card) for card in found.licks], "more": found.more})
@@ -216,7 +208,7 @@ def show(
     from lickwright.library.find import lick_card
     from lickwright.library.score_words import score_data
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         card, score, text = lick_card(kept, lick)
     if as_json:
         _print_json(asdict(card) | {"text": text, "score": score_data(score)})
@@ -242,7 +234,7 @@ def near(
     from lickwright.library.shelving import shelved_lesson
 
     told: dict[str, list[Near]] = {}
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         if lick.isascii() and lick.isdigit():
             told[f"lick {lick}"] = near_lick(kept, int(lick), show)
         else:
@@ -278,7 +270,7 @@ def gaps(
     """Show what the lessons cover, and what they do not yet."""
     from lickwright.library.gaps import coverage
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         covered = coverage(kept, teacher, show)
     if as_json:
         _print_json(
@@ -312,7 +304,7 @@ def remove(
 
     if (lesson is None) == (lick is None):
         raise ShelfError("nothing was named, or too much", mend="Give --lesson ID or --lick ID")
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         if lesson is not None:
             remove_lesson(kept, lesson)
         if lick is not None:
@@ -327,7 +319,7 @@ def export(
     """Write the whole shelf to one file, from which it can be taken in again without loss."""
     from lickwright.library.carriage import export_file
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         lines = export_file(kept, file)
     entries = lines - 1  # the first line says what the file is
     typer.echo(f"Wrote {entries} {'entry' if entries == 1 else 'entries'} to {file}.")
@@ -340,23 +332,13 @@ def import_(
     """Take in what another shelf exported; what is there already stays as it is."""
     from lickwright.library.carriage import import_file
 
-    with _open(shelf) as kept:
+    with open_shelf(shelf) as kept:
         done = import_file(kept, file)
     for what, count in sorted(done.items()):
         typer.echo(f"{count} {what}.")
 
 
 # --- where, and what is like it ----------------------------------------------------------------
-
-
-def _open(place: str | None) -> Shelf:
-    from lickwright.library.store import Shelf
-
-    if place is None:
-        folder = Path(typer.get_app_dir("lickwright"))
-        folder.mkdir(parents=True, exist_ok=True)
-        place = str(folder / "shelf.sqlite")
-    return Shelf(place)
 
 
 def _alike(shelf: Shelf, licks: Sequence[ShelvedLick]) -> list[str]:

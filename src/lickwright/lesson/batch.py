@@ -8,22 +8,37 @@ no other.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from lickwright.errors import LessonError, Spot
-from lickwright.lesson.batch_job import LessonDone, LessonJob
+from lickwright.lesson.batch_job import BatchStoppedError, LessonDone, LessonJob
+from lickwright.lesson.batch_list import BatchList, drop_list, finished
 from lickwright.lesson.build import Progress
 from lickwright.lesson.folder import SUFFIXES
+
+#: How long a batch on a cluster goes on without any lesson being finished, in seconds.
+TIMEOUT_S = 600.0
+
+
+def _unheard(_: str) -> None:
+    """Who tells nobody."""
 
 
 @dataclass(frozen=True, slots=True)
 class BatchReport:
-    """What became of every lesson, by name."""
+    """What became of every lesson, by name.
+
+    Parameters
+    ----------
+    stopped : why the batch did not come to its end, in one sentence; ``None`` where it did.
+    """
 
     lessons: tuple[LessonDone, ...]
+    stopped: str | None = None
 
     @property
     def failed(self) -> tuple[LessonDone, ...]:
@@ -32,21 +47,30 @@ class BatchReport:
     @property
     def exit_code(self) -> int:
         """0, or 2 where a lesson could not be built."""
-        return 2 if self.failed else 0
+        return 2 if self.failed or self.stopped else 0
 
     def as_data(self) -> dict[str, Any]:
         """The report as plain data, for ``--json``."""
-        return {"lessons": [lesson.as_data() for lesson in self.lessons]}
+        lessons = [lesson.as_data() for lesson in self.lessons]
+        return {"lessons": lessons, "stopped": self.stopped}
 
     def __str__(self) -> str:
         """What a person reads: warnings and faults by lesson, then the count."""
         lines = [line for lesson in self.lessons for line in lesson.lines()]
+        if self.stopped is not None:
+            lines.append(self.stopped)
         fresh = sum(bool(lesson.built) for lesson in self.lessons)
-        kept = len(self.lessons) - fresh - len(self.failed)
-        counts = [(fresh, "built"), (kept, "unchanged"), (len(self.failed), "failed")]
+        skipped = sum(lesson.skipped for lesson in self.lessons)
+        kept = len(self.lessons) - fresh - skipped - len(self.failed)
+        counts = [
+            (fresh, "built"),
+            (kept, "unchanged"),
+            (skipped, "skipped (finished before)"),
+            (len(self.failed), "failed"),
+        ]
         said = ", ".join(f"{count} {what}" for count, what in counts if count)
         noun = "lesson" if len(self.lessons) == 1 else "lessons"
-        return "\n".join([*lines, f"{len(self.lessons)} {noun}: {said}."])
+        return "\n".join([*lines, f"{len(self.lessons)} {noun}: {said or 'nothing done'}."])
 
 
 def build_folder(
@@ -56,6 +80,9 @@ def build_folder(
     scheduler: str | None = None,
     workers: int | None = None,
     progress: Progress | None = None,
+    resume: bool = False,
+    timeout_s: float = TIMEOUT_S,
+    say: Callable[[str], None] = _unheard,
 ) -> BatchReport:
     """Build every lesson of a folder and of the folders in it.
 
@@ -67,28 +94,62 @@ def build_folder(
         folders under the same names; ``None`` builds on this machine.
     workers : processes at once on this machine; ``None`` for one a core.
     progress : told after each lesson.
+    resume : leave out what a batch that was stopped had finished, by the list that it kept in
+        ``out``; without it every output is looked at, and only what changed is built.
+    timeout_s : on a cluster, how long nothing may be finished before the batch gives up.
+    say : on a cluster, told when workers are missing or are given no work.
+
+    Returns
+    -------
+    What became of each lesson; where the cluster went away, of those that were finished, and why.
 
     Raises
     ------
     LessonError
         When the folder holds no lessons, or the cluster cannot be used; never for one lesson.
     """
-    jobs = plan_batch(folder, out)
-    done: dict[str, LessonDone] = {}
-    for lesson in _results(jobs, scheduler, workers):
-        done[lesson.name] = lesson
-        if progress is not None:
-            progress(len(done), len(jobs), lesson.name)
-    return BatchReport(tuple(done[job.name] for job in jobs))
+    jobs, place = plan_batch(folder, out), Path(out).resolve()
+    before = list(finished(place, jobs)) if resume else []
+    done = {lesson.name: lesson for lesson in before}
+    asked = [job for job in jobs if job.name not in done]
+    stopped: str | None = None
+    if asked:
+        cluster = None if scheduler is None else _Cluster(scheduler, place, timeout_s, say)
+        kept = BatchList(place, jobs, before)
+        with closing(_results(asked, cluster, workers)) as results:
+            try:
+                for lesson in results:
+                    done[lesson.name] = lesson
+                    kept.add(lesson)
+                    if progress is not None:
+                        progress(len(done), len(jobs), lesson.name)
+            except BatchStoppedError as error:
+                stopped = str(error)
+    report = BatchReport(tuple(done[job.name] for job in jobs if job.name in done), stopped)
+    if not report.exit_code:
+        drop_list(place)
+    return report
+
+
+@dataclass(frozen=True, slots=True)
+class _Cluster:
+    """What a cluster is given beside the lessons."""
+
+    scheduler: str
+    out: Path
+    timeout_s: float
+    say: Callable[[str], None]
 
 
 def _results(
-    jobs: Sequence[LessonJob], scheduler: str | None, workers: int | None
-) -> Iterator[LessonDone]:
-    if scheduler is not None:
+    jobs: Sequence[LessonJob], cluster: _Cluster | None, workers: int | None
+) -> Generator[LessonDone]:
+    if cluster is not None:
         from lickwright.lesson.batch_cluster import build_on_cluster
 
-        return build_on_cluster(jobs, scheduler)
+        return build_on_cluster(
+            jobs, cluster.scheduler, cluster.out, cluster.timeout_s, cluster.say
+        )
     from lickwright.lesson.batch_local import build_here
 
     return build_here(jobs, workers or os.cpu_count() or 1)

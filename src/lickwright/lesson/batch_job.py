@@ -8,7 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from lickwright.errors import LickwrightError
+from lickwright.errors import LessonError, LickwrightError
+
+
+class BatchStoppedError(LessonError):
+    """A batch that cannot go on; what it finished before stays."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +33,7 @@ class LessonDone:
     built, kept : names of the steps that were done, and of those that were up to date.
     warnings : what its checks found, in sentences.
     error : why it could not be built, in one sentence; ``None`` where it was.
+    skipped : whether it was finished before, and not asked for again.
     """
 
     name: str
@@ -38,6 +43,7 @@ class LessonDone:
     kept: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     error: str | None = None
+    skipped: bool = False
 
     def as_data(self) -> dict[str, Any]:
         """The same as plain data."""
@@ -49,6 +55,7 @@ class LessonDone:
             "kept": list(self.kept),
             "warnings": list(self.warnings),
             "error": self.error,
+            "skipped": self.skipped,
         }
 
     def lines(self) -> Iterator[str]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
 
 from lickwright.lesson.batch_job import LessonDone, LessonJob, build_one, failed
 from lickwright.lesson.processes import done_apart, lost
 
 
-def build_here(jobs: Sequence[LessonJob], workers: int) -> Iterator[LessonDone]:
+def build_here(jobs: Sequence[LessonJob], workers: int) -> Generator[LessonDone]:
     """Build lessons, as many at once as there are workers; results come as they are ready."""
     if min(workers, len(jobs)) < 2:
         yield from map(build_one, jobs)

@@ -14,7 +14,9 @@ from __future__ import annotations
 import hashlib
 import importlib.metadata
 import json
+import platform
 import re
+import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -28,8 +30,27 @@ MANIFEST_NAME = ".lickwright.json"
 _FORMAT = 1
 #: A manifest longer than this is none of ours: a step takes a few thousand bytes.
 MAX_MANIFEST_BYTES = 32_000_000
-#: Libraries whose version changes what a build writes.
-_ENGINES = ("verovio", "typst", "numpy", "scipy", "soundfile", "midirenderer", "mido", "pyloudnorm")
+#: Packages whose version changes what a build reads, sounds, draws or writes; a test holds them
+#: against what the modules below the build import.
+_ENGINES = (
+    "av",
+    "markdown-it-py",
+    "mdurl",  # markdown-it-py leaves addresses to it
+    "midirenderer",
+    "mido",
+    "numpy",
+    "pillow",
+    "pretty_midi",  # its bank is the band
+    "pydantic",
+    "pydantic_core",
+    "pyloudnorm",
+    "ruamel.yaml",
+    "scipy",
+    "soundfile",
+    "threadpoolctl",
+    "typst",
+    "verovio",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +76,8 @@ def digest_of(value: Any) -> str:
 def engine() -> str:
     """The hash of everything but the lesson that decides what a build writes.
 
-    It covers our own source, not only its version: a developer's edit must rebuild.
+    It covers our own source, not only its version: a developer's edit must rebuild.  Python is
+    part of it for its tables of letters, and zlib for the bytes of a packed file.
     """
     root = Path(lickwright.__file__).parent
     sources = {
@@ -64,6 +86,7 @@ def engine() -> str:
         if path.is_file() and path.suffix in {".py", ".typ", ".html", ".css", ".js"}
     }
     versions = {name: importlib.metadata.version(name) for name in _ENGINES}
+    versions |= {"python": platform.python_version(), "zlib": zlib.ZLIB_RUNTIME_VERSION}
     return digest_of([sources, versions])
 
 

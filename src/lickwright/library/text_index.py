@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Column, Connection, FromClause, MetaData, Table, TextClause, bindparam, text
@@ -27,7 +27,7 @@ _SIGNS = "#:/(),+-"
 _WORD = re.compile(r"[^\W_#]+(?:#+[^\W_#]*)*")
 
 #: The index as a query sees it: SQLite knows a row by its ``rowid``.
-_INDEX = {
+INDEX = {
     "sqlite": Table("lick_words", MetaData(), Column("rowid", Integer)),
     "postgresql": Table("lick_words", MetaData(), Column("lick_id", Integer)),
 }
@@ -106,6 +106,23 @@ def holding(words: str, marks: Sequence[str], dialect: str) -> Holding | None:
     else:
         wanted = " & ".join(f"'{term}'{':*' * by_beginning}" for term, by_beginning in terms)
         condition = "lick_words.words @@ CAST(:wanted AS tsquery)"
-    index = _INDEX[dialect]
+    index = INDEX[dialect]
     bound = text(condition).bindparams(bindparam("wanted", wanted, unique=True))
     return Holding(index, index.columns[0], bound)
+
+
+def drop_every_word(connection: Connection) -> None:
+    """Empty the index."""
+    connection.execute(text("DELETE FROM lick_words"))
+
+
+def kept_words(connection: Connection) -> Iterator[tuple[int, list[str]]]:
+    """The words and marks of every lick, by its id, in no order of meaning."""
+    statement = "SELECT rowid, words FROM lick_words ORDER BY rowid"
+    if connection.dialect.name == "postgresql":
+        statement = (
+            "SELECT lick_id, array_to_string(tsvector_to_array(words), ' ')"
+            " FROM lick_words ORDER BY lick_id"
+        )
+    for lick_id, words in connection.execute(text(statement)):
+        yield lick_id, words.split()
