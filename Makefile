@@ -5,7 +5,7 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-.PHONY: demo test lint studio bench clean
+.PHONY: demo test lint studio bench soak clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
@@ -25,6 +25,9 @@ studio: $(VENV)/.ready
 
 bench: $(VENV)/.ready-test
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
+
+soak: $(VENV)/.ready-test # 24,000 inputs for every parser: hours
+	$(BIN)/python bench/odd_inputs.py
 
 $(VENV)/.ready: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)

@@ -313,7 +313,7 @@ _MINOR_SUFFIXES = ("", "m7", "m9", "7", "9", "m11", "m7b5", "ø7")
 _LARGE_SUFFIXES = ("", "7", "maj7", "9", "13", "7b9", "7alt", "6/9", "sus4", "maj9", "add9")
 
 
-def _numerals(draw: DrawFn) -> str:
+def _numeral(draw: DrawFn) -> str:
     small = often(draw, 4)
     place = pick(draw, _SMALL if small else _LARGE)
     text = place + pick(draw, _MINOR_SUFFIXES if small else _LARGE_SUFFIXES)
@@ -322,13 +322,12 @@ def _numerals(draw: DrawFn) -> str:
 
 @lru_cache(maxsize=256)
 @st.composite
-def changes(draw: DrawFn, *, most_bars: int = 8, easy: bool = False) -> str:
+def changes(draw: DrawFn, most_bars: int = 8) -> str:
     """Bars of chords and numerals, with holds, repeats, changes of time and key.
 
     Parameters
     ----------
     most_bars : before the repeats.
-    easy : no change of time or key, no repeat more than once, so that a lick can follow.
     """
     text, repeating, line = "", False, True
     bars = whole(draw, 1, most_bars)
@@ -339,26 +338,25 @@ def changes(draw: DrawFn, *, most_bars: int = 8, easy: bool = False) -> str:
         elif not line:
             text += pick(draw, (" | ", " | ", " | ", "|", " || ", "\n"))
         line = False
-        if not easy and often(draw, 1):
+        if often(draw, 1):
             text += f"({draw(times())}) "
-        if not easy and often(draw, 1):
+        if often(draw, 1):
             text += f"({draw(keys())}) "
-        text += _bars(draw, first=number == 0, easy=easy)
+        text += _bar(draw, first=number == 0)
         if repeating and (number == bars - 1 or often(draw, 4)):
-            text += " :|" + ("" if easy else pick(draw, ("", "", " x3", " x2", " x5")))
+            text += " :|" + pick(draw, ("", "", " x3", " x2", " x5"))
             repeating, line = False, True
             if number < bars - 1:
                 text += " "
     return text
 
 
-def _bars(draw: DrawFn, *, first: bool, easy: bool) -> str:
+def _bar(draw: DrawFn, *, first: bool) -> str:
     if not first and often(draw, 1):
         return "%"
-    usual = plain_chords() if easy else chords()
-    words = [_numerals(draw) if often(draw, 3) else draw(usual)]
+    words = [_numeral(draw) if often(draw, 3) else draw(chords())]
     others = pick(draw, (0, 0, 0, 1, 1, 2, 3))
-    words += ["." if often(draw, 5) else draw(usual) for _ in range(others)]
+    words += ["." if often(draw, 5) else draw(chords()) for _ in range(others)]
     if not first and often(draw, 1):
         words[0] = "."
     return " ".join(words)

@@ -60,7 +60,7 @@ TRADE: Mapping[str, SearchStrategy[Any]] = {
     "strokes": grammar.strokes(),
     "fingers": grammar.fingers(),
     "pickup": grammar.fractions(),
-    "changes": grammar.changes(most_bars=4),
+    "changes": grammar.changes(4),
     "tab": tabs().map(lambda made: made.text),
     "lick": _NAMES,
     "name": _NAMES,
@@ -103,7 +103,7 @@ def _values(key: str, schema: Mapping[str, Any]) -> SearchStrategy[Any]:
     KeyError
         For a key of text that has no grammar in :data:`TRADE`.
     """
-    if key in TRADE:
+    if key in TRADE and schema.get("type") not in ("integer", "number"):
         return TRADE[key]
     if "anyOf" in schema:
         ways = [each for each in schema["anyOf"] if each.get("type") != "null"]
@@ -247,13 +247,20 @@ def _tab(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
 def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     data = {
         "lick": pick(draw, [example["name"] for example in draft.examples]),
-        "changes": draw(grammar.changes(most_bars=3, easy=often(draw, 7))),
+        # To carry an idea costs a good part of a second for every other chord.
+        "changes": _few_chords(draw) if often(draw, 7) else draw(grammar.changes(2)),
     }
     return (
         data
         | _some_of(draw, "lick", frozenset({"lick", "changes", "level", "pins"}))
         | ({"pins": {whole(draw, 1, 3): draw(entries("PinEntry"))}} if often(draw, 2) else {})
     )
+
+
+def _few_chords(draw: DrawFn) -> str:
+    """Two or three bars of a chord each, that the reader of changes takes."""
+    bars = [draw(grammar.plain_chords()) for _ in range(whole(draw, 1, 3))]
+    return " | ".join(bars) + (" | %" if often(draw, 2) else "")
 
 
 def _eased(draw: DrawFn, draft: _Draft) -> dict[str, Any]:

@@ -7,7 +7,7 @@ import json
 import tempfile
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -48,16 +48,16 @@ class Target:
     bend : the same text with one thing bent.
     words : of its trade, for bending and damaging.
     seeds : texts to be damaged.
-    weight : share of the usual number of inputs.
+    refuses : whether there is anything that it does not take.
     """
 
     name: str
     parse: Callable[[str], None]
     made: SearchStrategy[str]
-    words: tuple[str, ...]
+    words: tuple[str, ...] = field(repr=False)
     seeds: Callable[[], tuple[str, ...]]
     bend: Callable[[str, Any, Random], str] = bent_text
-    weight: float = 1.0
+    refuses: bool = True
 
     def inputs(self) -> SearchStrategy[str]:
         """Texts that mean something, such with one thing bent, and damaged ones."""
@@ -380,7 +380,7 @@ TARGETS: tuple[Target, ...] = (
         "scale length", laws.scale_length, grammar.scale_lengths(), ("mm", "in", "cm", "-", "25.5"),
         _of("648 mm", "25.5-27 in"),
     ),
-    Target("prose", laws.prose, _proses(), _MARKDOWN, _of(*_PROSE)),
+    Target("prose", laws.prose, _proses(), _MARKDOWN, _of(*_PROSE), refuses=False),
     Target(
         "MusicXML", laws.score, st.one_of(scores(), scores(), _one_of(_musicxml_seeds)),
         _MUSICXML_WORDS, _musicxml_seeds, bent_xml,
@@ -392,5 +392,8 @@ TARGETS: tuple[Target, ...] = (
     Target(
         "shelf lines", laws.shelf_lines, _one_of(_shelf_seeds), _JSON, _shelf_seeds, _bent_line
     ),
-    Target("shelf search", laws.search, _SEARCHES, _QUERY_SIGNS, _of(*_QUERIES, *CHORDS)),
+    Target(
+        "shelf search", laws.search, _SEARCHES, _QUERY_SIGNS, _of(*_QUERIES, *CHORDS),
+        refuses=False,
+    ),
 )  # fmt: skip

@@ -12,11 +12,6 @@ from .targets import Target
 TOGETHER = 400
 
 
-def count_of(target: Target, count: int) -> int:
-    """How many inputs a target gets where the usual number is ``count``."""
-    return max(20, int(count * target.weight))
-
-
 def each_input(
     target: Target, count: int, start: int, use: Callable[[str], None], *, shrink: bool
 ) -> int:
