@@ -29,7 +29,7 @@ from fuzz.trial import TOGETHER, each_input
 from fuzz.watch import BLOCKED_S, HANG_S, MEMORY_BYTES, accepts, memory_limit
 
 #: Where no timer of Python's can stop an input, the process ends after so long, with its place.
-DEAD_S = 3 * BLOCKED_S
+DEAD_S = 2 * BLOCKED_S
 
 
 class OutOfTimeError(BaseException):
