@@ -230,11 +230,14 @@ def _tuplets(draw: DrawFn) -> str:
     return f"{head}({' '.join(words)})"
 
 
+_LENGTHS = {"h": "2", "q": "1", "e": "1/2", "s": "1/4", "q.": "3/2"}
+
+
 @lru_cache(maxsize=256)
 @st.composite
 def filled(draw: DrawFn, length: Fraction) -> tuple[str, int]:
     """Values that last exactly ``length`` quarter notes, and how many notes they are."""
-    usual = {"h": 2, "q": 1, "e": Fraction(1, 2), "s": Fraction(1, 4), "q.": Fraction(3, 2)}
+    usual = {word: Fraction(value) for word, value in _LENGTHS.items()}
     groups = {"3(e x3)": (Fraction(1), 3), "3(q e)": (Fraction(1), 2), "5(s x5)": (Fraction(1), 5)}
     words, left, count = [], length, 0
     while left:

@@ -58,12 +58,11 @@ def lesson(text: str) -> None:
     shop = Workshop(read)
     for index, entry in enumerate(read.examples):
         EXAMPLES[f"{entry.kind} read"] += 1
+        refused: LickwrightError | None = None
         try:
             worked = shop.worked(index)
         except LickwrightError as error:
             refused = error
-        else:
-            refused = None
         if refused is not None:
             check_sentence(refused)
             assert refused.where is not None, f"no place: {refused}"

@@ -209,7 +209,7 @@ def _some_of(draw: DrawFn, kind: str, settled: frozenset[str]) -> dict[str, Any]
 def _composed(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     last = draft.guitar.last_fret
     triads = [draw(grammar.triads()) for _ in range(whole(draw, 1, 3))]
-    data = {"triads": triads, "over": draw(grammar.notes())}
+    data: dict[str, Any] = {"triads": triads, "over": draw(grammar.notes())}
     data |= _some_of(draw, "triads", frozenset({"triads", "over", "frets", "strings", "bars"}))
     if often(draw, 5):
         low = whole(draw, 1, max(1, min(12, last - 5)))
@@ -253,7 +253,7 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     return (
         data
         | _some_of(draw, "lick", frozenset({"lick", "changes", "level", "pins"}))
-        | ({"pins": {whole(draw, 1, 3): draw(entries("PinEntry"))}} if often(draw, 2) else {})
+        | ({"pins": {whole(draw, 1, 3): draw(entries("PinEntry"))}} if often(draw, 5) else {})
     )
 
 

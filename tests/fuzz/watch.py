@@ -35,8 +35,10 @@ def time_limit(seconds: float, blocked_s: float = BLOCKED_S) -> Iterator[None]:
     def stop(_: int, __: FrameType | None) -> None:
         raise HangError
 
-    timers = ((signal.ITIMER_PROF, signal.SIGPROF, seconds),)
-    timers += ((signal.ITIMER_REAL, signal.SIGALRM, blocked_s),)
+    timers = (
+        (signal.ITIMER_PROF, signal.SIGPROF, seconds),
+        (signal.ITIMER_REAL, signal.SIGALRM, blocked_s),
+    )
     former = [(number, signal.signal(number, stop)) for _, number, _ in timers]
     for timer, _, limit in timers:
         signal.setitimer(timer, limit)
