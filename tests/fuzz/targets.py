@@ -1,48 +1,40 @@
-"""What is tried: each parser with seeds, words of its trade, and laws for what it takes."""
+"""What is tried: each parser with what its inputs are made of, and the law for what it takes."""
 
 from __future__ import annotations
 
 import io
+import json
 import tempfile
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from random import Random
+from typing import Any
 
-from lickwright.changes.progression import parse_changes, parse_time
+from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn, SearchStrategy
+
 from lickwright.engrave.musicxml import musicxml
-from lickwright.errors import LickwrightError
-from lickwright.lesson.checks import check
-from lickwright.lesson.musicxml_read import read_musicxml
-from lickwright.lesson.read import decode_lesson, load_lesson, read_lesson
+from lickwright.lesson.read import load_lesson
 from lickwright.lesson.workout import Workshop
-from lickwright.library.carriage import export_lines, import_file
-from lickwright.library.find import Search, find
+from lickwright.library.carriage import export_lines
 from lickwright.library.keeping import keep_lesson
 from lickwright.library.shelving import shelved_lesson
 from lickwright.library.store import Shelf
-from lickwright.lick.contour import parse_contour, trace
-from lickwright.lick.from_tab import lick_from_tab
-from lickwright.lick.layout import lay_out
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.stroke_text import parse_strokes, print_strokes
-from lickwright.lick.tab_read import parse_tab
-from lickwright.lick.tab_write import print_tab
-from lickwright.neck.geometry import parse_scale_length
-from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.tunings import parse_tuning
-from lickwright.theory.chord import parse_chord
-from lickwright.theory.harmony_export import musicxml_harmony
-from lickwright.theory.implied import implied_chords
-from lickwright.theory.interval import parse_interval
-from lickwright.theory.key import parse_key
-from lickwright.theory.pitch import parse_note_name, parse_pitch
-from lickwright.theory.triad import parse_triad
-from lickwright.theory.vocabulary import VOCABULARY
+
+from . import grammar, laws
+from .bend import bent_columns, bent_data, bent_text, bent_xml
+from .lessons import lessons, properties, yaml_text
+from .mutate import mutated
+from .scores import scores
+from .tab_lines import tabs
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 DEMO = EXAMPLES / "two-triads-one-chord.yaml"
+#: Of twenty inputs so many are bent in one place, and so many are damaged past knowing.
+BENT, DAMAGED, OF = 5, 2, 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +43,68 @@ class Target:
 
     Parameters
     ----------
-    weight : share of the usual number of inputs; parsers that do much work get fewer.
+    parse : the parser and its law.
+    made : texts that mean something.
+    bend : the same text with one thing bent.
+    words : of its trade, for bending and damaging.
+    seeds : texts to be damaged.
+    refuses : whether there is anything that it does not take.
     """
 
     name: str
-    parse: Callable[[str], object]
+    parse: Callable[[str], None]
+    made: SearchStrategy[str]
+    words: tuple[str, ...] = field(repr=False)
     seeds: Callable[[], tuple[str, ...]]
-    words: tuple[str, ...]
-    weight: float = 1.0
+    bend: Callable[[str, Any, Random], str] = bent_text
+    refuses: bool = True
+
+    def inputs(self) -> SearchStrategy[str]:
+        """Texts that mean something, such with one thing bent, and damaged ones."""
+        return _inputs(self)
+
+
+@cache
+@st.composite
+def _inputs(draw: DrawFn, target: Target) -> str:
+    # The dice come first, so that a long text does not use up what can be drawn.
+    way, start = draw(st.sampled_from(range(OF))), draw(st.integers(0, 2**31))
+    rng = Random(start)
+    if way < DAMAGED:
+        return mutated(target.seeds(), target.words, rng)
+    text = draw(target.made)
+    return target.bend(text, target.words, rng) if way < DAMAGED + BENT else text
+
+
+def _bent_tab(text: str, _: object, rng: Random) -> str:
+    return bent_columns(text, "0123456789-|hp/\\~x()PM e", rng)
+
+
+def _bent_lesson(text: str, words: tuple[str, ...], rng: Random) -> str:
+    """A lesson in brackets is bent as data, one in blocks as text."""
+    if text.startswith("{"):
+        return yaml_text(bent_data(json.loads(text), words, rng), flow=rng.random() < 0.3)
+    return bent_text(text, words, rng)
+
+
+@cache
+@st.composite
+def _lesson_texts(draw: DrawFn) -> str:
+    return yaml_text(draw(lessons()), flow=draw(st.booleans()))
+
+
+def _bent_line(text: str, words: tuple[str, ...], rng: Random) -> str:
+    """One line of JSON bent as data."""
+    lines = text.splitlines()
+    at = rng.randrange(len(lines))
+    lines[at] = json.dumps(bent_data(json.loads(lines[at]), words, rng))
+    return "\n".join(lines) + "\n"
+
+
+def _bent_bytes(text: str, _: object, rng: Random) -> str:
+    """One byte changed."""
+    at = rng.randrange(len(text))
+    return text[:at] + chr(rng.randrange(256)) + text[at + 1 :]
 
 
 SMALL = """\
@@ -102,7 +148,6 @@ examples:
     carry: diatonic
     pins: {2: {triads: [A], frets: 3-9}}
 """
-
 TABS = (
     """\
 e|----------10-9----|---------------|
@@ -136,142 +181,80 @@ RHYTHMS = (
     "7:8(s x7) | 5(s s. t s s) h..",
     "e x4 | w",
 )
-CONTOURS = ("up down", "up in threes, down broken", "up-down from 2 turn, down-up from nearest")
-STROKES = ("DDD U UUU D", "(D U) x3 -D-", "DDD U mirrored", "((DU)x2 D)x4")
 CHORDS = (
     "Dm9", "F#m7b5", "Bb13(#11)", "C6/9", "Ebmaj7#5/G", "Dm/Cmaj7", "A7#9b13", "Gsus4(add9)", "C|D",
     "Am7(add11)(no5)/E", "B°7", "Cø", "EΔ9", "Abaug", "D7alt",
 )  # fmt: skip
-SMALL_WORDS = (
-    "D dorian", "F# harmonic minor", "drop D", "E2 A2 D3 G3 B3 E4", "D A D G A D", "F A C",
-    "C# E G# B", "-m3", "AA4", "25.5 in", "648 mm", "12/8", "Bb4", "Caug",
+_KEYS = tuple(
+    f"{key}: "
+    for entry in ("LessonEntry", "ExampleEntry", "GuitarEntry", "PinEntry")
+    for key in properties(entry)
+)
+_YAML = ("&a ", "*a", "!!python/object:os.system", "? ", "<<: *a", "|\n", "---\n", "2026-01-01")
+_VALUES = (
+    *CHORDS,
+    *RHYTHMS[:2],
+    "up down",
+    "DDD U",
+    "1-24",
+    "0-0",
+    "null",
+    "[]",
+    "7/8",
+    "The pair",
+)
+_TAB_SIGNS = ("-12-", "h", "p", "~", "(", ")", "|", "x", "\\", "PM--", "e|")
+_CHORD_SIGNS = ("A", "Bb", "F#", "/", "(", ")", "add", "no3", "sus", "Δ", "maj", "m", "13", "#9")
+_RHYTHM_SIGNS = (
+    "w", "h", "q", "e", "s", "t", ".", "..", "r", "+", "x4", "|", "3(", "5:4(", ")", "(", "x64",
+    "15:16(", "sextuplets",
 )  # fmt: skip
-
-MUSICXML_WORDS = (
-    "<note>", "</note>", "<chord/>", "<grace/>", "<rest measure='yes'/>", "<duration>7</duration>",
-    "<divisions>0</divisions>", "<backup><duration>999</duration></backup>", "<tie type='start'/>",
-    "<forward><duration>4</duration></forward>", "<alter>0.5</alter>", "<octave>99</octave>",
-    "<time-modification><actual-notes>3</actual-notes>", "<normal-notes>2</normal-notes>",
-    "</time-modification>",
-    "<fifths>99</fifths>", "<beats>3+2</beats>", "<beat-type>0</beat-type>", "<mode>none</mode>",
-    "<string>0</string>", "<fret>40</fret>", "<fingering>9</fingering>", "<staff>2</staff>",
-    "<transpose><chromatic>-2</chromatic></transpose>", "<part id='P1'>", "</part>", "</measure>",
-    "<!DOCTYPE a [<!ENTITY a 'b'>]>", "&a;", "<![CDATA[", "]]>", "<!--", "<?xml version='1.0'?>",
-    "<voice>2</voice>", "<kind>other</kind>", "<degree-value>13</degree-value>", "xmlns='u:x'",
-    "<sound tempo='1e9'/>", "<capo>99</capo>", "<staff-tuning line='9'/>", "<measure number='x'>",
+_CONTOUR_WORDS = (
+    "up", "down", "up-down", "down-up", "broken", "in", "threes", "sixes", "from", "turn", "2",
+    "nearest", ",",
 )  # fmt: skip
-
-
-def _lesson(text: str) -> None:
-    data = text.encode("utf-8", "surrogatepass")
-    read_lesson(decode_lesson(data, DEMO), DEMO)
-
-
-def _checked_lesson(text: str) -> None:
-    lesson = read_lesson(text, DEMO)
-    for finding in check(lesson):
-        assert finding.what
-        assert str(finding)
-
-
-def _tab(text: str) -> None:
-    guitar = Guitar()
-    block = parse_tab(text, guitar)
-    lick = lick_from_tab(block, "8ths", guitar) if block.bars == 1 else None
-    if lick is not None and not any(column.held for column in block.columns):
-        again = parse_tab(print_tab(lick, guitar), guitar)
-        assert again.positions == block.positions
-
-
-def _chord(text: str) -> None:
-    chord = parse_chord(text)
-    assert parse_chord(str(chord)) == chord
-    assert chord.mask
-    musicxml_harmony(chord)
-
-
-def _rhythm(text: str) -> None:
-    rhythm = parse_rhythm(text)
-    assert parse_rhythm(str(rhythm)) == rhythm
-    lay_out(rhythm, 40)
-
-
-def _contour(text: str) -> None:
-    contour = parse_contour(text)
-    assert parse_contour(str(contour)) == contour
-    shape = [Position(4, 12), Position(3, 11), Position(2, 10), Position(1, 10)]
-    trace(contour, [shape, shape])
-
-
-def _strokes(text: str) -> None:
-    strokes = parse_strokes(text)
-    assert parse_strokes(print_strokes(strokes)) == strokes
-
-
-def _changes(text: str) -> None:
-    changes = parse_changes(text, "C major")
-    assert parse_changes(str(changes), "C major") == changes
-
-
-def _first_that_reads(text: str, *parsers: Callable[[str], object]) -> None:
-    """Give a text to every parser; refused only where all refuse it."""
-    refused = []
-    for parse in parsers:
-        try:
-            parse(text)
-        except LickwrightError as error:
-            refused.append(error)
-    if len(refused) == len(parsers):
-        raise max(refused, key=lambda error: len(str(error)))
-
-
-def _words(text: str) -> None:
-    _first_that_reads(
-        text,
-        parse_key,
-        parse_triad,
-        parse_tuning,
-        parse_note_name,
-        parse_pitch,
-        parse_interval,
-        parse_scale_length,
-        parse_time,
-        lambda words: implied_chords(words, "C"),
-    )
-
-
-def _musicxml(text: str) -> None:
-    read = read_musicxml(text.encode("utf-8", "surrogatepass"))
-    musicxml(read.score)
-
-
-def _compressed(text: str) -> None:
-    """The bytes of a compressed file, a sign a byte."""
-    read_musicxml(text.encode("latin-1", "ignore"))
+_STROKE_SIGNS = ("D", "U", "-", "x3", "x999", "(", ")", "mirrored")
+_CHANGES_SIGNS = (
+    "|", "|:", ":|", "x3", "%", ".", "(3/4)", "(F lydian)", "iim7", "V7/V", "||", "x512", "(",
+)  # fmt: skip
+_SCALE_WORDS = ("D", "F#", "minor", "dorian", "harmonic", "pentatonic", "b2", "#11", "natural")
+_TUNING_WORDS = ("drop", "D", "E2", "F#3", "7-string", "bass", "open", "DADGAD", ",", "Ebb4")
+_MUSICXML_WORDS = (
+    "start", "stop", "0", "-1", "7", "C", "H", "0.5", "other", "none", "half-diminished", "quarter",
+    "1024th", "long", "3+2", "palm", "x", "yes", "P1", "",
+)  # fmt: skip
+_JSON = ('"lesson":', '"licks":[', "{}", "null", "[]", '"1/4"', '"score":', "1e400", '"\\ud800"')
+_QUERY_SIGNS = ('"', "'", "*", "AND", "NOT", "col:", "^", "-", ":", "\\")
+_QUERIES = ("tide swee", 'a" OR "b', "NEAR(a b)", "f#m'x", "' OR 1=1 --")
+_ZIP_SIGNS = ("PK\x01\x02", "PK\x03\x04", "PK\x05\x06", "a.xml", "\x00\x00", "\xff\xff")
+_MARKDOWN = (
+    "# ",
+    "- ",
+    "1. ",
+    "> ",
+    "`",
+    "**",
+    "*",
+    "|",
+    "[a](b)",
+    "<b>",
+    "\n\n",
+    "    ",
+    "---",
+    "~",
+)
+_PROSE = (
+    "Learn the *two* shapes first, **each on its own**, then the `join`.\n\n- one\n- two\n",
+    "# A head\n\n> Let it [ring](https://example.org).\n\n| a | b |\n|---|---|\n| 1 | 2 |\n",
+    "1. Down\n2. Up\n\n---\n\n<script>x</script> &amp; ![p](q.png)\n",
+)
 
 
 @cache
-def _shelf() -> tuple[Shelf, Path]:
-    folder = Path(tempfile.mkdtemp(prefix="lickwright-fuzz-"))
-    return Shelf(folder / "shelf.sqlite"), folder
-
-
-def _shelf_lines(text: str) -> None:
-    shelf, folder = _shelf()
-    file = folder / "lines.jsonl"
-    file.write_bytes(text.encode("utf-8", "surrogatepass"))
-    import_file(shelf, file)
-
-
-def _search(text: str) -> None:
-    shelf, _ = _shelf()
-    find(shelf, Search(words=text))
-    _first_that_reads(
-        text,
-        lambda chord: find(shelf, Search(chord=chord)),
-        lambda tuning: find(shelf, Search(tuning=tuning)),
-        lambda triad: find(shelf, Search(triads=(triad,))),
-    )
+@st.composite
+def _proses(draw: DrawFn) -> str:
+    words = st.sampled_from((*_MARKDOWN, "Down ", "up ", "then ", "\n", "♯", "&", "<i>", "\\"))
+    return "".join(draw(st.lists(words, min_size=1, max_size=30)))
 
 
 @cache
@@ -281,32 +264,66 @@ def _lesson_seeds() -> tuple[str, ...]:
 
 @cache
 def _musicxml_seeds() -> tuple[str, ...]:
-    shop = Workshop(load_lesson(DEMO))
-    return tuple(musicxml(shop.worked(index).score) for index in (1, 2, 3))
+    """The demo's examples as we write them, and its own tab with every mark of the hands."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "marks.yaml"
+        path.write_text(MARKS, encoding="utf-8")
+        shops = [Workshop(load_lesson(DEMO)), Workshop(load_lesson(path))]
+        return tuple(
+            musicxml(shop.worked(index).score)
+            for shop, indices in zip(shops, ((0, 1, 2, 3, 8), (0,)), strict=True)
+            for index in indices
+        )
+
+
+MARKS = """\
+lesson: Every Mark
+key: A minor
+guitar: {tuning: drop D, capo: 2}
+examples:
+  - name: Marks
+    over: A
+    changes: Am7 | D9
+    rhythm: q e e e e e e | 3(e e e) q q q
+    tab: |2
+        PM----
+      e|-----------------|-----------------|
+      B|-----------8~----|--------5-----8--|
+      G|-----5h7p5----7--|-(7)--x----5/7---|
+      D|-5-7-------------|-----------------|
+      A|-----------------|-----------------|
+      D|-----------------|-----------------|
+"""
 
 
 @cache
 def _compressed_seeds() -> tuple[str, ...]:
-    score = _musicxml_seeds()[2].encode()
     container = b"<container><rootfiles><rootfile full-path='a.xml'/></rootfiles></container>"
     seeds = []
-    for packing in (zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED):
-        data = io.BytesIO()
-        with zipfile.ZipFile(data, "w", packing) as archive:
-            for name, content in (("META-INF/container.xml", container), ("a.xml", score)):
-                archive.writestr(zipfile.ZipInfo(name), content, packing)
-        seeds.append(data.getvalue().decode("latin-1"))
+    for score in _musicxml_seeds():
+        for packing in (zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED, zipfile.ZIP_LZMA):
+            data = io.BytesIO()
+            with zipfile.ZipFile(data, "w", packing) as archive:
+                for name, content in (
+                    ("META-INF/container.xml", container),
+                    ("a.xml", score.encode()),
+                ):
+                    archive.writestr(zipfile.ZipInfo(name), content, packing)
+            seeds.append(data.getvalue().decode("latin-1"))
     return tuple(seeds)
 
 
 @cache
 def _shelf_seeds() -> tuple[str, ...]:
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "small.yaml"
-        path.write_text(LESSON_FOR_THE_SHELF, encoding="utf-8")
-        with Shelf(Path(folder) / "shelf.sqlite") as shelf:
-            keep_lesson(shelf, shelved_lesson(load_lesson(path)))
-            return ("".join(export_lines(shelf)),)
+        seeds = []
+        for number, text in enumerate((LESSON_FOR_THE_SHELF, MARKS)):
+            path = Path(folder) / f"{number}.yaml"
+            path.write_text(text, encoding="utf-8")
+            with Shelf(Path(folder) / f"{number}.sqlite") as shelf:
+                keep_lesson(shelf, shelved_lesson(load_lesson(path)))
+                seeds.append("".join(export_lines(shelf)))
+        return tuple(seeds)
 
 
 LESSON_FOR_THE_SHELF = """\
@@ -316,59 +333,67 @@ examples:
   - {name: The pair, triads: [D, F#m], over: B, frets: 9-16, rhythm: 8ths}
 """
 
-_SUFFIXES = tuple(sorted({kind.suffix for kind in VOCABULARY} - {""}))
-_KEYS = tuple(
-    f"{key}: "
-    for key in (
-        *("lesson", "key", "examples", "- name", "over", "triads", "tab", "rhythm", "frets"),
-        *("changes", "lick", "tempo", "guitar", "tuning", "pins", "strings", "fingers"),
-        *("strokes", "bars", "time", "pickup", "contour", "implies", "text"),
-    )
+
+def _one_of(seeds: Callable[[], tuple[str, ...]]) -> SearchStrategy[str]:
+    """One of some texts, made when the first is drawn."""
+    return st.deferred(lambda: st.sampled_from(seeds()))
+
+
+def _of(*texts: str) -> Callable[[], tuple[str, ...]]:
+    return lambda: texts
+
+
+_SEARCHES = st.one_of(
+    grammar.chords(), grammar.tunings(), grammar.triads(), st.sampled_from(_QUERIES)
 )
-_YAML = ("&a ", "*a", "!!python/object:os.system", "? ", "<<: *a", "|\n", "---\n", "2026-01-01")
-_TAB_SIGNS = ("-12-", "h", "p", "~", "(", ")", "|", "x", "\\", "PM--", "e|")
-_CHORD_SIGNS = ("A", "Bb", "F#", "/", "(", ")", "add", "no3", "sus", "Δ")
-_RHYTHM_SIGNS = (
-    "w",
-    "h",
-    "q",
-    "e",
-    "s",
-    "t",
-    ".",
-    "..",
-    "r",
-    "+",
-    "x4",
-    "|",
-    "3(",
-    "5:4(",
-    ")",
-    "(",
-)
-_STROKE_SIGNS = ("D", "U", "-", "x3", "x999", "(", ")", "mirrored")
-_CONTOUR_WORDS = ("up", "down", "up-down", "down-up", "broken", "in", "threes", "from", "turn", "2")
-_CHANGES_SIGNS = ("|", "|:", ":|", "x3", "%", ".", "(3/4)", "(F lydian)", "iim7", "V7/V", "||")
-_JSON = ('"lesson":', '"licks":[', "{}", "null", "[]", '"1/4"', '"score":', "1e400", '"\\ud800"')
-_QUERY_SIGNS = ('"', "'", "*", "AND", "NOT", "col:", "^", "-", ":", "\\")
-_QUERIES = ("tide swee", 'a" OR "b', "NEAR(a b)", "f#m'x", "' OR 1=1 --")
-_ZIP_SIGNS = ("PK\x01\x02", "PK\x03\x04", "PK\x05\x06", "a.xml", "\x00\x00", "\xff\xff")
-_WORKED = (*_KEYS, *CHORDS, *RHYTHMS, *CONTOURS, *STROKES, "1-24", "0-0", "null", "[]", "7/8")
 
 TARGETS: tuple[Target, ...] = (
-    Target("lesson file", _lesson, _lesson_seeds, (*_KEYS, *_YAML)),
-    Target("lesson worked out", _checked_lesson, _lesson_seeds, _WORKED, 0.05),
-    Target("tab block", _tab, lambda: TABS, _TAB_SIGNS),
-    Target("chord", _chord, lambda: CHORDS, (*_SUFFIXES, *_CHORD_SIGNS)),
-    Target("rhythm", _rhythm, lambda: RHYTHMS, (*_RHYTHM_SIGNS, "x64", "15:16(")),
-    Target("contour", _contour, lambda: CONTOURS, (*_CONTOUR_WORDS, ",", "sixes", "nearest")),
     Target(
-        "strokes", _strokes, lambda: STROKES, ("D", "U", "-", "x3", "x999", "(", ")", "mirrored")
+        "lesson", laws.lesson, _lesson_texts(), (*_KEYS, *_YAML, *_VALUES), _lesson_seeds,
+        _bent_lesson,
     ),
-    Target("changes", _changes, lambda: CHANGES, (*CHORDS, *_CHANGES_SIGNS, "x512")),
-    Target("words", _words, lambda: SMALL_WORDS, (*SMALL_WORDS, *_SUFFIXES)),
-    Target("MusicXML", _musicxml, _musicxml_seeds, MUSICXML_WORDS),
-    Target("compressed MusicXML", _compressed, _compressed_seeds, _ZIP_SIGNS),
-    Target("shelf lines", _shelf_lines, _shelf_seeds, _JSON),
-    Target("shelf search", _search, lambda: (*CHORDS, *_QUERIES), _QUERY_SIGNS),
-)
+    Target(
+        "tab block", laws.tab, tabs().map(lambda made: made.text), _TAB_SIGNS, _of(*TABS), _bent_tab
+    ),
+    Target("changes", laws.changes, grammar.changes(), (*CHORDS, *_CHANGES_SIGNS), _of(*CHANGES)),
+    Target("rhythm", laws.rhythm, grammar.rhythms(), _RHYTHM_SIGNS, _of(*RHYTHMS)),
+    Target(
+        "contour", laws.contour, grammar.contours(), _CONTOUR_WORDS,
+        _of("up down", "up in threes, down broken", "up-down from 2 turn, down-up from nearest"),
+    ),
+    Target(
+        "strokes", laws.strokes, grammar.strokes(), _STROKE_SIGNS,
+        _of("DDD U UUU D", "(D U) x3 -D-", "DDD U mirrored", "((DU)x2 D)x4"),
+    ),
+    Target("chord", laws.chord, grammar.chords(), _CHORD_SIGNS, _of(*CHORDS)),
+    Target("triad", laws.triad, grammar.triads(), _CHORD_SIGNS, _of("F#m", "Bbsus2", "Caug")),
+    Target("key", laws.key, grammar.keys(), _SCALE_WORDS, _of("D dorian", "F# harmonic minor")),
+    Target("tuning", laws.tuning, grammar.tunings(), _TUNING_WORDS, _of("drop D", "D A D G A D")),
+    Target("note", laws.note, grammar.notes(), _SCALE_WORDS, _of("F#", "Bb", "Cx")),
+    Target("pitch", laws.pitch, grammar.pitches(), _TUNING_WORDS, _of("F#4", "Bb-1")),
+    Target(
+        "interval", laws.interval, grammar.intervals(), ("m", "P", "AA", "-", "3", "9"),
+        _of("-m3", "AA4"),
+    ),
+    Target("time", laws.time, grammar.times(), ("/", "4", "16", "3+2"), _of("7/8", "12/8")),
+    Target(
+        "scale length", laws.scale_length, grammar.scale_lengths(), ("mm", "in", "cm", "-", "25.5"),
+        _of("648 mm", "25.5-27 in"),
+    ),
+    Target("prose", laws.prose, _proses(), _MARKDOWN, _of(*_PROSE), refuses=False),
+    Target(
+        "MusicXML", laws.score, st.one_of(scores(), scores(), _one_of(_musicxml_seeds)),
+        _MUSICXML_WORDS, _musicxml_seeds, bent_xml,
+    ),
+    Target(
+        "compressed MusicXML", laws.compressed, _one_of(_compressed_seeds), _ZIP_SIGNS,
+        _compressed_seeds, _bent_bytes,
+    ),
+    Target(
+        "shelf lines", laws.shelf_lines, _one_of(_shelf_seeds), _JSON, _shelf_seeds, _bent_line
+    ),
+    Target(
+        "shelf search", laws.search, _SEARCHES, _QUERY_SIGNS, _of(*_QUERIES, *CHORDS),
+        refuses=False,
+    ),
+)  # fmt: skip

@@ -31,6 +31,11 @@ def test_brackets_in_brackets_end_a_rhythm_in_a_sentence(text: str) -> None:
         parse_rhythm(text)
 
 
+def test_a_bracket_too_many_is_to_be_taken_out() -> None:
+    with pytest.raises(RhythmError, match=r"never opened\. Take it out"):
+        parse_rhythm("q e) s")
+
+
 def test_a_few_brackets_are_still_read() -> None:
     assert str(parse_rhythm("((e s s) x2 (q)) x2")) == str(parse_rhythm("(e s s e s s q) x2"))
     assert len(parse_strokes("(((D U) x2 D) x2) x2")) == 20

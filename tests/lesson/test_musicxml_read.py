@@ -490,3 +490,39 @@ def test_encodings_that_scores_come_in() -> None:
         declared = text.replace("UTF-8", mark or "UTF-16" if encoding != "utf-8-sig" else "UTF-8")
         read = read_musicxml(declared.encode(encoding))
         assert read.score.name == "Léad"
+
+
+def test_a_slide_over_a_rest_is_struck() -> None:
+    """Nothing rings that could slide: the mark was kept, and then written nowhere."""
+
+    def note(fret: int, edge: str) -> str:
+        step = {5: "A", 7: "B"}[fret]
+        return (
+            f"<note><pitch><step>{step}</step><octave>4</octave></pitch><duration>1</duration>"
+            f"<notations><slide type='{edge}'/><technical><string>1</string><fret>{fret}</fret>"
+            "</technical></notations></note>"
+        )
+
+    def line(between: str) -> ReadLine:
+        score = (
+            "<score-partwise><part-list><score-part id='P1'/></part-list><part id='P1'>"
+            "<measure number='1'><attributes><divisions>1</divisions></attributes>"
+            f"{note(5, 'start')}{between}{note(7, 'stop')}</measure></part></score-partwise>"
+        )
+        return read_musicxml(score.encode())
+
+    rest = "<note><rest/><duration>1</duration></note>"
+    assert [n.technique for n in line("").score.lick.notes] == [Technique.PICK, Technique.SLIDE]
+    assert [n.technique for n in line(rest).score.lick.notes] == [Technique.PICK] * 2
+
+
+@pytest.mark.xfail(strict=True, reason="the fault of the unpacker is not told")
+def test_a_damaged_lzma_member_is_told() -> None:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_LZMA) as archive:
+        archive.writestr("a.xml", "<score-partwise/>" * 60)
+    data = packed.getvalue()
+    for at in range(35, 80):  # the member's own bytes
+        broken = data[:at] + bytes([data[at] ^ 0xFF]) + data[at + 1 :]
+        with pytest.raises(ScoreFileError):
+            read_musicxml(broken)

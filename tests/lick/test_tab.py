@@ -227,3 +227,12 @@ def test_tab_and_rhythm_must_agree_on_the_bars() -> None:
         lick_from_tab(text, "halves")
     with pytest.raises(RhythmError, match="bar 1 of the tab is too long"):
         lick_from_tab(text, "quarters", meter=Meter(bar=F(3)))
+
+
+@pytest.mark.parametrize("mark", ["5h7", "7p5", "5/7", "7\\5"])
+def test_a_mark_cannot_lead_over_a_rest(mark: str) -> None:
+    """It was read, and then neither drawn nor picked: the note was lost to the page and the ear."""
+    text = "-" * 8 + "\n" + f"-{mark}----\n" + ("-" * 8 + "\n") * 4
+    with pytest.raises(RhythmError, match="comes after a rest"):
+        lick_from_tab(text, "e rq e h")
+    assert len(lick_from_tab(text, "q q h").notes) == 2

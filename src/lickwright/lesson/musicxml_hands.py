@@ -98,9 +98,10 @@ def lick_notes(
 ) -> tuple[LickNote, ...]:
     """The notes of a lick, their hands still open."""
     made: list[LickNote] = []
+    after_rest = gaps(notes)
     for at, (note, (pitch, place)) in enumerate(zip(notes, places, strict=True)):
-        technique = note.words.comes_by
-        if technique is None and at and not gaps(notes)[at]:
+        technique = None if after_rest[at] else note.words.comes_by
+        if technique is None and not after_rest[at]:
             technique = notes[at - 1].words.leaves_by
         before = made[-1] if made else None
         if technique is not None and not _leads(technique, before, place):

@@ -13,7 +13,7 @@ from fractions import Fraction
 from lickwright.errors import RhythmError, TabError
 from lickwright.lick.compose import line_note, plain_spelling
 from lickwright.lick.layout import COMMON_TIME, Ending, Meter, lay_out
-from lickwright.lick.notes import Lick, LickNote
+from lickwright.lick.notes import Lick, LickNote, Technique
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
 from lickwright.lick.tab_block import TabBlock
 from lickwright.lick.tab_read import parse_tab
@@ -70,6 +70,11 @@ def lick_from_tab(
                 )
             notes[-1] = replace(notes[-1], duration=onset + duration - notes[-1].onset)
             continue
+        if column.technique is not Technique.PICK and (not notes or notes[-1].end != onset):
+            raise RhythmError(
+                f"the {column.technique.value} to {column.position} comes after a rest",
+                mend="Put the rest elsewhere, or take the mark before the fret away",
+            )
         midi = guitar.midi_at(column.position)
         note = line_note(
             column.position,

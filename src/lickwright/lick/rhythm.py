@@ -259,7 +259,7 @@ class _Reader:
         items = self._sequence(inside="")
         return tuple(items)
 
-    def _fail(self, what: str, mend: str = "") -> RhythmError:
+    def _fail(self, what: str, mend: str) -> RhythmError:
         return RhythmError(f"the rhythm '{self._shown}' {what}", mend=mend)
 
     def _next(self) -> re.Match[str] | None:
@@ -288,7 +288,7 @@ class _Reader:
         while (token := self._next()) is not None:
             if token["close"]:
                 if not inside:
-                    raise self._fail("closes a bracket that was never opened")
+                    raise self._fail("closes a bracket that was never opened", "Take it out")
                 self._depth -= 1
                 return items
             if token["repeat"]:

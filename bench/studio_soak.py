@@ -1,6 +1,6 @@
 """Does the studio hold out?  A restless hand presses whatever there is, for many minutes.
 
-    python bench/soak.py [--minutes 10] [--seed 1]
+    python bench/studio_soak.py [--minutes 10] [--seed 1]
 
 Two windows on one lesson press buttons, strike keys and write into boxes at random.  Now and then
 the file is read back, which must be a lesson; the memory of the studio's processes is written down
