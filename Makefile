@@ -5,11 +5,7 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-<<<<<<< HEAD
-.PHONY: demo test lint studio bench licences lock sbom sdist clean
-=======
-.PHONY: demo test lint studio bench soak clean
->>>>>>> fuzz
+.PHONY: demo test lint studio bench soak licences lock sbom sdist clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
@@ -30,7 +26,6 @@ studio: $(VENV)/.ready
 bench: $(VENV)/.ready-test
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
 
-<<<<<<< HEAD
 licences: $(VENV)/.ready-test # docs/licences.md, from the installed packages
 	$(BIN)/python tools/licences.py
 
@@ -44,10 +39,9 @@ sbom: $(VENV)/.ready-test # dist/lickwright.cdx.json (CycloneDX)
 
 sdist: $(VENV)/.ready-test
 	$(BIN)/python -m build --sdist --no-isolation
-=======
+
 soak: $(VENV)/.ready-test # 24,000 inputs for every parser: hours
 	$(BIN)/python bench/odd_inputs.py
->>>>>>> fuzz
 
 $(VENV)/.ready: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
