@@ -9,6 +9,7 @@ open other files and addresses.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, BinaryIO, cast
@@ -34,12 +35,18 @@ _CONTAINERS = (
     *("mov", "matroska", "avi", "flv", "asf", "mpegts"),
 )
 _BLOCK = 65_536
+#: So many packets at the beginning may lean on others that are not there (MP3's bit reservoir).
+_FIRST_PACKETS = 4
 #: Louder than this (120 dB over full scale) are numbers, not sound.
 _LOUDEST = 1e6
 #: A track that ends so much before its own container says was cut off.
 _CUT_S, _CUT_SHARE = 0.5, 0.01
-#: Containers that know how long their track is; the others guess.
-_KNOWS_LENGTH = frozenset({"wav", "w64", "aiff", "caf", "flac", "mov"})
+#: Containers that know how long their track is.  Matroska knows how long the longest of its tracks
+#: is, MP3 where it begins with a count of its frames, WAV how many bytes it has; Ogg only guesses.
+_KNOWS_LENGTH = frozenset({"w64", "aiff", "caf", "flac", "mov"})
+_FRAME_COUNTS, _HEAD = (b"Xing", b"Info"), 65_536
+#: RIFF sizes from here on are a writer's way of leaving the size open, as are those of a header.
+_OPEN_SIZE, _HEADER_SIZE, _PADDING = 0x7FFF_0000, 44, 1024
 _ANY_FILE = "Give a WAV, FLAC, MP3, Ogg, M4A, MP4, MOV, WebM or MKV file"
 
 
@@ -48,17 +55,23 @@ class SoundTrack:
 
     Parameters
     ----------
-    rate_hz : samples a second; ``None`` as long as it is not known.
-    declared_s : how long the container says that it is; ``None`` where it only guesses.
+    rate_hz : samples a second.
+    declared_s : how long the container says that it is; ``None`` where it does not know.
     """
 
-    def __init__(self, container: InputContainer, stream: AudioStream) -> None:
+    def __init__(self, container: InputContainer, stream: AudioStream, head: bytes) -> None:
         self._container, self._stream = container, stream
         self.rate_hz = int(stream.rate or 0)
         self.declared_s: float | None = None
         kinds = set(container.format.name.split(","))
-        if stream.duration and stream.time_base and kinds & _KNOWS_LENGTH:
+        counted = "mp3" in kinds and any(word in head for word in _FRAME_COUNTS)
+        if stream.duration and stream.time_base and (counted or kinds & _KNOWS_LENGTH):
             self.declared_s = float(stream.duration * stream.time_base)
+        #: Whether the length declared is that of the longest track, not of this one.
+        self._longest = "matroska" in kinds and container.duration is not None
+        if self._longest:
+            self.declared_s = float(container.duration or 0) / 1e6
+        self._reached_s = 0.0
 
     def blocks(self, longest_s: float) -> Iterator[Samples]:
         """The mean of all channels, ``(N,)`` at a time, full scale at 1.
@@ -84,15 +97,21 @@ class SoundTrack:
                 pieces, waiting = [], 0
         if pieces:
             yield np.concatenate(pieces)
-        self._check_end(count / self.rate_hz, longest_s)
+        self._check_end(max(count / self.rate_hz, self._reached_s), longest_s)
 
     def _pieces(self) -> Iterator[Samples]:
         import av
 
-        count = 0
+        count = packets = 0
         try:
-            for packet in self._container.demux(self._stream):
-                for frame in _decoded(packet, begun=count > 0):
+            for packet in self._container.demux(*([] if self._longest else [self._stream])):
+                if self._longest and packet.pts is not None:
+                    self._reached_s = max(self._reached_s, float(packet.pts * packet.time_base))
+                if packet.stream is not self._stream:
+                    continue
+                packets += 1
+                strict = count > 0 or packets > _FIRST_PACKETS
+                for frame in _decoded(packet, strict=strict):
                     self._check_frame(frame)
                     count += frame.samples
                     yield _mono(frame)
@@ -143,10 +162,33 @@ def open_sound(file: BinaryIO) -> Iterator[SoundTrack]:
             "the file is not audio that can be read, or is damaged", mend=_ANY_FILE
         ) from error
     with container:
-        yield _track(container)
+        _check_size(file)
+        yield _track(container, _head(file))
 
 
-def _track(container: InputContainer) -> SoundTrack:
+def _head(file: BinaryIO) -> bytes:
+    """The first bytes of a file, whose place is left as it was."""
+    place = file.tell()
+    file.seek(0)
+    head = file.read(_HEAD)
+    file.seek(place)
+    return head
+
+
+def _check_size(file: BinaryIO) -> None:
+    """Refuse a WAV file that holds less than its first line says."""
+    head, place = _head(file), file.tell()
+    size = file.seek(0, io.SEEK_END)
+    file.seek(place)
+    said = int.from_bytes(head[4:8], "little") + 8
+    if head[:4] == b"RIFF" and _HEADER_SIZE < said < _OPEN_SIZE and size < said - _PADDING:
+        raise TakeError(
+            f"the file is cut off: {size:,} bytes of {said:,} are there",
+            mend="Copy or export the file again",
+        )
+
+
+def _track(container: InputContainer, head: bytes) -> SoundTrack:
     stream = container.streams.best("audio")
     if stream is None:
         raise TakeError("the file holds no sound track", mend="Export it with its sound")
@@ -155,7 +197,7 @@ def _track(container: InputContainer) -> SoundTrack:
             "the sound is protected, or coded in a way that cannot be read",
             mend="Export it as WAV or FLAC",
         )
-    track = SoundTrack(container, cast("AudioStream", stream))
+    track = SoundTrack(container, cast("AudioStream", stream), head)
     if not RATES_HZ[0] <= track.rate_hz <= RATES_HZ[1]:
         raise TakeError(
             f"the file claims {track.rate_hz} samples a second",
@@ -172,14 +214,14 @@ def _check_channels(channels: int) -> None:
         )
 
 
-def _decoded(packet: Packet[Any], *, begun: bool) -> list[AudioFrame]:
-    """The frames of a packet; before the first one, what leans on what was cut away is left out."""
+def _decoded(packet: Packet[Any], *, strict: bool) -> list[AudioFrame]:
+    """The frames of a packet; where not strict, none for one that leans on what was cut away."""
     import av
 
     try:
         return cast("list[AudioFrame]", packet.decode())
     except av.InvalidDataError:
-        if begun:
+        if strict:
             raise
         return []
 

@@ -51,7 +51,7 @@ _ROLL_OFF = 0.75  # amplitude of partial k is 1 / k to this power, before compre
 _FLOOR_PERCENTILE = 15.0
 _FLOOR_WIDTH = 41  # bins, 440 Hz: wide enough that partials do not raise the floor
 _FLOOR_MARGIN = 1.5
-BLOCK = 4096  # steps worked at a time, so that memory does not grow with the take
+BLOCK = 1024  # steps worked at a time, so that memory does not grow with the take
 _AT_ONCE = 1024  # frames from anywhere
 #: From so many moments, evenly spread, it is told how loud the bands of a recording are.
 _MOMENTS = 1 << 16
