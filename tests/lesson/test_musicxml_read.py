@@ -11,6 +11,7 @@ import io
 import warnings
 import zipfile
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -477,6 +478,54 @@ def test_a_zip_that_swells_is_refused(tmp_path: Path) -> None:
         archive.writestr("a.xml", b" " * 50_000_000)
     with pytest.raises(ScoreFileError, match="larger than"):
         read_musicxml(data.getvalue())
+
+
+def packed(method: int, name: str = "a.xml") -> bytes:
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", method) as archive:
+        archive.writestr(name, document(FOUR) * (1 if name == "a.xml" else 2))
+        if name != "a.xml":
+            archive.writestr("a.xml", document(FOUR))
+    return data.getvalue()
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_LZMA, zipfile.ZIP_BZIP2])
+@pytest.mark.parametrize("name", ["a.xml", "META-INF/container.xml"])
+def test_a_score_packed_as_no_score_is_packed_is_told(method: int, name: str) -> None:
+    """Scores are deflated (W3C MusicXML 4.0, "Compressed .mxl files"); whole or damaged, no other
+    packing is opened."""
+    whole = packed(method, name)
+    for at in range(0, len(whole), 7):
+        damaged = bytearray(whole)
+        damaged[at] ^= 0x55
+        with pytest.raises(ScoreFileError):
+            read_musicxml(bytes(damaged))
+    with pytest.raises(ScoreFileError, match="MusicXML does not use"):
+        read_musicxml(whole)
+
+
+def test_every_damage_to_a_compressed_score_ends_in_a_sentence() -> None:
+    whole = packed(zipfile.ZIP_DEFLATED)
+    assert read_musicxml(whole).score.lick.notes
+    refused = 0
+    for at in range(len(whole)):
+        for value in (0, 14, 255):
+            damaged = bytearray(whole)
+            damaged[at] = value
+            for data in (bytes(damaged), bytes(damaged)[:at]):
+                refused += 1
+                with suppress(LickwrightError):
+                    read_musicxml(data)
+                    refused -= 1
+    assert refused > len(whole) * 2
+
+
+def test_an_encrypted_score_is_told() -> None:
+    whole = bytearray(packed(zipfile.ZIP_DEFLATED))
+    whole[6] |= 1  # the flags of the member, and of its entry in the directory
+    whole[whole.index(b"PK\x01\x02") + 8] |= 1
+    with pytest.raises(ScoreFileError, match="cannot be unpacked"):
+        read_musicxml(bytes(whole))
 
 
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:

@@ -72,7 +72,6 @@ def test_an_overdriven_recording_is_known() -> None:
         (coded(tone(4000), 4000, "wav"), "4000 samples a second"),
         (coded(np.stack([tone(44100)] * 17, axis=1), 44100, "wav"), "17 channels"),
         (coded(np.full(30000, np.nan), 44100, "wav", "FLOAT"), "not sound"),
-        (coded(tone(44100), 44100, "aiff", "PCM_16"), "AIFF audio"),
     ],
 )
 def test_what_is_no_take_is_refused_in_one_sentence(data: bytes, what: str) -> None:

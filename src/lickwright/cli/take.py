@@ -27,7 +27,10 @@ def take(
         ),
     ],
     audio: Annotated[
-        Path, typer.Argument(metavar="AUDIO", help="the recording: WAV, FLAC, MP3 or Ogg")
+        Path,
+        typer.Argument(
+            metavar="AUDIO", help="the recording: an audio file, or a film with its sound"
+        ),
     ],
     tempo: Annotated[
         float | None,

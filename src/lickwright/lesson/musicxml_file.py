@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import io
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
@@ -102,15 +103,16 @@ def _unpacked(data: bytes, where: Spot) -> bytes:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             name = _score_name(archive, where)
-            with archive.open(name) as member:
-                score = member.read(MAX_BYTES + 1)
+            score = _member(archive, name, MAX_BYTES + 1, where)
     except (
         zipfile.BadZipFile,
+        struct.error,  # a header that ends too soon
         zlib.error,
         EOFError,
         KeyError,
-        NotImplementedError,  # a way of packing that nobody here knows
+        NotImplementedError,  # a newer kind of archive, or patched data
         OSError,
+        OverflowError,
         RuntimeError,  # encrypted
         ValueError,
     ) as error:
@@ -124,12 +126,25 @@ def _unpacked(data: bytes, where: Spot) -> bytes:
     return score
 
 
+def _member(archive: zipfile.ZipFile, name: str, most: int, where: Spot) -> bytes:
+    """The first bytes of a member.  Scores are deflated; the other ways of packing that Python
+    undoes (LZMA and its kin) take what memory the file names, and are refused unopened."""
+    if archive.getinfo(name).compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise ScoreFileError(
+            "the compressed score is packed in a way that MusicXML does not use",
+            mend="Export it once more, or uncompressed",
+            where=where,
+        )
+    with archive.open(name) as member:
+        return member.read(most)
+
+
 def _score_name(archive: zipfile.ZipFile, where: Spot) -> str:
     """Which member the container names; without a container, the first score in the file."""
     names = archive.namelist()
     if "META-INF/container.xml" in names:
-        with archive.open("META-INF/container.xml") as member:
-            container = _root(_decoded(member.read(100_000), where), where)
+        content = _member(archive, "META-INF/container.xml", 100_000, where)
+        container = _root(_decoded(content, where), where)
         for rootfile in container.iter("rootfile"):
             if rootfile.get("full-path") in names:
                 return rootfile.get("full-path", "")

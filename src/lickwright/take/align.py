@@ -43,7 +43,8 @@ _STEP_BOUND = 9.0
 _NEAREST = range(-3, 3)  # events looked at around the place from where a note would have come
 _JUST_BEFORE = range(1, 4)
 _MOST_SKIPPED = 3
-_MOST_VALUES = 4_000_000  # held at once
+_MOST_VALUES = 4_000_000  # (note, tempo, event) held at once, where there are several tempi
+_AT_ONCE = 4096  # events
 
 _PLACE_S = 0.025
 _PLACE_BOUND = 8.0
@@ -74,6 +75,15 @@ def gains(events: Events, keys: Ints) -> Floats:
     return MISSING + np.maximum(new, again)
 
 
+def _gains_in_blocks(events: Events, keys: Ints) -> Floats:
+    """:func:`gains`, worked out for some events at a time."""
+    gain = np.zeros((len(keys), len(events)))
+    for first in range(0, len(events), _AT_ONCE):
+        which = np.arange(first, min(first + _AT_ONCE, len(events)))
+        gain[:, which] = gains(events.some(which), keys)
+    return gain
+
+
 def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | None) -> Path:
     """The best alignment over all tempi, or over those near a given one.
 
@@ -83,17 +93,18 @@ def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | 
     tempo_bpm : a tempo within a tenth of the take's, or ``None``.
     """
     nothing = Path(np.full(len(keys), -1), -np.inf, tempo_bpm or 100.0)
-    gain = gains(events, keys)
+    different, which = np.unique(keys, return_inverse=True)
+    gain = _gains_in_blocks(events, different)
     used = np.flatnonzero(gain.max(axis=0, initial=-np.inf) > 0.0)
     if not len(used) or not len(keys):
         return nothing
     time_s, gain = events.time_s[used], gain[:, used]
     tempi = _tempi(tempo_bpm)
-    together = max(1, _MOST_VALUES // gain.size)
+    together = max(1, _MOST_VALUES // (len(keys) * len(used)))
     best = nothing
     for first in range(0, len(tempi), together):
         some = tempi[first : first + together]
-        chosen, scores = _walk(time_s, gain, quarters[:, None] * 60.0 / some)
+        chosen, scores = _walk(time_s, gain, which, quarters[:, None] * 60.0 / some)
         for row, score, tempo in zip(chosen, scores, some, strict=True):
             if score > best.score:
                 found = np.where(row >= 0, used[np.maximum(row, 0)], -1)
@@ -108,21 +119,27 @@ def _tempi(tempo_bpm: float | None) -> Floats:
     return np.asarray(_SLOWEST_BPM * _TEMPO_STEP ** np.arange(count), np.float64)
 
 
-def _walk(time_s: Floats, gain: Floats, written_s: Floats) -> tuple[Ints, Floats]:
+def _walk(time_s: Floats, gain: Floats, which: Ints, written_s: Floats) -> tuple[Ints, Floats]:
     """The best path for each tempo: the event of each note ``(tempi, notes)``, and the scores.
+
+    Only the values of the last few notes are held, and of each step back how many notes and events
+    it goes: both are small, however long the take.
 
     Parameters
     ----------
+    gain : ``(keys, events)``.
+    which : the row of ``gain`` that each note has.
     written_s : the onsets as written at each tempo, ``(notes, tempi)``.
     """
-    notes, count = gain.shape
-    tempi = written_s.shape[1]
-    value = np.repeat(gain[:, None, :], tempi, axis=1)
-    came_note = np.full(value.shape, -1, np.int16)
-    came_event = np.full(value.shape, -1, np.int32)
+    notes, tempi = written_s.shape
+    count = len(time_s)
+    value: dict[int, Floats] = {}
+    back_notes = np.zeros((notes, tempi, count), np.int8)
+    back_events = np.zeros((notes, tempi, count), np.int32)
+    scores = np.full(tempi, -np.inf)
+    ends = np.zeros((tempi, 2), np.int64)
     here = np.arange(count)
-    row = np.arange(tempi)[:, None]
-    for note in range(1, notes):
+    for note in range(notes):
         best = np.zeros((tempi, count))
         for back in range(1, min(_MOST_SKIPPED + 1, note) + 1):
             step = (written_s[note] - written_s[note - back])[:, None]
@@ -137,22 +154,27 @@ def _walk(time_s: Floats, gain: Floats, written_s: Floats) -> tuple[Ints, Floats
                 valid = (before >= 0) & (before < here)
                 before = np.where(valid, before, 0)
                 off = time_s - time_s[before] - step
-                total = value[note - back][row, before]
+                total = np.take_along_axis(value[note - back], before, axis=1)
                 total -= np.minimum(off * off / spread, _STEP_BOUND)
                 better = valid & (total > best)
                 best[better] = total[better]
-                came_note[note][better] = note - back
-                came_event[note][better] = before[better]
-        value[note] += best
+                back_notes[note][better] = back
+                back_events[note][better] = (here - before)[better]
+        value[note] = best + gain[which[note]]
+        value.pop(note - _MOST_SKIPPED - 1, None)
+        last = np.argmax(value[note], axis=1)
+        ended = value[note][np.arange(tempi), last]
+        higher = ended > scores
+        scores[higher] = ended[higher]
+        ends[higher] = np.stack([np.full(tempi, note), last], axis=1)[higher]
     chosen = np.full((tempi, notes), -1)
-    scores = np.full(tempi, -np.inf)
-    for tempo in range(tempi):
-        values = value[:, tempo]
-        note, event = (int(k) for k in np.unravel_index(int(np.argmax(values)), values.shape))
-        scores[tempo] = values[note, event]
-        while note >= 0:
+    for tempo, (note, event) in enumerate(ends.tolist()):
+        while True:
             chosen[tempo, note] = event
-            note, event = int(came_note[note, tempo, event]), int(came_event[note, tempo, event])
+            back = int(back_notes[note, tempo, event])
+            if not back:
+                break
+            note, event = note - back, event - int(back_events[note, tempo, event])
     return chosen, scores
 
 
@@ -164,6 +186,8 @@ def place(events: Events, keys: Ints, expected_s: Floats, reach_s: Floats) -> In
     expected_s : where each note should start, in seconds.
     reach_s : how far from there it is looked for.
     """
+    near = events_near(events, expected_s, reach_s)
+    events = events.some(near)
     off = np.abs(events.time_s[None, :] - expected_s[:, None])
     timing = np.minimum(off / _PLACE_S, _PLACE_BOUND)
     gain = np.where(off <= reach_s[:, None], gains(events, keys) - timing, -np.inf)
@@ -183,5 +207,15 @@ def place(events: Events, keys: Ints, expected_s: Floats, reach_s: Floats) -> In
             event -= 1
         else:
             note, event = note - 1, event - 1
-            chosen[note] = event
+            chosen[note] = near[event]
     return chosen
+
+
+def events_near(events: Events, at_s: Floats, reach_s: Floats) -> Ints:
+    """The events within reach of any of some moments."""
+    low = np.searchsorted(events.time_s, at_s - reach_s, "left")
+    high = np.searchsorted(events.time_s, at_s + reach_s, "right")
+    opened = np.zeros(len(events) + 1, np.int64)
+    np.add.at(opened, low, 1)
+    np.add.at(opened, high, -1)
+    return np.flatnonzero(np.cumsum(opened)[:-1] > 0)

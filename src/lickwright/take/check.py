@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.score import Score
-from lickwright.take.align import BOUND, MISSING, SAME_PITCH, gains
+from lickwright.take.align import BOUND, MISSING, SAME_PITCH, events_near, gains
 from lickwright.take.errors import TakeError
 from lickwright.take.events import Events, find_events
 from lickwright.take.follow import Followed, follow
@@ -134,15 +134,15 @@ def _all_notes(
 
 def _judged(events: Events, keys: Ints, followed: Followed, tolerance_s: float) -> list[HeardNote]:
     """What became of each note."""
-    share, gain = events.share(keys), gains(events, keys)
     notes = []
     for index, event in enumerate(followed.chosen.tolist()):
         due, key = float(followed.expected_s[index]), int(keys[index])
         pitch = key
-        if event >= 0 and share[index, event] < SAME_PITCH and events.belief[event] > _CLEAR:
-            pitch = _other_pitch(events, event, key)
+        if event >= 0 and events.belief[event] > _CLEAR:
+            share = events.share_of(keys[[index]], np.array([event]))[0]
+            pitch = key if share >= SAME_PITCH else _other_pitch(events, event, key)
         if event < 0 or pitch == _NONE:
-            best = _best_guess(events, gain[index], due)
+            best = _best_guess(events, key, due)
             notes.append(HeardNote(index, key, due, Verdict.MISSING, sure=_odds(-best)))
             continue
         time = float(events.time_s[event])
@@ -151,7 +151,8 @@ def _judged(events: Events, keys: Ints, followed: Followed, tolerance_s: float) 
             verdict = Verdict.WRONG
         elif abs(time - due) > tolerance_s:
             verdict = Verdict.LATE if time > due else Verdict.EARLY
-        sure = _odds(float(max(events.belief[event], gain[index, event] - MISSING)))
+        gain = float(gains(events.some(np.array([event])), keys[[index]])[0, 0])
+        sure = _odds(float(max(events.belief[event], gain - MISSING)))
         notes.append(HeardNote(index, key, due, verdict, time, pitch, sure))
     return notes
 
@@ -169,10 +170,10 @@ def _other_pitch(events: Events, event: int, key: int) -> int:
     return key if fit[key - PITCHES[0]] >= 0.5 * fit.max() else _NONE
 
 
-def _best_guess(events: Events, gain: Floats, due_s: float) -> float:
+def _best_guess(events: Events, key: int, due_s: float) -> float:
     """How likely, in log odds, the likeliest start near a place is this note."""
-    near = np.abs(events.time_s - due_s) < _EXTRA_APART_S
-    return float(gain[near].max(initial=-BOUND + MISSING)) - MISSING
+    near = events.some(events_near(events, np.array([due_s]), np.array([_EXTRA_APART_S])))
+    return float(gains(near, np.array([key])).max(initial=-BOUND + MISSING)) - MISSING
 
 
 def _odds(log_odds: float) -> float:
@@ -225,5 +226,5 @@ def _other_music(events: Events, keys: Ints, quarters: Floats, followed: Followe
 
 def _right_share(events: Events, keys: Ints, followed: Followed) -> float:
     found = followed.chosen >= 0
-    right = events.share(keys)[np.flatnonzero(found), followed.chosen[found]] > SAME_PITCH
+    right = events.share_of(keys[found], followed.chosen[found]) > SAME_PITCH
     return float(right.sum()) / len(keys)

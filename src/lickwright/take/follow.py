@@ -60,10 +60,9 @@ def follow(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | None
     stopped = np.zeros(len(keys))
     for pause in pauses:
         stopped[pause.index :] += pause.seconds
-    share = events.share(keys)
     for _ in range(_ROUNDS):
         found = np.flatnonzero(chosen >= 0)
-        right = found[share[found, chosen[found]] > SAME_PITCH]
+        right = found[events.share_of(keys[found], chosen[found]) > SAME_PITCH]
         drawn = right if len(right) >= 3 else found
         played = events.time_s[chosen[drawn]] - stopped[drawn]
         line = fit_tempo(quarters[drawn], played, path.tempo_bpm)

@@ -15,7 +15,7 @@ from lickwright.neck.instrument import Guitar, Position
 from lickwright.take.events import Events, find_events
 from lickwright.take.recording import Recording
 from lickwright.take.ringing import ends
-from lickwright.take.spectrum import LAG, PITCHES, STEP_S, Sound, listen
+from lickwright.take.spectrum import LAG, PITCHES, STEP_S, Sound, levels, listen
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -77,9 +77,9 @@ def _starts(events: Events, sound: Sound) -> Ints:
     rows = np.arange(len(events))
     loudest = np.argmax(events.sounding, axis=1)
     new = (events.belief > _LEAST_BELIEF) & (events.strength > _LEAST_STRENGTH)
-    new &= _lasts(events, sound, events.best - PITCHES[0])
+    new[new] = _lasts(events.some(np.flatnonzero(new)), sound, (events.best - PITCHES[0])[new])
     struck = (events.again > _LEAST_AGAIN) & (events.sounding[rows, loudest] > _SOUNDING)
-    struck &= _lasts(events, sound, loudest)
+    struck[struck] = _lasts(events.some(np.flatnonzero(struck)), sound, loudest[struck])
     chosen: list[int] = []
     for event in np.flatnonzero(new | struck).tolist():
         near = chosen and events.time_s[event] - events.time_s[chosen[-1]] < _APART_S
@@ -96,8 +96,9 @@ def _lasts(events: Events, sound: Sound, pitch: Ints) -> npt.NDArray[np.bool_]:
     first = np.round(events.time_s / STEP_S).astype(np.int64) + LAG
     later = first + round(_LASTS_S / STEP_S)
     last = sound.steps - 1
-    at_start = sound.level[np.minimum(first, last)].max(axis=1)
-    after = np.where(later <= last, sound.level[np.minimum(later, last), pitch], 0.0)
+    at_start = levels(sound, np.minimum(first, last)).max(axis=1)
+    after = levels(sound, np.minimum(later, last))[np.arange(len(later)), pitch]
+    after = np.where(later <= last, after, 0.0)
     return np.asarray(after > _LASTING * at_start)
 
 

@@ -1,43 +1,42 @@
-"""What does an audio file hold?  One channel of samples, read within bounds.
+"""What is a take, before anything is said about its notes?  One channel of samples, within bounds.
 
-WAV, FLAC, MP3 and Ogg are told by their content, not by their name.  Nothing a file says about
-its own length is believed: it is read in pieces, and reading stops where a take is too long.
+Nothing a file says about its own length is believed: it is read a block at a time, brought to the
+rate at which all listening is done, and reading stops where a take is too long.
 """
 
 from __future__ import annotations
 
 import io
 import os
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import numpy as np
 import numpy.typing as npt
 
 from lickwright.errors import Spot
+from lickwright.paths import is_plain_file
+from lickwright.take.decode import open_sound
 from lickwright.take.errors import TakeError
+from lickwright.take.resampling import Resampler
+from lickwright.take.track import Store, Track
 
 Samples = npt.NDArray[np.float32]
 
 #: All listening is done at this rate: the highest partials of use lie below 6 kHz.
 RATE_HZ = 22_050
 
-#: Bounds of what is read.  A take of an example lasts seconds to a few minutes.
-LONGEST_S = 600.0
+#: Bounds of what is read.
+LONGEST_S = 10_800.0
 SHORTEST_S = 0.25
-MOST_BYTES = 512_000_000
-MOST_CHANNELS = 16
-RATES_HZ = (8_000, 384_000)
 
-_CONTAINERS = frozenset({"WAV", "WAVEX", "RF64", "W64", "FLAC", "OGG", "MP3", "MPEG"})
-_BLOCK = 65_536
-_FINEST_RATIO = 4000
 #: Quieter than this all through (-80 dBFS) nothing was recorded.
 _SILENCE = 1e-4
-#: Driven into its limit, a wave is flat at its peak for so many samples, so many times.
+#: Driven into its limit, a wave is flat at its peak for so many samples, in so many moments.
 _FLAT, _FLAT_SAMPLES, _FLAT_TIMES = 0.9995, 6, 3
+_MOMENTS_A_SECOND = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,78 +45,66 @@ class Recording:
 
     Parameters
     ----------
-    samples : float32 ``(N,)`` at :data:`RATE_HZ`, its peak at 1 or below.
+    track : the samples, at :data:`RATE_HZ`, their peak at 1 or about it.
     name : of the file, for what is said about it.
     rate_hz : of the file.
     clipped : whether the recording was driven into its limit.
     """
 
-    samples: Samples
+    track: Track
     name: str = "take"
     rate_hz: int = RATE_HZ
     clipped: bool = False
 
     @property
+    def samples(self) -> Samples:
+        """All of it at once, float32 ``(N,)``: as much memory as it is long."""
+        return self.track.stretch(0, len(self.track))
+
+    @property
     def length_s(self) -> float:
         """Seconds of sound."""
-        return len(self.samples) / RATE_HZ
+        return len(self.track) / RATE_HZ
 
 
 def read_recording(path: str | os.PathLike[str]) -> Recording:
-    """Read an audio file.
+    """Read the sound of an audio or film file.
 
     Parameters
     ----------
-    path : a WAV, FLAC, MP3 or Ogg file of at most ten minutes.
+    path : a WAV, FLAC, MP3, Ogg, M4A, MP4, MOV, WebM or MKV file of at most three hours.
 
     Raises
     ------
     TakeError
-        In one sentence: no such file, no audio, too long or too short, silent, a rate or a number
-        of channels that no take has.
+        In one sentence: no such file, no sound in it, damaged or cut off, too long or too short,
+        silent, a rate or a number of channels that no take has.
     """
     path = Path(path)
     where = Spot(str(path))
+    if os.path.exists(path) and not is_plain_file(path):
+        raise TakeError("this is not a file", mend="Give an audio file", where=where)
     try:
-        size = path.stat().st_size
-        if not path.is_file():
-            raise TakeError("this is not a file", mend="Give an audio file", where=where)
-        if size > MOST_BYTES:
-            raise TakeError(
-                f"the file has {size / 1e6:.0f} MB",
-                mend=f"Give a take of at most {MOST_BYTES / 1e6:.0f} MB",
-                where=where,
-            )
-        data = path.read_bytes()
+        with open(path, "rb") as file:
+            return _read(file, path.name)
+    except TakeError as error:
+        raise error.at(where) from error
     except OSError as error:
         raise TakeError(
             f"the file cannot be read: {error.strerror or error}",
             mend="Give an audio file that exists",
             where=where,
         ) from error
-    try:
-        return read_audio(data, path.name)
-    except TakeError as error:
-        raise error.at(where) from error
 
 
 def read_audio(data: bytes, name: str = "take") -> Recording:
     """Read the bytes of an audio file; raises as :func:`read_recording`."""
-    import soundfile
+    return _read(io.BytesIO(data), name)
 
-    try:
-        with soundfile.SoundFile(io.BytesIO(data)) as file:
-            _check_format(file)
-            rate = int(file.samplerate)
-            samples = _read_mono(file, int(LONGEST_S * rate))
-    except (soundfile.SoundFileError, RuntimeError, ValueError, TypeError, OSError) as error:
-        raise TakeError(
-            "the file is not audio that can be read, or is damaged",
-            mend="Give a WAV, FLAC, MP3 or Ogg file",
-        ) from error
-    if not np.isfinite(samples).all():
-        raise TakeError("the file holds values that are not sound", mend="Export the take again")
-    return recording_of(samples, rate, name)
+
+def _read(file: BinaryIO, name: str) -> Recording:
+    with open_sound(file) as sound:
+        return _recording(sound.blocks(LONGEST_S), sound.rate_hz, name)
 
 
 def recording_of(
@@ -131,69 +118,80 @@ def recording_of(
         Where they are too few, or silent.
     """
     mono = samples if samples.ndim == 1 else samples.mean(axis=1)
-    mono = np.asarray(mono, np.float32)
-    length = len(mono) / rate_hz
+    return _recording([np.asarray(mono, np.float32)], rate_hz, name)
+
+
+def _recording(blocks: Iterable[Samples], rate_hz: int, name: str) -> Recording:
+    levels = _Levels(rate_hz)
+    try:
+        store = Store(_brought_down(blocks, rate_hz, levels))
+    except OSError as error:
+        raise TakeError(
+            f"there is no room to work on the take: {error.strerror or error}",
+            mend="Free some space where temporary files go",
+        ) from error
+    length = levels.count / rate_hz
     if length < SHORTEST_S:
         raise TakeError(
             f"the take lasts {length:.2f} s", mend=f"Give at least {SHORTEST_S} s of playing"
         )
-    mono = mono - np.float32(mono.mean(dtype=np.float64))
-    peak = float(np.abs(mono).max())
+    mean = levels.total / levels.count
+    peak = max(levels.highest - mean, mean - levels.lowest)
     if peak < _SILENCE:
         raise TakeError(
             "the take is silent", mend="Check the input and its level, and record again"
         )
-    clipped = _clipped(mono, peak)
-    return Recording(_resampled(mono / np.float32(peak), rate_hz), name, rate_hz, clipped)
+    return Recording(Track(store, mean, peak), name, rate_hz, levels.clipped)
 
 
-def _clipped(samples: Samples, peak: float) -> bool:
-    at_limit = np.abs(samples) >= _FLAT * peak
-    runs = np.convolve(at_limit, np.ones(_FLAT_SAMPLES, np.int64), "valid") == _FLAT_SAMPLES
-    return int(np.sum(runs[1:] & ~runs[:-1])) >= _FLAT_TIMES
+def _brought_down(blocks: Iterable[Samples], rate_hz: int, levels: _Levels) -> Iterator[Samples]:
+    """Blocks at the file's rate as blocks at ours, their levels noted on the way."""
+    resampler = Resampler(rate_hz, RATE_HZ)
+    for block in blocks:
+        if len(block):
+            levels.note(block)
+            yield resampler.feed(block)
+    yield resampler.finish()
 
 
-def _check_format(file: Any) -> None:
-    if file.format not in _CONTAINERS:
-        raise TakeError(
-            f"the file is {file.format} audio", mend="Give a WAV, FLAC, MP3 or Ogg file"
-        )
-    if not RATES_HZ[0] <= file.samplerate <= RATES_HZ[1]:
-        raise TakeError(
-            f"the file claims {file.samplerate} samples a second",
-            mend=f"Give audio of {RATES_HZ[0]} to {RATES_HZ[1]} samples a second",
-        )
-    if not 1 <= file.channels <= MOST_CHANNELS:
-        raise TakeError(
-            f"the file has {file.channels} channels", mend=f"Give 1 to {MOST_CHANNELS} channels"
-        )
+class _Levels:
+    """Mean, bounds and clipping of a stream, whatever blocks it comes in."""
 
+    def __init__(self, rate_hz: int) -> None:
+        self.count, self.total = 0, 0.0
+        self.highest, self.lowest = -np.inf, np.inf
+        self._moment = max(rate_hz // _MOMENTS_A_SECOND, 2 * _FLAT_SAMPLES)
+        self._before: Samples = np.zeros(0, np.float32)
+        #: The flattest moments so far: how high each lay, and when.
+        self._flattest: dict[int, float] = {}
 
-def _read_mono(file: Any, most: int) -> Samples:
-    """The mean of all channels, read in pieces until the end or the bound."""
-    pieces: list[Samples] = []
-    count = 0
-    while True:
-        block = file.read(_BLOCK, dtype="float32", always_2d=True)
-        if not len(block):
-            break
-        count += len(block)
-        if count > most:
-            raise TakeError(
-                f"the take is longer than {LONGEST_S / 60:.0f} minutes",
-                mend="Cut it down to the example",
-            )
-        with np.errstate(over="ignore", invalid="ignore"):
-            pieces.append(block.mean(axis=1))
-    return np.concatenate(pieces) if pieces else np.zeros(0, np.float32)
+    def note(self, block: Samples) -> None:
+        """Take the next samples of the stream."""
+        from scipy.ndimage import minimum_filter1d
 
+        self.highest = max(self.highest, float(block.max()))
+        self.lowest = min(self.lowest, float(block.min()))
+        self.total += float(block.sum(dtype=np.float64))
+        around = np.abs(np.concatenate([self._before, block]))
+        first = self.count - len(self._before)
+        self.count += len(block)
+        self._before = np.concatenate([self._before, block])[1 - _FLAT_SAMPLES :]
+        if len(around) < _FLAT_SAMPLES:
+            return
+        half = _FLAT_SAMPLES // 2
+        stays = minimum_filter1d(around, _FLAT_SAMPLES)[half : len(around) - half + 1]
+        moments = (first + np.arange(len(stays))) // self._moment
+        starts = np.flatnonzero(np.diff(moments, prepend=moments[0] - 1))
+        highest = np.maximum.reduceat(stays, starts)
+        for at in np.argsort(-highest, kind="stable")[:_FLAT_TIMES].tolist():
+            moment = int(moments[starts[at]])
+            known = self._flattest.get(moment, 0.0)
+            self._flattest[moment] = max(known, float(highest[at]))
+        kept = sorted(self._flattest.items(), key=lambda item: (-item[1], item[0]))
+        self._flattest = dict(kept[:_FLAT_TIMES])
 
-def _resampled(samples: Samples, rate_hz: int) -> Samples:
-    if rate_hz == RATE_HZ:
-        return samples
-    from scipy.signal import resample_poly
-
-    # Odd rates go by the nearest simple ratio: off by a millionth, which nobody hears.
-    ratio = Fraction(RATE_HZ, rate_hz).limit_denominator(_FINEST_RATIO)
-    out = resample_poly(samples, ratio.numerator, ratio.denominator)
-    return np.asarray(out, np.float32)
+    @property
+    def clipped(self) -> bool:
+        """Whether the wave was flat at its peak time and again."""
+        limit = _FLAT * max(self.highest, -self.lowest)
+        return len(self._flattest) == _FLAT_TIMES and min(self._flattest.values()) >= limit

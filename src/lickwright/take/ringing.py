@@ -31,6 +31,7 @@ _PARTIALS = 10
 _TOP_HZ = 4000.0
 _APART_HZ = 2.0 * RATE_HZ / _WINDOW  # half the width of a Hann window's main lobe
 _LEAST_PARTIALS = 2
+_AT_ONCE = 256  # windows
 
 
 def ringing(
@@ -112,11 +113,13 @@ def _ring_s(
 
 
 def _strength(recording: Recording, bins: npt.NDArray[np.int64], centres_s: Floats) -> Floats:
-    """Sum of the magnitudes at some bins, in windows around some moments."""
-    samples = recording.samples
+    """Sum of the magnitudes at some bins, in windows around some moments, rising."""
     window = np.hanning(_WINDOW)
     firsts = np.round(centres_s * RATE_HZ).astype(np.int64) - _WINDOW // 2
-    at = firsts[:, None] + np.arange(_WINDOW)
-    frames = np.where((at >= 0) & (at < len(samples)), samples[np.clip(at, 0, len(samples) - 1)], 0)
-    spectra = np.abs(np.fft.rfft(frames * window, _PADDED, axis=1))
-    return np.asarray(spectra[:, bins].sum(axis=1))
+    strength = np.zeros(len(firsts))
+    for some in range(0, len(firsts), _AT_ONCE):
+        which = slice(some, some + _AT_ONCE)
+        frames = recording.track.frames(firsts[which], _WINDOW)
+        spectra = np.abs(np.fft.rfft(frames * window, _PADDED, axis=1))
+        strength[which] = spectra[:, bins].sum(axis=1)
+    return strength

@@ -26,6 +26,7 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.take.recording import RATE_HZ, Recording
+from lickwright.take.track import Track
 
 Floats = npt.NDArray[np.float32]
 
@@ -50,26 +51,27 @@ _ROLL_OFF = 0.75  # amplitude of partial k is 1 / k to this power, before compre
 _FLOOR_PERCENTILE = 15.0
 _FLOOR_WIDTH = 41  # bins, 440 Hz: wide enough that partials do not raise the floor
 _FLOOR_MARGIN = 1.5
-_BLOCK = 4096  # steps worked at a time, so that memory does not grow with the take
+BLOCK = 1024  # steps worked at a time, so that memory does not grow with the take
+_AT_ONCE = 1024  # frames from anywhere
+#: From so many moments, evenly spread, it is told how loud the bands of a recording are.
+_MOMENTS = 1 << 16
 
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """What a recording shows at every step of :data:`STEP_S` seconds.
+    """What a recording shows as a whole, at steps of :data:`STEP_S` seconds.
 
     Parameters
     ----------
-    rise : ``(steps, pitches)``: how much of each pitch is new.
-    rise_norm : ``(steps,)``: how much is new altogether; ``rise / rise_norm`` is a cosine.
-    level : ``(steps, pitches)``: how much of each pitch sounds, new or not.
+    track : the samples.
     attack : ``(steps,)``: how suddenly energy enters, over all bands.
+    floor : ``(bins,)``: the steady noise.
     tuning_cents : how far the recording's pitch lies from A4 = 440 Hz.
     """
 
-    rise: Floats
-    rise_norm: Floats
-    level: Floats
+    track: Track
     attack: Floats
+    floor: Floats
     tuning_cents: float
 
     @property
@@ -77,27 +79,61 @@ class Sound:
         return len(self.attack)
 
 
-def listen(recording: Recording) -> Sound:
-    """Take a recording apart."""
-    samples = recording.samples
-    attack = _attack(samples)
-    floor = _floor(samples)
-    tuning = _tuning(samples, floor, attack)
-    templates = harmonic_templates(round(tuning)).T
-    rises, norms, levels = [], [], []
-    for compressed in _blocks(samples, floor):
+@dataclass(frozen=True, slots=True)
+class Rises:
+    """What rises over some steps in a row, those from ``first`` up to ``last``.
+
+    Parameters
+    ----------
+    low : the step of the first row; there are rows beyond ``first`` and ``last`` too.
+    rise : ``(rows, pitches)``: how much of each pitch is new.
+    norm : ``(rows,)``: how much is new altogether; ``rise / norm`` is a cosine.
+    """
+
+    first: int
+    last: int
+    low: int
+    rise: Floats
+    norm: Floats
+
+
+def listen(recording: Recording, block: int = BLOCK) -> Sound:
+    """What a recording shows as a whole.
+
+    Parameters
+    ----------
+    block : steps worked at a time; it decides about memory alone.
+    """
+    track = recording.track
+    attack = _attack(track, block)
+    floor = _floor(track)
+    return Sound(track, attack, floor, _tuning(track, floor, attack))
+
+
+def rises(sound: Sound, beyond: int, block: int = BLOCK) -> Iterator[Rises]:
+    """What rises at every step, some steps at a time.
+
+    Parameters
+    ----------
+    beyond : so many rows are given on both sides of the steps in question, where there are any.
+    """
+    templates = harmonic_templates(round(sound.tuning_cents)).T
+    for first in range(0, sound.steps, block):
+        last = min(first + block, sound.steps)
+        low, high = max(first - beyond, 0), min(last + beyond, sound.steps)
+        compressed = _compressed(sound.track, sound.floor, np.arange(low - LAG, high + LAG))
         new = _new(compressed)
-        rises.append(new @ templates)
-        norms.append(np.linalg.norm(new, axis=1))
-        levels.append(compressed[LAG : len(compressed) - LAG] @ templates)
-    steps = len(attack)
-    return Sound(
-        rise=np.concatenate(rises)[:steps],
-        rise_norm=np.concatenate(norms)[:steps],
-        level=np.concatenate(levels)[:steps],
-        attack=attack,
-        tuning_cents=tuning,
-    )
+        yield Rises(first, last, low, new @ templates, np.linalg.norm(new, axis=1))
+
+
+def levels(sound: Sound, steps: npt.NDArray[np.int64]) -> Floats:
+    """How much of each pitch sounds at some steps, rising: ``(len(steps), pitches)``."""
+    templates = harmonic_templates(round(sound.tuning_cents)).T
+    out = np.zeros((len(steps), len(PITCHES)), np.float32)
+    for first in range(0, len(steps), _AT_ONCE):
+        some = slice(first, first + _AT_ONCE)
+        out[some] = _compressed(sound.track, sound.floor, steps[some]) @ templates
+    return out
 
 
 @lru_cache(maxsize=16)
@@ -128,47 +164,36 @@ def _lobe_table() -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
     return grid, np.abs(np.sinc(grid) / (1.0 - grid * grid))
 
 
-def _magnitudes(samples: Floats, centres: npt.NDArray[np.int64], size: int, padded: int) -> Floats:
-    """Magnitude spectra of Hann windows around some samples; silence beyond both ends."""
+def _magnitudes(track: Track, centres: npt.NDArray[np.int64], size: int, padded: int) -> Floats:
+    """Magnitude spectra of Hann windows around some samples, rising; silence beyond both ends."""
     from scipy.fft import rfft
 
     half = size // 2
-    padding = np.zeros(half, np.float32)
-    around = np.concatenate([padding, samples, padding, padding])
-    frames = np.lib.stride_tricks.sliding_window_view(around, size)
-    frames = frames[np.clip(centres, 0, len(frames) - 1)]
+    frames = track.frames(np.clip(centres, 0, len(track) + half) - half, size)
     window = np.hanning(size + 1)[:-1]
     spectra = rfft(frames * (window / window.sum()).astype(np.float32), padded, axis=1)
     return np.abs(spectra).astype(np.float32)
 
 
-def _step_count(samples: Floats) -> int:
-    return len(samples) // HOP + 1
+def _step_count(track: Track) -> int:
+    return len(track) // HOP + 1
 
 
-def _floor(samples: Floats) -> Floats:
+def _floor(track: Track) -> Floats:
     """The steady noise in every bin: what is nearly always there, without the peaks of partials."""
     from scipy.ndimage import median_filter
 
-    count = _step_count(samples)
+    count = _step_count(track)
     centres = np.linspace(0, count - 1, min(count, 1500)).astype(np.int64) * HOP
-    spectra = _magnitudes(samples, centres, _WINDOW, _PADDED)[:, :_BINS]
+    spectra = _magnitudes(track, centres, _WINDOW, _PADDED)[:, :_BINS]
     quiet = np.percentile(spectra, _FLOOR_PERCENTILE, axis=0)
     return np.asarray(_FLOOR_MARGIN * median_filter(quiet, _FLOOR_WIDTH), np.float32)
 
 
-def _compressed(samples: Floats, floor: Floats, steps: npt.NDArray[np.int64]) -> Floats:
-    spectra = _magnitudes(samples, steps * HOP, _WINDOW, _PADDED)[:, :_BINS]
+def _compressed(track: Track, floor: Floats, steps: npt.NDArray[np.int64]) -> Floats:
+    spectra = _magnitudes(track, steps * HOP, _WINDOW, _PADDED)[:, :_BINS]
     out: Floats = np.sqrt(np.maximum(spectra - floor, 0.0))
     return out
-
-
-def _blocks(samples: Floats, floor: Floats) -> Iterator[Floats]:
-    """Compressed spectra of all steps, a block at a time, with the lag on both sides."""
-    count = _step_count(samples)
-    for first in range(0, count, _BLOCK):
-        steps = np.arange(first - LAG, min(first + _BLOCK, count) + LAG)
-        yield _compressed(samples, floor, steps)
 
 
 def _new(compressed: Floats) -> Floats:
@@ -177,12 +202,12 @@ def _new(compressed: Floats) -> Floats:
     return rise
 
 
-def _tuning(samples: Floats, floor: Floats, attack: Floats) -> float:
+def _tuning(track: Track, floor: Floats, attack: Floats) -> float:
     """The tuning that best matches what is new at the strongest attacks, within a quarter tone."""
     peaks = local_peaks(attack, 0.0, 20)
     strongest = np.sort(peaks[np.argsort(-attack[peaks])][:200])
-    after = _compressed(samples, floor, strongest + LAG)
-    before = _compressed(samples, floor, strongest - LAG)
+    after = _compressed(track, floor, strongest + LAG)
+    before = _compressed(track, floor, strongest - LAG)
     new = np.maximum(after - before, 0.0)
     tried = range(-50, 51, 10)
     fit = np.array([np.sum((new @ harmonic_templates(c).T).max(axis=1) ** 2) for c in tried])
@@ -194,24 +219,40 @@ def _tuning(samples: Floats, floor: Floats, attack: Floats) -> float:
     return float(tried[best] + (5.0 * (left - right) / bend if bend < 0 else 0.0))
 
 
-def _attack(samples: Floats) -> Floats:
+def _attack(track: Track, block: int) -> Floats:
     """Mean rise of log energy over half-octave bands, from one short window to the next."""
-    count = _step_count(samples)
-    bands = _bands()
-    energies = []
-    for first in range(0, count, _BLOCK):
-        centres = np.arange(first, min(first + _BLOCK, count)) * HOP
-        energies.append(_magnitudes(samples, centres, _SHORT, _SHORT) @ bands)
-    energy = np.concatenate(energies)
+    count = _step_count(track)
+    loudness = _loudness(track, count)
+    attack = np.zeros(count, np.float32)
+    for first in range(0, count, block):
+        last = min(first + block, count)
+        low, high = max(first - _SHORT_LAG, 0), min(last + _SHORT_LAG, count)
+        log = np.log1p(_energies(track, np.arange(low, high)) / loudness)
+        # Before the beginning and after the end there is silence.
+        before, after = _SHORT_LAG - (first - low), _SHORT_LAG - (high - last)
+        around = np.pad(log, ((before, after), (0, 0)))
+        up = np.maximum(around[2 * _SHORT_LAG :] - around[: -2 * _SHORT_LAG], 0.0)
+        attack[first:last] = up.mean(axis=1)
+    return attack
+
+
+def _loudness(track: Track, count: int) -> Floats:
+    """The energy in every band that counts as loud: more than is there all the time."""
+    moments = np.arange(0, count, -(-count // _MOMENTS))
+    blocks = (moments[k : k + _AT_ONCE] for k in range(0, len(moments), _AT_ONCE))
+    energy = np.concatenate([_energies(track, steps) for steps in blocks])
     quiet = np.percentile(energy, _FLOOR_PERCENTILE, axis=0)
     loud = np.percentile(energy, 95.0)
-    log = np.log1p(energy / (3.0 * quiet + 1e-3 * loud + 1e-12))
-    silence = np.zeros((_SHORT_LAG, log.shape[1]), np.float32)
-    around = np.concatenate([silence, log, silence])
-    up = np.maximum(around[2 * _SHORT_LAG :] - around[: -2 * _SHORT_LAG], 0.0)
-    return np.asarray(up.mean(axis=1), np.float32)
+    return np.asarray(3.0 * quiet + 1e-3 * loud + 1e-12, np.float32)
 
 
+def _energies(track: Track, steps: npt.NDArray[np.int64]) -> Floats:
+    """The energy of some steps, rising, in every band."""
+    energy: Floats = _magnitudes(track, steps * HOP, _SHORT, _SHORT) @ _bands()
+    return energy
+
+
+@lru_cache(maxsize=1)
 def _bands() -> Floats:
     """Bands a quarter octave apart and half an octave wide, ``(bins, bands)``."""
     hz = np.arange(_SHORT // 2 + 1) * RATE_HZ / _SHORT
