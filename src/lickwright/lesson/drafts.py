@@ -31,9 +31,7 @@ try:
 except ImportError:  # a system without such locks
     fcntl = None
 
-_NAME = re.compile(
-    r"\.(?P<file>.+?)(?:\.\d+-[0-9a-f]{8}-(?P<base>[0-9a-f]{8}))?\.draft", re.DOTALL
-)
+_NAME = re.compile(r"\.(?P<file>.+?)(?:\.\d+-[0-9a-f]{8}-(?P<base>[0-9a-f]{8}))?\.draft", re.DOTALL)
 #: So long a write waits for one of another program, and a decision for a look at its draft.
 _WAIT_S, _GLANCE_S = 10.0, 0.2
 _STEP_S = 0.005
