@@ -215,9 +215,7 @@ def test_an_odd_name_is_answered(logged: tuple[Running, Path], route: str, name:
 
 
 @pytest.mark.parametrize("name", [*ODD, "", "tide.yaml;x=y"], ids=range(len(ODD) + 2))
-def test_a_file_with_an_odd_name_is_not_brought_in(
-    logged: tuple[Running, Path], name: str
-) -> None:
+def test_a_file_with_an_odd_name_is_not_brought_in(logged: tuple[Running, Path], name: str) -> None:
     running, log = logged
     before = sorted(running.folder.iterdir())
     size = log.stat().st_size
