@@ -269,3 +269,11 @@ def test_a_report_counts_and_says_what_matters() -> None:
     ]
     assert report.exit_code == 0
     assert report.as_data()["lessons"][1]["kept"] == ["01"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes with names")
+def test_a_pipe_is_no_lesson(folder: Path, tmp_path: Path) -> None:
+    os.mkfifo(folder / "pipe.yaml")
+    (folder / "nowhere.yaml").symlink_to("nothing.yaml")
+    names = [job.name for job in plan_batch(folder, tmp_path / "out")]
+    assert names == ["2023/tide", "broken", "nowhere", "unsound"]

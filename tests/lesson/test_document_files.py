@@ -22,11 +22,27 @@ from lickwright.lesson.safe_write import write_beside, write_new, write_whole
 
 Write = Callable[[str], Path]
 
+#: As many edits in each of two programs; more for a long look: LICKWRIGHT_EDITS=200.
+EDITS = os.environ.get("LICKWRIGHT_EDITS", "60")
 BAD_KEY = ("key: B dorian", "key: H dorian")
 
 
-def draft_of(path: Path) -> Path:
-    return path.with_name(f".{path.name}.draft")
+def kept(document: LessonDocument) -> Path:
+    """Where the text waits that was edited here."""
+    assert document.own_draft is not None
+    return document.own_draft
+
+
+def leave(path: Path, text: str) -> None:
+    """Edit a lesson and end, with text that is no lesson."""
+    document = LessonDocument.open(path)
+    document.replace_text(text)
+    document.close()
+
+
+def left_behind(document: LessonDocument) -> list[str]:
+    """What was left behind beside a file, the newest first."""
+    return [draft.path.read_text() for draft in document.drafts if not draft.is_held]
 
 
 def names(folder: Path) -> list[str]:
@@ -61,6 +77,154 @@ def test_killed_at_any_moment_nothing_that_was_told_is_lost(small: str, write: W
     assert any(found["told"] > 0 for found in rounds)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="needs locks that end with their program")
+def test_two_programs_at_one_lesson_lose_nothing_and_say_why(small: str, write: Write) -> None:
+    script = Path(__file__).with_name("two_at_once.py")
+    done = subprocess.run(
+        [sys.executable, str(script), str(write(small)), EDITS, "3"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    assert found["faults"] == []
+    assert found["edits"] == [int(EDITS)] * 2
+    assert min(found["kills"]) > 0
+    assert min(found["saved"], found["kept"], found["beside"]) > 0, "they met"
+    assert found["lost"] == []
+    assert found["neither"] == 0
+    assert found["unexplained"] == 0
+    assert found["unnamed"] == []
+
+
+# Two documents at one file
+
+
+def test_an_edit_leaves_the_draft_of_another_alone(small: str, write: Write) -> None:
+    path = write(small)
+    first, second = LessonDocument.open(path), LessonDocument.open(path)
+    first.put(("number",), 1)
+    second.put(("number",), 2)
+    mine = second.text
+    assert not second.saved
+    assert second.is_kept
+    assert second.look(), "the file was changed outside"
+    for number in (3, 4):
+        first.put(("number",), number)
+    first.replace_text("[")
+    first.undo()
+    assert first.saved
+    assert kept(second).read_text() == mine
+    first.look()
+    (theirs,) = first.drafts
+    assert theirs.path == kept(second)
+    assert theirs.is_held
+    with pytest.raises(LessonError, match="still has the lesson open"):
+        first.discard_draft(theirs)
+    assert kept(second).read_text() == mine
+    second.close()
+    first.look()
+    assert left_behind(first) == [mine]
+
+
+def test_a_draft_that_is_taken_keeps_the_version_it_replaces(small: str, write: Write) -> None:
+    path = write(small)
+    first, second = LessonDocument.open(path), LessonDocument.open(path)
+    first.put(("number",), 1)
+    second.put(("number",), 2)
+    newer, mine = first.text, second.text
+    second.close()
+    third = LessonDocument.open(path)
+    assert not third.goes_on_from_here(third.drafts[0])
+    third.take_draft()
+    assert path.read_text() == mine
+    assert path.with_name("lesson.before.yaml").read_text() == newer
+    assert third.drafts == ()
+    assert names(path.parent) == ["lesson.before.yaml", "lesson.yaml"]
+
+
+def test_what_is_taken_from_one_who_still_edits_stays_with_them(small: str, write: Write) -> None:
+    path = write(small)
+    first, second = LessonDocument.open(path), LessonDocument.open(path)
+    second.replace_text("[ second")
+    first.look()
+    first.take_draft(first.drafts[0])
+    assert first.text == kept(second).read_text() == "[ second"
+    second.replace_text(small)
+    assert second.saved
+    assert kept(first).read_text() == "[ second"
+
+
+def test_taking_theirs_back_keeps_theirs_beside(small: str, write: Write) -> None:
+    path = write(small)
+    first, second = LessonDocument.open(path), LessonDocument.open(path)
+    first.put(("number",), 1)
+    second.put(("number",), 2)
+    second.take_theirs()
+    second.undo()
+    assert second.saved
+    assert path.with_name("lesson.before.yaml").read_text() == first.text
+
+
+def test_a_draft_of_the_former_form_is_found_and_offered(small: str, write: Write) -> None:
+    path = write(small)
+    path.with_name(".lesson.yaml.draft").write_text("[ old")
+    document = LessonDocument.open(path)
+    assert left_behind(document) == ["[ old"]
+    document.take_draft()
+    assert document.text == "[ old"
+    assert names(path.parent) == [kept(document).name, "lesson.yaml"]
+
+
+def test_a_draft_that_went_meanwhile_is_told(small: str, write: Write) -> None:
+    path = write(small)
+    leave(path, "[")
+    first, second = LessonDocument.open(path), LessonDocument.open(path)
+    first.take_draft()
+    (gone,) = second.drafts
+    for act in (second.take_draft, second.discard_draft):
+        with pytest.raises(LessonError, match="do not wait there any more"):
+            act(gone)
+    assert second.drafts[0].is_held, "it is first's own now"
+
+
+def test_a_text_in_memory_is_not_called_saved(small: str, write: Write) -> None:
+    path = write(small)
+    document = LessonDocument.open(path)
+    with document.in_memory():
+        document.put(("number",), 1)
+    assert not document.saved
+    assert path.read_text() == small
+    later = document.storing()
+    with document.in_memory():
+        document.put(("number",), 2)
+    later()
+    assert not document.saved, "a newer one is in memory"
+    document.storing()()
+    assert document.saved
+    assert path.read_text() == document.text
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes with names")
+def test_a_pipe_is_no_lesson_and_no_draft(small: str, write: Write) -> None:
+    path = write(small)
+    pipe = path.with_name("pipe.yaml")
+    os.mkfifo(pipe)
+    os.mkfifo(path.with_name(".lesson.yaml.draft"))
+    assert LessonDocument.open(path).drafts == ()
+    with pytest.raises(LessonError, match="not a plain file"):
+        LessonDocument.open(pipe)
+    document = LessonDocument.open(path)
+    path.unlink()
+    os.mkfifo(path)
+    assert document.look()
+    document.put(("number",), 1)
+    assert not document.saved
+    with pytest.raises(LessonError, match="cannot be read"):
+        document.keep_mine()
+
+
 # The draft
 
 
@@ -74,15 +238,16 @@ def test_broken_text_waits_in_a_draft_and_the_file_keeps_the_last_good_lesson(
     assert document.fault is not None
     assert not document.saved
     assert path.read_text() == small
-    assert draft_of(path).read_text() == broken
+    assert kept(document).read_text() == broken
     with pytest.raises(LessonError, match="H dorian"):
         document.save()
+    document.close()
     again = LessonDocument.open(path)
     assert again.text == small
-    assert again.recovered_draft == broken
+    assert left_behind(again) == [broken]
     again.take_draft()
     assert again.text == broken
-    assert again.recovered_draft is None
+    assert again.drafts == ()
     again.put(("key",), "C major")
     assert path.read_text() == small.replace("B dorian", "C major")
     assert names(path.parent) == ["lesson.yaml"]
@@ -93,10 +258,10 @@ def test_broken_text_waits_in_a_draft_and_the_file_keeps_the_last_good_lesson(
 
 def test_a_draft_may_be_thrown_away(small: str, write: Write) -> None:
     path = write(small)
-    LessonDocument.open(path).replace_text("[")
+    leave(path, "[")
     document = LessonDocument.open(path)
     document.discard_draft()
-    assert document.recovered_draft is None
+    assert document.drafts == ()
     assert names(path.parent) == ["lesson.yaml"]
     document.discard_draft()
     document.take_draft()
@@ -105,15 +270,17 @@ def test_a_draft_may_be_thrown_away(small: str, write: Write) -> None:
 
 def test_a_draft_that_nobody_decided_about_outlives_new_edits(small: str, write: Write) -> None:
     path = write(small)
-    LessonDocument.open(path).replace_text("[ first")
+    leave(path, "[ first")
     document = LessonDocument.open(path)
     document.put(("number",), 3)
-    assert document.recovered_draft == "[ first"
-    assert draft_of(path).read_text() == "[ first"
+    assert left_behind(document) == ["[ first"]
     document.replace_text("[ second")
-    assert document.recovered_draft is None
-    assert path.with_name("lesson.draft.yaml").read_text() == "[ first"
-    assert draft_of(path).read_text() == "[ second"
+    assert left_behind(document) == ["[ first"]
+    assert kept(document).read_text() == "[ second"
+    document.take_draft()
+    assert document.text == "[ first"
+    assert document.is_kept
+    assert left_behind(document) == ["[ second"], "what was edited here waits too"
 
 
 def test_a_file_that_never_read_is_edited_itself(write: Write) -> None:
@@ -131,7 +298,7 @@ def test_a_draft_has_the_mode_of_its_lesson(small: str, write: Write) -> None:
     path.chmod(0o640)
     document = LessonDocument.open(path)
     document.replace_text("[")
-    assert stat.S_IMODE(draft_of(path).stat().st_mode) == 0o640
+    assert stat.S_IMODE(kept(document).stat().st_mode) == 0o640
     document.replace_text(small + "closing: x\n")
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
@@ -156,7 +323,7 @@ def test_an_outside_change_is_noticed_and_never_overwritten(small: str, write: W
     mine = document.text
     assert not document.saved
     assert path.read_text() == theirs
-    assert draft_of(path).read_text() == mine
+    assert kept(document).read_text() == mine
     with pytest.raises(ConflictError, match="another program"):
         document.save()
     document.undo()
@@ -367,7 +534,8 @@ def test_mode_and_links_stay(small: str, tmp_path: Path) -> None:
     assert real.read_text() == document.text
     assert stat.S_IMODE(real.stat().st_mode) == 0o664
     document.replace_text("[")
-    assert draft_of(real).exists()
+    assert kept(document).parent == real.parent
+    assert kept(document).name.startswith(".real.yaml.")
 
 
 def test_a_new_file_has_the_mode_that_the_umask_leaves(tmp_path: Path) -> None:
@@ -401,8 +569,9 @@ def test_a_draft_that_is_a_link_is_not_followed(small: str, write: Write) -> Non
     path = write(small)
     secret = path.with_name("secret")
     secret.write_text("secret")
-    draft_of(path).symlink_to(secret)
-    assert LessonDocument.open(path).recovered_draft is None
+    path.with_name(".lesson.yaml.draft").symlink_to(secret)
+    path.with_name(".lesson.yaml.1-0123abcd-0123abcd.draft").symlink_to(secret)
+    assert LessonDocument.open(path).drafts == ()
 
 
 def test_the_file_can_be_renamed_while_it_is_edited(small: str, write: Write) -> None:
@@ -412,7 +581,9 @@ def test_the_file_can_be_renamed_while_it_is_edited(small: str, write: Write) ->
     document.replace_text("[")
     document.rename_file("other.yaml")
     assert document.path == path.with_name("other.yaml")
-    assert names(path.parent) == [".other.yaml.draft", "other.yaml"]
+    assert names(path.parent) == [kept(document).name, "other.yaml"]
+    assert kept(document).name.startswith(".other.yaml.")
+    assert LessonDocument.open(document.path).drafts[0].is_held
     document.undo()
     document.undo()
     assert document.path.read_text() == small

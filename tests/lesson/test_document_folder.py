@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -132,16 +133,21 @@ def test_a_folder_that_is_none_or_too_full_is_told(
 
 
 def test_renaming_takes_the_draft_along_and_overwrites_nothing(folder: Path, small: str) -> None:
-    LessonDocument.open(folder / "one.yaml").replace_text("[")
+    document = LessonDocument.open(folder / "one.yaml")
+    document.replace_text("[")
+    with pytest.raises(LessonError, match="has this lesson open"):
+        rename_lesson(folder, "one.yaml", "two.yaml")
+    document.close()
     duplicate_lesson(folder, "one.yaml", "two.yaml")
     with pytest.raises(LessonError, match="of this name already"):
         rename_lesson(folder, "one.yaml", "two.yaml")
     assert (folder / "two.yaml").read_text() == small
     path = rename_lesson(folder, "one.yaml", "A new name ♯.yaml")
     assert path.read_text() == small
-    assert LessonDocument.open(path).recovered_draft == "["
+    document = LessonDocument.open(path)
+    assert [draft.path.read_text() for draft in document.drafts] == ["["]
     assert not (folder / "one.yaml").exists()
-    assert not (folder / ".one.yaml.draft").exists()
+    assert not list(folder.glob(".one.yaml.*"))
     with pytest.raises(LessonError, match="no such lesson"):
         rename_lesson(folder, "one.yaml", "three.yaml")
     assert not (folder / "three.yaml").exists()
@@ -166,7 +172,7 @@ def test_a_draft_of_a_lesson_that_is_gone_is_not_taken_for_another_ones(folder: 
             if f"{name}.yaml" not in names:
                 (folder / f".{name}.yaml.draft").write_text(f"old {name}")
         path = make()
-        assert LessonDocument.open(path).recovered_draft is None
+        assert LessonDocument.open(path).drafts == ()
         assert (folder / f"{path.stem}.draft.yaml").read_text() == f"old {path.stem}"
 
 
@@ -180,3 +186,13 @@ def test_a_rename_that_fails_leaves_everything_as_it_was(
     with pytest.raises(OutputError, match=r"cannot be renamed \(permission denied\)"):
         rename_lesson(folder, "one.yaml", "two.yaml")
     assert [path.name for path in folder.iterdir()] == ["one.yaml"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes with names")
+def test_what_is_no_plain_file_is_no_lesson(folder: Path) -> None:
+    os.mkfifo(folder / "pipe.yaml")
+    (folder / "device.yaml").symlink_to("/dev/zero")
+    assert [lesson.name for lesson in list_lessons(folder)] == ["one.yaml"]
+    for act in (duplicate_lesson, lambda f, n: rename_lesson(f, n, "two.yaml")):
+        with pytest.raises(LessonError, match="no such lesson"):
+            act(folder, "pipe.yaml")

@@ -565,7 +565,6 @@ def test_a_slide_over_a_rest_is_struck() -> None:
     assert [n.technique for n in line(rest).score.lick.notes] == [Technique.PICK] * 2
 
 
-@pytest.mark.xfail(strict=True, reason="the fault of the unpacker is not told")
 def test_a_damaged_lzma_member_is_told() -> None:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_LZMA) as archive:

@@ -19,6 +19,7 @@ from lickwright.lesson.batch_job import BatchStoppedError, LessonDone, LessonJob
 from lickwright.lesson.batch_list import BatchList, drop_list, finished
 from lickwright.lesson.build import Progress
 from lickwright.lesson.folder import SUFFIXES
+from lickwright.paths import is_plain_file
 
 #: How long a batch on a cluster goes on without any lesson being finished, in seconds.
 TIMEOUT_S = 600.0
@@ -189,12 +190,18 @@ def plan_batch(folder: str | os.PathLike[str], out: str | os.PathLike[str]) -> l
 
 
 def _lesson_files(folder: Path, out: Path) -> Iterator[Path]:
-    """Lesson files in order; hidden ones, links to other folders and the output are passed by."""
+    """Lesson files in order; hidden ones, links to other folders and the output are passed by.
+
+    So is what is no plain file, such as a pipe; a link that leads nowhere is named, to be told.
+    """
     for place, folders, files in os.walk(folder):
         here = Path(place)
         folders[:] = sorted(
             name for name in folders if not name.startswith(".") and here / name != out
         )
         for name in sorted(files):
-            if not name.startswith(".") and Path(name).suffix in SUFFIXES:
-                yield here / name
+            path = here / name
+            if name.startswith(".") or path.suffix not in SUFFIXES:
+                continue
+            if is_plain_file(path) or not path.exists():
+                yield path

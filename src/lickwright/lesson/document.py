@@ -14,10 +14,12 @@ import os
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any, Self
 
 from lickwright.errors import LessonError, LickwrightError, Spot
+from lickwright.lesson.drafts import Draft
 from lickwright.lesson.folder import rename_lesson
 from lickwright.lesson.history import History
 from lickwright.lesson.kept_file import KeptFile
@@ -73,9 +75,10 @@ class LessonDocument:
         self.lesson: Lesson | None = None
         self.fault: LessonError | None = None
         self._clock = clock
-        self._only_lessons = False
+        self._only_lessons = self._in_memory = False
         self._file = KeptFile(Path(path))
         self._history = History(self._file.text)
+        self._turns: set[frozenset[int]] = set()
         self._parsed: ParsedText | None = None
         self._read()
         self._file.note_whether_it_reads(self.fault is None)
@@ -142,16 +145,30 @@ class LessonDocument:
     @property
     def saved(self) -> bool:
         """Whether the file itself holds the present text; if not, the draft does."""
-        return self._file.saved
+        return self._file.holds(self.text)
 
     @property
-    def recovered_draft(self) -> str | None:
-        """Text that was edited but not in the file when the program last ended.
+    def is_kept(self) -> bool:
+        """Whether the own draft holds the present text."""
+        return self._file.keeps(self.text)
 
-        None where there is none, or it was taken (:meth:`take_draft`) or thrown away
-        (:meth:`discard_draft`).
+    @property
+    def own_draft(self) -> Path | None:
+        """Where text waits that was edited here and is not in the file; None where none does."""
+        return self._file.own_draft
+
+    @property
+    def drafts(self) -> tuple[Draft, ...]:
+        """Edits of others that wait beside the file, as :meth:`look` last found them.
+
+        Those that were left behind when a program ended can be taken (:meth:`take_draft`) or
+        thrown away (:meth:`discard_draft`); those of a program that still runs can be copied.
         """
-        return self._file.recovered
+        return self._file.drafts
+
+    def goes_on_from_here(self, draft: Draft) -> bool:
+        """Whether the edits of a draft go on from the file as it is known here."""
+        return draft.base == self._file.base
 
     # Edits
 
@@ -253,13 +270,11 @@ class LessonDocument:
 
     def undo(self) -> None:
         """Take the last edit back; nothing happens where there is none."""
-        if self._history.back():
-            self._settle()
+        self._step(self._history.back)
 
     def redo(self) -> None:
         """Make the edit again that was taken back; nothing happens where there is none."""
-        if self._history.forth():
-            self._settle()
+        self._step(self._history.forth)
 
     @contextmanager
     def only_lessons(self) -> Iterator[None]:
@@ -299,6 +314,16 @@ class LessonDocument:
         """Whether the file no longer holds the bytes last read or written here."""
         return self._file.is_changed_outside()
 
+    def look(self) -> bool:
+        """Look at the disk: which drafts of others there are, and whether the file was changed.
+
+        Returns
+        -------
+        What :meth:`outside_change` does.
+        """
+        self._file.look()
+        return self.outside_change()
+
     def take_theirs(self) -> None:
         """Go on with what another program wrote; undo brings the own text back.
 
@@ -307,10 +332,21 @@ class LessonDocument:
         LessonError
             Where the file is gone or cannot be read.
         """
-        self._history.push(self._file.reread())
+        self.go_on_with_theirs(self.read_theirs())
+
+    def read_theirs(self) -> str:
+        """What another program wrote: :meth:`go_on_with_theirs` comes next.
+
+        The two are apart for whoever waits for the disk elsewhere than where edits are made.
+        """
+        return self._file.reread()
+
+    def go_on_with_theirs(self, text: str) -> None:
+        """The rest of :meth:`take_theirs`."""
+        self._turn_to(text)
         self._read()
         self._file.note_whether_it_reads(self.fault is None)
-        self._file.store(self.text, reads=self.fault is None)
+        self._store()
 
     def keep_mine(self) -> Path | None:
         """Write the own text over what another program wrote, which is saved beside it first.
@@ -330,16 +366,67 @@ class LessonDocument:
             raise self.fault
         return self._file.overwrite(self.text)
 
-    def take_draft(self) -> None:
-        """Go on with the recovered draft; undo brings the file's text back."""
-        draft = self._file.taken_draft()
-        if draft is not None:
-            self._history.push(draft)
-            self._settle()
+    def take_draft(self, draft: Draft | None = None) -> None:
+        """Go on with a draft; undo brings the file's text back.
 
-    def discard_draft(self) -> None:
-        """Throw the recovered draft away."""
-        self._file.discard_draft()
+        Where the file is not what the draft's edits went on from, it is saved beside
+        (``NAME.before.yaml``) before they take its place.
+
+        Parameters
+        ----------
+        draft : one of :attr:`drafts`; the newest that was left behind where none is given.
+
+        Raises
+        ------
+        LessonError
+            Where it is gone or cannot be read.
+        """
+        draft = draft or self._newest_left_behind()
+        if draft is not None:
+            self.go_on_with(self.read_draft(draft))
+            self._file.look()
+
+    def read_draft(self, draft: Draft) -> str:
+        """The text of a draft: :meth:`go_on_with` comes next, as for :meth:`read_theirs`."""
+        return self._file.read_draft(draft)
+
+    def go_on_with(self, text: str) -> None:
+        """The rest of :meth:`take_draft`."""
+        self._turn_to(text)
+        self._settle()
+
+    def discard_draft(self, draft: Draft | None = None) -> None:
+        """Throw a draft away that was left behind, the newest where none is given.
+
+        Raises
+        ------
+        LessonError
+            Where the program that writes it still runs, or it is gone.
+        """
+        draft = draft or self._newest_left_behind()
+        if draft is not None:
+            self._file.discard_draft(draft)
+
+    def close(self) -> None:
+        """End editing: what is not in the file is left behind in a draft, for anyone to take."""
+        self._file.close()
+
+    @contextmanager
+    def in_memory(self) -> Iterator[None]:
+        """Inside it, edits are made in memory alone; :meth:`storing` puts them on the disk."""
+        before, self._in_memory = self._in_memory, True
+        try:
+            yield
+        finally:
+            self._in_memory = before
+
+    def storing(self) -> Callable[[], None]:
+        """What puts the present text on the disk, to be called once, on any thread.
+
+        Of several, and of all else here that goes to the disk, one is at work at a time; edits in
+        memory may go on meanwhile.  It raises what an edit does where it cannot write.
+        """
+        return partial(self._file.store, self.text, reads=self.fault is None)
 
     def rename_file(self, name: str) -> None:
         """Give the file another name in its folder, its draft with it; undo keeps working.
@@ -349,7 +436,12 @@ class LessonDocument:
         LessonError, OutputError
             As :func:`~lickwright.lesson.folder.rename_lesson` does.
         """
-        self._file.moved(rename_lesson(self.path.parent, self.path.name, name))
+        path = self.path
+        self._file.let_go()
+        try:
+            path = rename_lesson(path.parent, path.name, name)
+        finally:
+            self._file.moved(path)
         self._read()
 
     # Inside
@@ -426,10 +518,30 @@ class LessonDocument:
         self._history.push(text, subject=subject, at_s=self._clock(), within_s=JOIN_WITHIN_S)
         self._settle(parsed)
 
+    def _turn_to(self, text: str) -> None:
+        """Go on with a text that does not come from the present one by edits."""
+        self._turns.add(frozenset((hash(self.text), hash(text))))
+        self._history.push(text)
+
+    def _step(self, take: Callable[[], bool]) -> None:
+        """One step through the history; over a turn, the other text must not go unsaved."""
+        before = self.text
+        if take():
+            if frozenset((hash(before), hash(self.text))) in self._turns:
+                self._file.note_other_base()
+            self._settle()
+
     def _settle(self, parsed: ParsedText | None = None) -> None:
         """Read the present text and put it on the disk."""
         self._read(parsed)
-        self._file.store(self.text, reads=self.fault is None)
+        self._store()
+
+    def _store(self) -> None:
+        if not self._in_memory:
+            self.storing()()
+
+    def _newest_left_behind(self) -> Draft | None:
+        return next((draft for draft in self.drafts if not draft.is_held), None)
 
     def _read(self, parsed: ParsedText | None = None) -> None:
         self._parsed = None

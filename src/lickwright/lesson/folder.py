@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import os
 import re
-import stat
 from dataclasses import dataclass
 from pathlib import Path
 
 from lickwright.errors import LessonError, OutputError, Spot
+from lickwright.lesson.drafts import drafted_file, find_drafts
 from lickwright.lesson.read import MAX_BYTES, lesson_bytes
-from lickwright.lesson.safe_write import draft_of, reserve, write_new
+from lickwright.lesson.safe_write import reserve, write_new
+from lickwright.paths import TooLargeError, is_inside, is_plain_file, read_plain
 
 SUFFIXES = (".yaml", ".yml")
 #: A folder with more lessons than this is listed no further.
@@ -66,7 +67,7 @@ def lesson_path(folder: str | os.PathLike[str], name: str) -> Path:
         raise LessonError(
             f"'{name}' does not end with .yaml", mend="Give it the ending .yaml", where=spot
         )
-    if not _is_inside(folder, path):
+    if not is_inside(folder, name, links=True) or not _is_directly_in(folder, path):
         raise LessonError(
             f"'{name}' is a link that leads out of the folder",
             mend="Copy the file itself into the folder",
@@ -85,7 +86,10 @@ def list_lessons(folder: str | os.PathLike[str]) -> list[LessonFile]:
     """
     folder = Path(folder)
     try:
-        names = sorted(entry.name for entry in os.scandir(folder) if _may_be_lesson(entry))
+        with os.scandir(folder) as entries:
+            found = list(entries)
+        names = sorted(entry.name for entry in found if _may_be_lesson(entry))
+        drafted = {drafted_file(entry) for entry in found}
     except OSError as error:
         raise LessonError(
             f"the folder cannot be read ({(error.strerror or str(error)).lower()})",
@@ -98,26 +102,37 @@ def list_lessons(folder: str | os.PathLike[str]) -> list[LessonFile]:
             mend="Part them over several folders",
             where=Spot(str(folder)),
         )
-    return [found for name in names if (found := _listed(folder, name)) is not None]
+    listed = (_listed(folder, name, name in drafted) for name in names)
+    return [lesson for lesson in listed if lesson is not None]
 
 
 def rename_lesson(folder: str | os.PathLike[str], name: str, new_name: str) -> Path:
-    """Rename a lesson in its folder, its draft with it; nothing is overwritten.
+    """Rename a lesson in its folder, its drafts with it; nothing is overwritten.
 
     Raises
     ------
     LessonError
-        Where either name is not allowed, the lesson is not there, or the new name is taken.
+        Where either name is not allowed, the lesson is not there, the new name is taken, or a
+        program that has the lesson open keeps edits beside it.
     OutputError
         Where the folder cannot be written.
     """
     old, new = lesson_path(folder, name), lesson_path(folder, new_name)
     _check_there(old)
+    drafts = find_drafts(old)
+    for draft in drafts:
+        if draft.is_held:
+            raise LessonError(
+                "a program that has this lesson open keeps edits beside it",
+                mend="Finish them there, then rename it",
+                where=Spot(str(draft.path)),
+            )
     reserve(new)
     try:
         os.replace(old, new)
-        if os.path.isfile(draft_of(old)):
-            os.replace(draft_of(old), draft_of(new))
+        for draft in drafts:
+            tail = draft.path.name.removeprefix(f".{old.name}")
+            os.replace(draft.path, new.with_name(f".{new.name}{tail}"))
     except OSError as error:
         if os.path.lexists(old):
             new.unlink(missing_ok=True)
@@ -146,7 +161,7 @@ def duplicate_lesson(
     return new
 
 
-def _is_inside(folder: Path, path: Path) -> bool:
+def _is_directly_in(folder: Path, path: Path) -> bool:
     """Whether a path is directly in the folder, links followed."""
     return os.path.dirname(os.path.realpath(path)) == os.path.realpath(folder)
 
@@ -155,20 +170,17 @@ def _may_be_lesson(entry: os.DirEntry[str]) -> bool:
     return entry.name.endswith(SUFFIXES) and not _BAD_NAME.search(entry.name)
 
 
-def _listed(folder: Path, name: str) -> LessonFile | None:
+def _listed(folder: Path, name: str, has_draft: bool) -> LessonFile | None:
     """A lesson for the list; None for what is no ordinary file inside the folder."""
     path = folder / name
     try:
-        found = path.stat()
-        if not stat.S_ISREG(found.st_mode) or not _is_inside(folder, path):
+        if not is_plain_file(path) or not _is_directly_in(folder, path):
             return None
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
-    except OSError:  # gone since the folder was read, or a link to nowhere
+        data = read_plain(path, MAX_BYTES)
+        changed_s = path.stat().st_mtime
+    except (OSError, TooLargeError):  # gone since the folder was read, or no lesson by its size
         return None
-    if len(data) > MAX_BYTES:
-        return None
-    return LessonFile(name, path, _title(data), found.st_mtime, os.path.isfile(draft_of(path)))
+    return LessonFile(name, path, _title(data), changed_s, has_draft)
 
 
 def _title(data: bytes) -> str | None:
@@ -187,7 +199,7 @@ def _title(data: bytes) -> str | None:
 
 
 def _check_there(path: Path) -> None:
-    if not os.path.isfile(path):
+    if not is_plain_file(path):
         raise LessonError("there is no such lesson", mend="Check the name", where=Spot(str(path)))
 
 

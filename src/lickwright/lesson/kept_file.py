@@ -1,26 +1,41 @@
 """Where does edited text rest, so that nothing is lost and nothing good is overwritten?
 
 Text that reads as a lesson goes into the file.  Text that does not, while the file holds a lesson
-that does, goes into a draft beside it (``.NAME.draft``); so does any text while another program
-has changed the file.  A draft on the disk is always newer than what the file got from here.
+that does, goes into a draft beside it (:mod:`~lickwright.lesson.drafts`); so does any text while
+another program has changed the file.  Each open file has a draft of its own: two programs at one
+lesson never write or remove each other's, and look at the file and write it in one go.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from lickwright.errors import LessonError, Spot
+from lickwright.lesson.drafts import (
+    Draft,
+    Hold,
+    base_of,
+    draft_path,
+    find_drafts,
+    new_writer,
+    one_writer,
+    take_hold,
+)
 from lickwright.lesson.read import MAX_BYTES, decode_lesson, lesson_bytes
 from lickwright.lesson.safe_write import (
-    draft_of,
     remove,
     sweep,
+    told,
     write_beside,
+    write_held,
     write_through,
     write_whole,
 )
+from lickwright.paths import TooLargeError, read_plain
 
 _BOM = b"\xef\xbb\xbf"
 
@@ -63,14 +78,13 @@ class Form:
 
 
 class KeptFile:
-    """A file and its draft.
+    """A file and the draft that is written here.
 
     Attributes
     ----------
     path : the file as it was named; a link is followed when it is written.
-    recovered : text of a draft that was there when the file was opened; None where there was
-        none, or it has been taken or thrown away.
-    saved : whether the file itself holds the text that was stored last.
+    drafts : the drafts of others, left behind or still being written, as they were when last
+        looked at; the newest first.
     """
 
     def __init__(self, path: Path) -> None:
@@ -79,25 +93,48 @@ class KeptFile:
         self._data = lesson_bytes(path)
         self._form = Form.of(self._data)
         self._reads = False
-        self.recovered: str | None = None
-        self.saved = True
-        for name in (self._file, self.draft):
-            sweep(name)
-        self._find_draft()
+        self._writer = new_writer()
+        self._base = base_of(self._data)
+        self._own: Path | None = None
+        self._hold: Hold | None = None
+        self._taken: list[tuple[Path, Hold]] = []
+        self._in_file: str | None = self.text
+        self._in_draft: str | None = None
+        self.drafts: tuple[Draft, ...] = ()
+        sweep(self._file)
+        self._drop_needless()
+        self.look()
 
     @property
-    def draft(self) -> Path:
-        """Where text goes that may not go into the file."""
-        return draft_of(self._file)
+    def own_draft(self) -> Path | None:
+        """Where text waits that was edited here; None where none does."""
+        return self._own
+
+    @property
+    def base(self) -> str:
+        """What :func:`~lickwright.lesson.drafts.base_of` says of the file as it is known here."""
+        return base_of(self._data)
 
     @property
     def text(self) -> str:
         """What the file held when it was last read or written here."""
         return self._form.text(self._data, self.path)
 
+    def holds(self, text: str) -> bool:
+        """Whether the file itself was given this text last."""
+        return self._in_file == text
+
+    def keeps(self, text: str) -> bool:
+        """Whether the own draft holds this text."""
+        return self._in_draft == text
+
     def note_whether_it_reads(self, reads: bool) -> None:
         """Say whether the file as it was just read is a lesson: if so, no fault overwrites it."""
         self._reads = reads
+
+    def note_other_base(self) -> None:
+        """Say that the text to be stored next does not go on from the file: that is kept beside."""
+        self._base = ""
 
     def check(self, text: str) -> None:
         """Raise a LessonError where text cannot be stored."""
@@ -111,18 +148,23 @@ class KeptFile:
         OutputError
             Where it could not be written.
         """
-        self.saved = False
+        self._in_file = self._in_draft = None
         data = self._form.bytes(text, self.path)
-        if self.is_changed_outside():
-            self._write_draft(data)
-        elif data == self._data:
-            self.saved = True
-            if self.recovered is None:
-                remove(self.draft)
-        elif self._reads and not reads:
-            self._write_draft(data)
-        else:
-            self._write(data, reads)
+        is_new = data != self._data or self._own is not None or bool(self._taken)
+        if not is_new and not self.is_changed_outside():
+            self._in_file, self._base = text, self.base
+            return
+        with self._alone():
+            if self.is_changed_outside():
+                self._write_draft(data, text)
+            elif data == self._data:
+                self._drop_own()
+                self._in_file, self._base = text, self.base
+            elif self._reads and not reads:
+                self._write_draft(data, text)
+            else:
+                self._write(data, text, reads)
+            self._drop_taken()
 
     def is_changed_outside(self) -> bool:
         """Whether the file no longer holds the bytes last read or written here."""
@@ -131,12 +173,18 @@ class KeptFile:
         except LessonError:
             return True
 
+    def look(self) -> None:
+        """Look which drafts of others there are now."""
+        ours = {self._own, *(path for path, _ in self._taken)}
+        self.drafts = tuple(draft for draft in find_drafts(self._file) if draft.path not in ours)
+
     def reread(self) -> str:
         """Take the file as another program left it, or raise a LessonError where it cannot be."""
         data = lesson_bytes(self._file)
         form = Form.of(data)
         text = form.text(data, self.path)
         self._data, self._form = data, form
+        self._base = base_of(data)
         return text
 
     def overwrite(self, text: str) -> Path | None:
@@ -154,59 +202,161 @@ class KeptFile:
             Where one of the files could not be written; theirs stands.
         """
         data = self._form.bytes(text, self.path)
-        if not self.is_changed_outside():
-            self._write(data, True)
-            return None
-        try:
-            theirs = self._file.read_bytes()
-        except FileNotFoundError:
-            beside = None
-        except OSError as error:
-            raise LessonError(
-                f"the other version cannot be read ({(error.strerror or str(error)).lower()})",
-                mend="Allow reading it, or move it away",
-                where=Spot(str(self.path)),
-            ) from error
-        else:
-            beside = write_beside(self._file, "theirs", theirs)
-        self._write(data, True)
-        return beside
+        with self._alone():
+            if not self.is_changed_outside():
+                self._write(data, text, True)
+                return None
+            try:
+                theirs = read_plain(self._file)
+            except FileNotFoundError:
+                beside = None
+            except OSError as error:
+                raise LessonError(
+                    f"the other version cannot be read ({(error.strerror or str(error)).lower()})",
+                    mend="Allow reading it, or move it away",
+                    where=Spot(str(self.path)),
+                ) from error
+            else:
+                beside = write_beside(self._file, "theirs", theirs)
+            self._base = self.base  # what it replaces is safe
+            self._write(data, text, True)
+            return beside
 
-    def taken_draft(self) -> str | None:
-        """The recovered draft, from now on a text like any other, to be stored next."""
-        draft, self.recovered = self.recovered, None
-        return draft
+    def read_draft(self, draft: Draft) -> str:
+        """The text of another's draft, from now on a text like any other, to be stored next.
 
-    def discard_draft(self) -> None:
-        """Throw the recovered draft away."""
-        if self.recovered is not None:
-            remove(self.draft)
-            self.recovered = None
+        A draft that was left behind goes once that is done; one that is still being written stays
+        with its writer.  Text that waits in the own draft is left behind there.
+
+        Raises
+        ------
+        LessonError
+            Where it is gone or cannot be read.
+        """
+        with self._decided(draft) as hold:
+            data = read_plain(draft.path, MAX_BYTES)
+            text = Form.of(data).text(data, draft.path)
+            if hold is not None:
+                self._taken.append((draft.path, hold))
+        self._let_go()
+        self._own, self._writer = None, new_writer()
+        self._base = draft.base
+        return text
+
+    def discard_draft(self, draft: Draft) -> None:
+        """Throw away a draft that was left behind.
+
+        Raises
+        ------
+        LessonError
+            Where the program that writes it still runs, or it is gone.
+        """
+        with self._decided(draft) as hold:
+            if hold is None:
+                raise LessonError(
+                    "these edits belong to a program that still has the lesson open",
+                    mend="Finish them there",
+                    where=Spot(str(draft.path)),
+                )
+            draft.path.unlink()
+            hold.end()
+        self.look()
+
+    def close(self) -> None:
+        """Hold nothing any more: what waits in the own draft is left behind there."""
+        self._let_go()
+        for _, hold in self._taken:
+            hold.end()
+        self._taken.clear()
+
+    def let_go(self) -> None:
+        """Let the own draft be moved with the file; :meth:`moved` holds it again."""
+        self._let_go()
 
     def moved(self, path: Path) -> None:
         """Follow the file, which was renamed together with its draft."""
         self.path = path
         self._file = Path(os.path.realpath(path))
+        if self._own is not None:
+            tail = self._own.name.rpartition(f".{self._writer}-")[2].removesuffix(".draft")
+            self._own = draft_path(self._file, self._writer, tail)
+            with told(self._own):
+                self._hold = take_hold(self._own)
 
-    def _write(self, data: bytes, reads: bool) -> None:
-        if self.recovered is None and os.path.lexists(self.draft):
-            write_through(self.draft, self._file, data)
+    @contextmanager
+    def _alone(self) -> Iterator[None]:
+        with told(self._file), one_writer(self._file):
+            yield
+
+    @contextmanager
+    def _decided(self, draft: Draft) -> Iterator[Hold | None]:
+        """Inside it, the hold on another's draft, None where it is not to be had; errors told."""
+        try:
+            yield take_hold(draft.path)
+        except FileNotFoundError as error:
+            self.look()
+            raise LessonError(
+                "these edits do not wait there any more",
+                mend="Look at the lesson: another program may have taken them",
+                where=Spot(str(draft.path)),
+            ) from error
+        except OSError as error:
+            raise LessonError(
+                f"these edits cannot be reached ({(error.strerror or str(error)).lower()})",
+                mend="Allow reading and writing the file that holds them",
+                where=Spot(str(draft.path)),
+            ) from error
+
+    def _let_go(self) -> None:
+        if self._hold is not None:
+            self._hold.end()
+            self._hold = None
+
+    def _drop_own(self) -> None:
+        if self._own is not None:
+            remove(self._own)
+            self._own = None
+        self._let_go()
+
+    def _drop_taken(self) -> None:
+        """Take away the drafts whose text is now in the file or in the own draft."""
+        while self._taken:
+            path, hold = self._taken.pop()
+            remove(path)
+            hold.end()
+
+    def _write(self, data: bytes, text: str, reads: bool) -> None:
+        if self._base != self.base:
+            # The text goes on from another version than the one it takes the place of.
+            write_beside(self._file, "before", self._data)
+        if self._own is not None:
+            write_through(self._own, self._file, data)
+            self._own = None
+            self._let_go()
         else:
             write_whole(self._file, data)
-        self._data, self._reads, self.saved = data, reads, True
+        self._data, self._reads = data, reads
+        self._in_file, self._base = text, self.base
 
-    def _write_draft(self, data: bytes) -> None:
-        if self.recovered is not None:
-            # Nobody has decided about the older draft: it must not be lost to the new one.
-            write_beside(self._file, "draft", self._form.bytes(self.recovered, self.path))
-            self.recovered = None
-        write_whole(self.draft, data, like=self._file)
+    def _write_draft(self, data: bytes, text: str) -> None:
+        path = draft_path(self._file, self._writer, self._base)
+        hold = write_held(path, data, like=self._file)
+        if self._own not in (None, path):
+            self._drop_own()
+        self._let_go()
+        self._own, self._hold, self._in_draft = path, hold, text
 
-    def _find_draft(self) -> None:
-        if os.path.islink(self.draft) or not os.path.isfile(self.draft):
-            return
-        data = lesson_bytes(self.draft)
-        if data == self._data:
-            remove(self.draft)
-        else:
-            self.recovered = self._form.text(data, self.draft)
+    def _drop_needless(self) -> None:
+        """Take away drafts left behind that say what the file says."""
+        for draft in find_drafts(self._file):
+            if draft.is_held:
+                continue
+            try:
+                if read_plain(draft.path, MAX_BYTES) != self._data:
+                    continue
+                hold = take_hold(draft.path)
+            except (OSError, TooLargeError):  # it is offered, and then told why it cannot be read
+                continue
+            if hold is not None:
+                remove(draft.path)
+                hold.end()

@@ -25,6 +25,7 @@ from lickwright.lesson.entries import (
 )
 from lickwright.lesson.yaml_compose import compose
 from lickwright.neck.instrument import Guitar
+from lickwright.paths import TooLargeError, read_plain
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
 MAX_BYTES = 1_000_000
@@ -150,11 +151,13 @@ def understand(parsed: ParsedText, path: Path) -> Lesson:
 
 
 def lesson_bytes(path: Path) -> bytes:
-    """The bytes of a lesson file, or a LessonError where it cannot be read or is too large."""
+    """The bytes of a lesson file, or a LessonError where it cannot be read or is too large.
+
+    A pipe or a device is no lesson file, and is not waited for.
+    """
     spot = Spot(str(path))
     try:
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        return read_plain(path, MAX_BYTES)
     except FileNotFoundError as error:
         near = did_you_mean(path.name, [p.name for p in path.absolute().parent.glob("*.y*ml")])
         raise LessonError(
@@ -166,11 +169,12 @@ def lesson_bytes(path: Path) -> bytes:
             mend="Name a lesson file that you may read",
             where=spot,
         ) from error
-    if len(data) > MAX_BYTES:
+    except ValueError as error:
+        raise LessonError("this is not a name for a file", mend="Name a file") from error
+    except TooLargeError as error:
         raise LessonError(
             "the file is larger than a lesson can be (1 MB)", mend="Split it", where=spot
-        )
-    return data
+        ) from error
 
 
 def decode_lesson(data: bytes, path: Path) -> str:

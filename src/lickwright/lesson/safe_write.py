@@ -18,6 +18,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from lickwright.errors import LessonError, OutputError, Spot
+from lickwright.lesson.drafts import Hold, find_drafts, keep_hold
 
 _SUFFIX = ".saving"
 #: Hidden files older than this were left by a program that was killed while it saved.
@@ -30,7 +31,7 @@ def reason_of(error: OSError) -> str:
 
 
 @contextmanager
-def _told(path: Path) -> Iterator[None]:
+def told(path: Path) -> Iterator[None]:
     """Turns the system's word on a failed write into one sentence."""
     try:
         yield
@@ -52,7 +53,18 @@ def write_whole(path: Path, data: bytes, *, like: Path | None = None) -> None:
     OutputError
         Where the file or its folder cannot be written, or the disk is full; the old file stands.
     """
-    with _told(path):
+    write_held(path, data, like=like).end()
+
+
+def write_held(path: Path, data: bytes, *, like: Path | None = None) -> Hold:
+    """Give a file new bytes, as :func:`write_whole` does, and hold it from its first moment on.
+
+    Raises
+    ------
+    OutputError
+        Where the file or its folder cannot be written, or the disk is full; the old file stands.
+    """
+    with told(path):
         descriptor, name = tempfile.mkstemp(
             prefix=f".{path.name[:100]}.", suffix=_SUFFIX, dir=path.parent
         )
@@ -61,6 +73,7 @@ def write_whole(path: Path, data: bytes, *, like: Path | None = None) -> None:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
+                hold = keep_hold(file.fileno())
             _make_like(name, like or path)
             os.replace(name, path)
         except BaseException:
@@ -68,6 +81,7 @@ def write_whole(path: Path, data: bytes, *, like: Path | None = None) -> None:
                 os.unlink(name)
             raise
         sync_folder(path.parent)
+    return hold
 
 
 def write_through(draft: Path, path: Path, data: bytes) -> None:
@@ -81,10 +95,11 @@ def write_through(draft: Path, path: Path, data: bytes) -> None:
     OutputError
         As :func:`write_whole` does.
     """
-    write_whole(draft, data, like=path)
-    with _told(path):
+    hold = write_held(draft, data, like=path)
+    with told(path):
         os.replace(draft, path)
         sync_folder(path.parent)
+    hold.end()
 
 
 def write_new(path: Path, data: bytes) -> None:
@@ -109,9 +124,10 @@ def write_new(path: Path, data: bytes) -> None:
 def reserve(path: Path) -> None:
     """Take a name with an empty file, or raise a LessonError where it is taken.
 
-    A draft that a file of this name left behind, which is gone since, is set aside.
+    Drafts that a file of this name left behind, which is gone since, are set aside; one that its
+    writer still holds stays with it.
     """
-    with _told(path):
+    with told(path):
         try:
             os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
         except FileExistsError as error:
@@ -120,8 +136,9 @@ def reserve(path: Path) -> None:
                 mend="Choose another name",
                 where=Spot(str(path)),
             ) from error
-        if os.path.isfile(draft_of(path)):
-            os.replace(draft_of(path), _free_name_beside(path, "draft"))
+        for draft in find_drafts(path):
+            if not draft.is_held:
+                os.replace(draft.path, _free_name_beside(path, "draft"))
 
 
 def write_beside(path: Path, label: str, data: bytes) -> Path:
@@ -144,23 +161,19 @@ def _free_name_beside(path: Path, label: str) -> Path:
         number += 1
 
 
-def draft_of(path: Path) -> Path:
-    """Where text goes that was edited but may not go into the file ``path``."""
-    return path.with_name(f".{path.name}.draft")
-
-
 def remove(path: Path) -> None:
     """Take a file away, if it is there."""
-    with _told(path):
+    with told(path):
         path.unlink(missing_ok=True)
 
 
 def sweep(path: Path) -> None:
-    """Take away what a program that was killed while it saved ``path`` left behind."""
+    """Take away what a program that was killed while it saved ``path`` or a draft left behind."""
     with suppress(OSError):
-        for left in path.parent.glob(f".{glob.escape(path.name[:100])}.*{_SUFFIX}"):
-            if time.time() - left.lstat().st_mtime > _LEFT_BEHIND_S:
-                left.unlink()
+        for start in (path.name[:100], f".{path.name}"[:100]):
+            for left in path.parent.glob(f".{glob.escape(start)}.*{_SUFFIX}"):
+                if time.time() - left.lstat().st_mtime > _LEFT_BEHIND_S:
+                    left.unlink()
 
 
 def _make_like(name: str, model: Path) -> None:

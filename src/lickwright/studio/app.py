@@ -5,10 +5,9 @@ from __future__ import annotations
 import mimetypes
 import secrets
 from collections import OrderedDict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 from importlib import resources
-from typing import Any
 
 from fastapi import FastAPI, Form, HTTPException, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -17,13 +16,14 @@ from nicegui import app as pages
 from starlette.types import ASGIApp
 
 from lickwright.engrave.ink import escape_xml as esc
-from lickwright.errors import LickwrightError
-from lickwright.lesson.document import LessonDocument
+from lickwright.errors import LickwrightError, OutputError
 from lickwright.lesson.read import MAX_BYTES
+from lickwright.paths import read_plain
 from lickwright.studio import shelf
-from lickwright.studio.desk import Desk, Workers
+from lickwright.studio.desk import Desk, Workers, open_desk
+from lickwright.studio.disk import PAGE_S, at_disk
 from lickwright.studio.door import SESSION_S, Door
-from lickwright.studio.folder import Folder
+from lickwright.studio.folder import Folder, NoLessonError
 from lickwright.studio.guard import COOKIE, DOOR, LEAVE, Guard, Reach, tokens_of
 from lickwright.studio.house import ROOMS
 from lickwright.studio.orders import Sound
@@ -39,6 +39,8 @@ LOOK_EVERY_S = 1.0
 RECONNECT_S = 60.0
 #: How long a page may take to call back, and what tells it that its hands are heard from now on.
 _CONNECT_S = 30.0
+#: How long the library below may wait for a page: we say ourselves that the disk does not answer.
+_ANSWER_S = PAGE_S + 5.0
 _READY = "document.body.dataset.ready = ''"
 
 
@@ -62,30 +64,33 @@ class Studio:
             self._workers.proofs.close()
             self._workers.errands.close()
 
-    def desk(self, name: str) -> Desk:
+    async def desk(self, name: str) -> Desk:
         """The desk of a lesson file; it is opened for the first tab and left by the last.
 
         Raises
         ------
         LessonError
             When there is no such file in the folder, or it holds no lesson.
+        OutputError
+            When the disk does not answer.
         """
         if name not in self.desks:
-            document = LessonDocument.open(self.folder.lesson(name))
-            if document.lesson is None and document.fault is not None:
-                raise document.fault
-            self.desks[name] = Desk(self.folder, name, document, self.workers)
+            workers = self.workers
+            made = await at_disk(lambda: open_desk(self.folder, name, workers), within_s=PAGE_S)
+            if self.desks.setdefault(name, made) is not made:
+                made.document.close()  # another tab was quicker
         return self.desks[name]
 
     def is_open(self, name: str) -> bool:
         """Whether a tab looks at a lesson file now; one that was left may still have its desk."""
         return name in self.desks and any(visit.is_here for visit in self.desks[name].visits)
 
-    def leave(self, visit: Visit) -> None:
-        if visit in visit.desk.visits:
-            visit.desk.visits.remove(visit)
-        if not visit.desk.visits and self.desks.get(visit.desk.name) is visit.desk:
-            del self.desks[visit.desk.name]
+    async def leave(self, visit: Visit) -> None:
+        desk = visit.desk
+        if visit in desk.visits:
+            desk.visits.remove(visit)
+        if not desk.visits and await desk.close() and self.desks.get(desk.name) is desk:
+            del self.desks[desk.name]
 
     def keep(self, sound: Sound) -> str:
         """The address below which the browser finds a sound."""
@@ -151,22 +156,28 @@ _ICON = (
 
 
 def _add_pages(studio: Studio) -> None:
-    @ui.page("/", title="Lessons · Lickwright studio")
+    @ui.page("/", title="Lessons · Lickwright studio", response_timeout=_ANSWER_S)
     async def _lessons() -> None:
+        found = await shelf.look(studio.folder)
         _dress()
-        shelf.draw(studio)
+        shelf.draw(studio, found)
         client = ui.context.client
         await client.connected(timeout=_CONNECT_S)
         client.run_javascript(_READY)
 
-    @ui.page("/lesson/{name}", title="Lickwright studio")
-    async def _lesson(name: str) -> None:
-        _dress()
+    @ui.page("/lesson/{name}", title="Lickwright studio", response_timeout=_ANSWER_S)
+    async def _lesson(name: str) -> Response | None:
         try:
-            desk = studio.desk(name)
+            desk = await studio.desk(name)
+        except NoLessonError as error:
+            return HTMLResponse(_plain_page("This lesson cannot be opened", str(error)), 404)
+        except OutputError as error:
+            return HTMLResponse(_plain_page("This lesson cannot be opened", str(error)), 503)
         except LickwrightError as error:
-            shelf.draw_unreadable(name, error)
-            return
+            _dress()
+            shelf.draw_unreadable(error)
+            return None
+        _dress()
         visit = Visit(desk, ROOMS)
         visit.keep = studio.keep
         desk.visits.append(visit)
@@ -181,6 +192,7 @@ def _add_pages(studio: Studio) -> None:
         client.run_javascript(_READY)
         await visit.show()
         ui.timer(LOOK_EVERY_S, lambda: watch(visit))
+        return None
 
 
 def _dress() -> None:
@@ -207,14 +219,14 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
     }
 
     @outer.get("/own/{name}")
-    def _own(name: str) -> Response:
+    async def _own(name: str) -> Response:
         if name not in own:
             raise HTTPException(404)
         kind, text = own[name]
         return Response(text, media_type=kind, headers={"cache-control": "no-cache"})
 
     @outer.get("/sound/{token}/{part}.wav")
-    def _sound(token: str, part: str) -> Response:
+    async def _sound(token: str, part: str) -> Response:
         sound = studio.sounds.get(token)
         if sound is None or part not in {"lead", "backing", "click"}:
             raise HTTPException(404)
@@ -222,15 +234,15 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
         return Response(data, media_type="audio/wav", headers={"cache-control": "no-store"})
 
     @outer.get("/built/{name}/{inside:path}")
-    def _built(name: str, inside: str) -> Response:
-        path = _found(lambda: studio.folder.built_file(name, inside))
-        kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
-        return Response(path.read_bytes(), media_type=kind, headers={"cache-control": "no-cache"})
+    async def _built(name: str, inside: str) -> Response:
+        data = await _found(lambda: read_plain(studio.folder.built_file(name, inside)))
+        kind = mimetypes.guess_type(inside)[0] or "application/octet-stream"
+        return Response(data, media_type=kind, headers={"cache-control": "no-cache"})
 
     @outer.get("/download/{name}")
-    def _download(name: str) -> Response:
-        data = _found(lambda: studio.folder.built_zip(name))
-        stem = studio.folder.lesson(name).stem
+    async def _download(name: str) -> Response:
+        data = await _found(lambda: studio.folder.built_zip(name))
+        stem = name.rpartition(".")[0]
         return Response(
             data,
             media_type="application/zip",
@@ -241,7 +253,8 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
     async def _bring(file: UploadFile) -> Response:
         data = await file.read(MAX_BYTES + 1)
         try:
-            name = shelf.take_in(studio.folder, file.filename or "", data)
+            sent = file.filename or ""
+            name = await at_disk(lambda: shelf.take_in(studio.folder, sent, data))
         except LickwrightError as error:
             return HTMLResponse(_plain_page("That cannot be opened", str(error)), 422)
         return RedirectResponse(f"/lesson/{_quoted(name)}", 303)
@@ -253,11 +266,17 @@ def _quoted(text: str) -> str:
     return quote(text, safe="")
 
 
-def _found(look: Any) -> Any:
+async def _found(look: Callable[[], bytes]) -> bytes:
+    """What a look at the disk finds; where that is nothing, one sentence and 404."""
     try:
-        return look()
+        return await at_disk(look, within_s=PAGE_S)
+    except OutputError as error:
+        raise HTTPException(503, str(error)) from error
     except LickwrightError as error:
         raise HTTPException(404, str(error)) from error
+    except OSError as error:  # gone since it was found, or not ours to read
+        said = (error.strerror or str(error)).lower()
+        raise HTTPException(404, f"The file cannot be read ({said}).") from error
 
 
 # --- the door -------------------------------------------------------------------------------------

@@ -12,6 +12,8 @@ from nicegui import background_tasks, ui
 from lickwright.engrave.markdown import markdown_html
 from lickwright.errors import LickwrightError
 from lickwright.studio.building import Built, build_lesson
+from lickwright.studio.desk import PAGE
+from lickwright.studio.disk import at_disk
 from lickwright.studio.orders import sheet_pages
 from lickwright.studio.shelf import KEYS
 from lickwright.studio.tags import (
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
 
 BACKINGS = ("chords", "drone", "straight", "shuffle", "half-time", "vamp", "none")
 PAPERS = {"a4": "A4", "letter": "US Letter"}
-SHEET, PAGE = "lesson.pdf", "index.html"
+SHEET = "lesson.pdf"
 
 
 def draw(visit: Visit) -> None:
@@ -268,7 +270,7 @@ def _build(visit: Visit) -> None:
                 with tag("li", "error" if built.failed else "warning"):
                     words("strong", "To mend" if built.failed else "Mind")
                     words("span", line)
-    if (desk.folder.out(desk.name) / PAGE).is_file():
+    if desk.is_built:
         name = quote(desk.name)
         with tag("p", "acts", style="margin-top:0.8rem"):
             words(
@@ -314,9 +316,9 @@ async def _run(visit: Visit) -> None:
         _show_progress(visit)
 
     try:
-        visit.notes_of["built"] = await build_lesson(
-            desk.text, desk.document.path, desk.folder.out(desk.name), told
-        )
+        out = await at_disk(lambda: desk.folder.build_place(desk.name))
+        visit.notes_of["built"] = await build_lesson(desk.text, desk.document.path, out, told)
+        await desk.look()
     except LickwrightError as error:
         visit.tell(str(error))
     finally:

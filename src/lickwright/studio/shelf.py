@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
@@ -13,13 +15,13 @@ from lickwright.lesson.document import LessonDocument
 from lickwright.lesson.folder import (
     LessonFile,
     duplicate_lesson,
-    lesson_path,
     list_lessons,
     rename_lesson,
 )
 from lickwright.lesson.read import decode_lesson, read_lesson
 from lickwright.lesson.safe_write import write_new
 from lickwright.lesson.sheet_of import CAUTIONS
+from lickwright.studio.disk import PAGE_S, at_disk
 from lickwright.studio.folder import Folder
 from lickwright.studio.leave import draw_leave
 from lickwright.studio.tags import button, field, form, markup, set_words, tag, words
@@ -53,7 +55,15 @@ _BRING = (
 )
 
 
-def draw(studio: Studio) -> None:
+async def look(folder: Folder) -> list[LessonFile] | LickwrightError:
+    """The lessons of the folder, or why they cannot be listed."""
+    try:
+        return await at_disk(lambda: list_lessons(folder.root), within_s=PAGE_S)
+    except LickwrightError as error:
+        return error
+
+
+def draw(studio: Studio, found: list[LessonFile] | LickwrightError) -> None:
     """Lay the page out."""
     with tag("main", "desk"):
         with tag("header", "top"):
@@ -71,7 +81,7 @@ def draw(studio: Studio) -> None:
             with tag("section", "part", aria_labelledby="shelf-all"):
                 words("h2", "In this folder", "label", id="shelf-all")
                 box = tag("div")
-                _fill(studio, box, alert)
+                _fill(studio, found, box, alert)
             with tag("section", "part", aria_labelledby="shelf-bring"):
                 words("h2", "Bring a lesson file", "label", id="shelf-bring")
                 markup(_BRING)
@@ -83,11 +93,11 @@ def draw(studio: Studio) -> None:
 def _new(studio: Studio, alert: ui.html) -> None:
     typed = {"title": "", "key": "D dorian"}
 
-    def begin(sent: list[str]) -> None:
+    async def begin(sent: list[str]) -> None:
         # Enter in a field sends the form before the field's own change is told.
         typed.update(title=sent[0], key=sent[1])
         try:
-            name = begin_lesson(studio.folder, typed["title"], typed["key"])
+            name = await at_disk(lambda: begin_lesson(studio.folder, typed["title"], typed["key"]))
         except LickwrightError as error:
             set_words(alert, str(error))
             return
@@ -117,11 +127,9 @@ def begin_lesson(folder: Folder, title: str, key: str) -> str:
     """
     stem = re.sub(r"[^\w]+", "-", title.lower()).strip("-_")[:60] or "lesson"
     name, number = f"{stem}.yaml", 2
-    while lesson_path(folder.root, name).exists():
+    while os.path.lexists(folder.lesson(name)):
         name, number = f"{stem}-{number}.yaml", number + 1
-    LessonDocument.create(
-        lesson_path(folder.root, name), title=title, key=key, examples=[first_example(key)]
-    )
+    LessonDocument.create(folder.lesson(name), title=title, key=key, examples=[first_example(key)])
     return name
 
 
@@ -144,30 +152,33 @@ def first_example(key: str) -> dict[str, Any]:
     return example
 
 
-def _fill(studio: Studio, box: ui.element, alert: ui.html) -> None:
+def _fill(
+    studio: Studio,
+    found: list[LessonFile] | LickwrightError,
+    box: ui.element,
+    alert: ui.html,
+) -> None:
     box.clear()
     with box:
-        try:
-            lessons = list_lessons(studio.folder.root)
-        except LickwrightError as error:
-            words("p", str(error))
+        if isinstance(found, LickwrightError):
+            words("p", str(found))
             return
-        if not lessons:
+        if not found:
             words("p", "No lesson yet.", "soft")
         with tag("ul", "shelf"):
-            for lesson in lessons:
+            for lesson in found:
                 with tag("li"):
                     _row(studio, lesson, box, alert)
 
 
 def _row(studio: Studio, lesson: LessonFile, box: ui.element, alert: ui.html) -> None:
-    def attempt(act: Any) -> None:
+    async def attempt(act: Callable[[], object]) -> None:
         try:
-            act()
+            await at_disk(act)
             set_words(alert, "")
         except LickwrightError as error:
             set_words(alert, str(error))
-        _fill(studio, box, alert)
+        _fill(studio, await look(studio.folder), box, alert)
 
     title = lesson.title or lesson.name
     with tag("div", "what"):
@@ -202,11 +213,13 @@ def _row(studio: Studio, lesson: LessonFile, box: ui.element, alert: ui.html) ->
 def _rename(studio: Studio, name: str, new: str) -> None:
     if studio.is_open(name):
         raise LessonError(f"{name} is open in another tab", mend="Close it there first")
+    left = studio.desks.pop(name, None)
+    if left is not None:
+        left.document.close()  # its tab was left: what waits beside the file goes with the file
     rename_lesson(studio.folder.root, name, new if "." in new else f"{new}.yaml")
-    studio.desks.pop(name, None)
 
 
-def draw_unreadable(name: str, error: LickwrightError) -> None:
+def draw_unreadable(error: LickwrightError) -> None:
     """A lesson that cannot be opened: why, and the way back."""
     with tag("main", "desk"):
         words("h1", "This lesson cannot be opened")
@@ -225,13 +238,13 @@ def take_in(folder: Folder, name: str, data: bytes) -> str:
     from lickwright.lesson.read import MAX_BYTES
 
     name = re.split(r"[/\\]", name)[-1]
-    path = lesson_path(folder.root, name)
+    path = folder.lesson(name)
     if len(data) > MAX_BYTES:
         raise LessonError("the file is larger than a lesson can be (1 MB)", mend="Split it")
     read_lesson(decode_lesson(data, path), path)
     number = 2
-    while path.exists():
-        path = lesson_path(folder.root, f"{path.stem.removesuffix(f'-{number - 1}')}-{number}.yaml")
+    while os.path.lexists(path):
+        path = folder.lesson(f"{path.stem.removesuffix(f'-{number - 1}')}-{number}.yaml")
         number += 1
     write_new(path, data)
     return path.name

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Awaitable, Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +24,7 @@ from lickwright.studio.workers import Newest
 
 if TYPE_CHECKING:
     from lickwright.lesson.document import LessonDocument
+    from lickwright.lesson.drafts import Draft
     from lickwright.lesson.read import Lesson
     from lickwright.studio.desk import Desk
     from lickwright.studio.orders import Sound
@@ -93,7 +95,7 @@ class Visit:
         self._shown: Order | None = None
         self._strip_of: tuple[tuple[str, ...], int] | None = None
         self._room_of = -1
-        self._notice_of: tuple[object, ...] = (None, False, False)
+        self._notice_of: tuple[object, ...] = (None, (), False, None)
 
     # --- what it looks at -------------------------------------------------------------------------
 
@@ -198,7 +200,7 @@ class Visit:
 
     def draw(self) -> None:
         """Draw what stands above the stand from the file, so far as it is news."""
-        set_words(self._state, self.desk.state())
+        self.draw_state()
         set_words(self._title, self.lesson.entry.lesson)
         for item, can in (
             (self._undo, self.document.can_undo),
@@ -217,6 +219,10 @@ class Visit:
         if self.room != self._room_of:
             self._room_of = self.room
             self._arrange()
+
+    def draw_state(self) -> None:
+        """Say where the text stands."""
+        set_words(self._state, self.desk.state())
 
     def _draw_strip(self) -> None:
         self._strip.clear()
@@ -361,11 +367,13 @@ class Visit:
         entry = {key: value for key, value in self.raw.items() if key not in set(gone)}
         return await self.put("examples", self.example, {**entry, **changed})
 
-    async def _done(self, act: Callable[[], None], quiet: bool) -> bool:
+    async def _done(self, act: Callable[[], Awaitable[None]], quiet: bool = False) -> bool:
         try:
-            act()
+            await act()
         except LickwrightError as error:
             self.tell(_sentence(error))
+            self.draw_state()
+            self.draw_notice()
             return False
         self.tell("")
         await self.desk.tell(self, quiet)
@@ -428,8 +436,12 @@ class Visit:
     def draw_notice(self) -> None:
         """What has to be mended or decided before all else, so far as it is news."""
         fault = self.document.fault
-        draft = self.document.recovered_draft is not None
-        now = (fault, draft, self.desk.has_outside_change)
+        drafts = tuple(
+            # One that is still being written would be news again and again.
+            (draft.path, draft.is_held, 0 if draft.is_held else draft.written_s)
+            for draft in self.document.drafts
+        )
+        now = (fault, drafts, self.desk.has_outside_change, self.document.own_draft)
         if now == self._notice_of:
             return
         self._notice_of = now
@@ -442,28 +454,58 @@ class Visit:
                     " its text in Lesson. The last good lesson is shown.",
                     "notice",
                 )
-            if draft:
-                self._offer_draft()
+            for draft in self.document.drafts:
+                self._offer_draft(draft)
             if self.desk.has_outside_change:
                 self._offer_theirs()
 
-    def _offer_draft(self) -> None:
+    def _offer_draft(self, draft: Draft) -> None:
+        name, desk = draft.path.name, self.desk
+        take = partial(self._done, partial(desk.take_draft, draft))
         with tag("div", "notice", role="alert"):
-            words("p", "Edits from last time did not get into the file. They are kept beside it.")
+            if draft.is_held:
+                words(
+                    "p",
+                    "Another program has this lesson open and keeps edits of its own beside it, in"
+                    f" {name}.",
+                )
+            else:
+                words(
+                    "p",
+                    f"Edits that did not get into the file were left in {name}, {_when(draft)}.",
+                )
+            if not self.document.goes_on_from_here(draft):
+                words(
+                    "p",
+                    "They do not go on from what the lesson says now; if you take them, that is"
+                    " saved beside it first.",
+                )
             with tag("div", "acts"):
-                button("Take them", lambda: self.edit(lambda d: d.take_draft()), "main")
-                button("Throw them away", lambda: self.edit(lambda d: d.discard_draft()))
+                if draft.is_held:
+                    button("Take a copy of them", take, data_key=f"take-{name}")
+                else:
+                    drop = partial(self._done, partial(desk.discard_draft, draft))
+                    button("Take them", take, "main", data_key=f"take-{name}")
+                    button("Throw them away", drop, data_key=f"drop-{name}")
 
     def _offer_theirs(self) -> None:
+        own = self.document.own_draft
         with tag("div", "notice", role="alert"):
             words("p", f"{self.desk.name} was changed by another program while it is open here.")
+            if own is not None:
+                words("p", f"Your edits since then are kept in {own.name} until you choose.")
+            words("p", "If you keep what is here, the other version is saved beside it.")
             with tag("div", "acts"):
                 button(
                     "Take the changes from outside",
-                    lambda: self.edit(lambda d: d.take_theirs()),
+                    lambda: self._done(self.desk.take_theirs),
                     "main",
                 )
-                button("Keep what is here", lambda: self.edit(lambda d: d.keep_mine()))
+                button("Keep what is here", lambda: self._done(self.desk.keep_mine))
+
+
+def _when(draft: Draft) -> str:
+    return datetime.fromtimestamp(draft.written_s).strftime("last on %d %B %Y at %H:%M")
 
 
 def _sentence(error: LickwrightError) -> str:
@@ -471,8 +513,8 @@ def _sentence(error: LickwrightError) -> str:
     return f"{what} {error.mend}{'' if error.mend.endswith('?') else '.'}" if error.mend else what
 
 
-def watch(visit: Visit) -> None:
-    """Ask now and then whether the file was changed from outside."""
-    if visit.desk.look_outside():
-        for other in visit.desk.visits:
-            other.draw_notice()
+async def watch(visit: Visit) -> None:
+    """Look now and then at what others did to the file."""
+    await visit.desk.look()
+    for other in visit.desk.visits:
+        other.draw_notice()
