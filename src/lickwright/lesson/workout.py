@@ -21,7 +21,7 @@ from lickwright.changes.progression import Changes, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.entries import ExampleEntry
 from lickwright.lesson.read import Lesson
-from lickwright.lick.compose import compose
+from lickwright.lick.compose import AnyShape, compose
 from lickwright.lick.contour import Contour, Way, parse_contour
 from lickwright.lick.finish import finish
 from lickwright.lick.from_tab import lick_from_tab
@@ -30,7 +30,7 @@ from lickwright.lick.meter import felt_beats
 from lickwright.lick.notes import Lick, LickNote
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
 from lickwright.lick.tab_read import parse_tab
-from lickwright.lick.variations import AnyShape, variations
+from lickwright.lick.variations import variations
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.shape import Shape
 from lickwright.neck.shape_chain import chain_shapes
