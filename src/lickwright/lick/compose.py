@@ -212,6 +212,17 @@ def _target_note(
     )
 
 
+def in_turn(shapes: Sequence[AnyShape], contour: Contour) -> tuple[AnyShape, ...]:
+    """The shapes as the hand plays them once: a merged arpeggio once for each way of the contour.
+
+    Other shapes are played once each, whatever the contour; so ``up down`` plays two triads up and
+    down, and a merged arpeggio there and back.
+    """
+    if len(shapes) == 1 and isinstance(shapes[0], MergedArpeggio):
+        return tuple(shapes) * len(contour.ways)
+    return tuple(shapes)
+
+
 def places_of(shape: AnyShape) -> tuple[Position, ...]:
     """The places of a shape, from the lowest note to the highest."""
     return tuple(shape.positions if isinstance(shape, Shape | MergedArpeggio) else shape)

@@ -16,6 +16,7 @@ from lickwright.errors import HandError
 from lickwright.lick.layout import Meter
 from lickwright.lick.notes import Lick, LickNote, Link, Stroke, Technique
 from lickwright.lick.pick_motion import Beat, Picking, read_policy
+from lickwright.lick.stroke_check import check_strokes
 from lickwright.lick.stroke_text import mirror_strokes
 from lickwright.lick.strokes import assign_strokes, legato_techniques, stroke_costs
 
@@ -70,8 +71,48 @@ def part_strokes(
             f"more than {MOST_FREE_PARTS} parts have strokes of their own to be found",
             mend="Let some repeat or mirror, or give their strokes",
         )
+    if picking is Picking.ALTERNATE and not own:
+        return _alternating(lick, ties, meter, beat)
     lines = [_tied(chosen, ties) for chosen in product(*choices)]
-    return list(min(lines, key=lambda line: _points(lick, line, picking, meter, beat)))
+    cheapest = min(lines, key=lambda line: _points(lick, line, picking, meter, beat))
+    _check_mirrors(lick, cheapest, ties, meter)
+    return list(cheapest)
+
+
+def _check_mirrors(
+    lick: Lick,
+    strokes: Sequence[Stroke | None],
+    ties: Mapping[int, tuple[int, Link | None]],
+    meter: Meter,
+) -> None:
+    """Refuse a mirror with a stroke that no pick plays."""
+    places = [note.position for note in lick.notes]
+    for problem in check_strokes(places, strokes, onsets=_onsets(lick.notes, meter)):
+        part = lick.notes[problem.note].belongs.part
+        of, link = ties.get(part, (0, None)) if part is not None else (0, None)
+        if part is not None and link is Link.MIRROR:
+            raise HandError(
+                f"'{lick.parts[part].name}' cannot have the strokes of '{lick.parts[of].name}'"
+                f" turned round: {problem.what}",
+                mend="Give it other frets or strings, or vary the earlier part instead",
+            )
+
+
+def _alternating(
+    lick: Lick, ties: Mapping[int, tuple[int, Link | None]], meter: Meter, beat: Beat
+) -> list[Stroke | None]:
+    """Strictly alternate strokes: the beat wins, a part of odd number takes turns by itself."""
+    places = [note.position for note in lick.notes]
+    line = assign_strokes(places, Picking.ALTERNATE, onsets=_onsets(lick.notes, meter), beat=beat)
+    firsts = {note.belongs.part: line[at] for at, note in reversed(list(enumerate(lick.notes)))}
+    for index, (of, link) in ties.items():
+        if link is Link.MIRROR and firsts[index] is firsts[of]:
+            raise HandError(
+                f"strokes that alternate strictly begin '{lick.parts[index].name}' as"
+                f" '{lick.parts[of].name}', so they are not turned round",
+                mend="Let the picking be sweep, or give the part a note more or less",
+            )
+    return line
 
 
 def _onsets(notes: Sequence[LickNote], meter: Meter) -> list[Fraction]:
@@ -124,7 +165,9 @@ def _tied(chosen: Sequence[_Strokes], ties: Mapping[int, tuple[int, Link | None]
     return tuple(stroke for strokes in parts for stroke in strokes)
 
 
-def _points(lick: Lick, strokes: _Strokes, picking: Picking, meter: Meter, beat: Beat) -> int:
+def _points(
+    lick: Lick, strokes: Sequence[Stroke | None], picking: Picking, meter: Meter, beat: Beat
+) -> int:
     techniques = [Technique.PICK if stroke else Technique.HAMMER_ON for stroke in strokes]
     terms = stroke_costs(
         [note.position for note in lick.notes],

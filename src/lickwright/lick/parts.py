@@ -7,9 +7,9 @@ may be linked to an earlier part, its *model*:
     The same notes in the same rhythm with the same strokes.
 ``mirror``
     The contour turned round (a rise for a fall) and every stroke turned round (down for up), in
-    the model's rhythm and with as many notes.  So the line must cross the strings the other way
-    round, move for move: where it does not, the strokes would not be playable, and it is refused.
-    The triads may be others.
+    the model's rhythm and with as many notes; the triads may be others.  So within a shape the
+    line must cross the strings the other way round, move for move, and every stroke so turned
+    round must be one that a pick can play: where they do not, the mirror is refused.
 ``answer``
     The model's rhythm and number of notes, the contour turned round unless another is given, and
     a last note that comes home: the root, fifth or third of the chord that sounds, whichever lies
@@ -44,6 +44,7 @@ from lickwright.lick.layout import (
     written_end,
 )
 from lickwright.lick.notes import Lick, LickNote, Link, Part, Tuplet
+from lickwright.lick.part_places import string_moves, turns_round
 from lickwright.lick.rhythm import Rhythm
 from lickwright.neck.instrument import Guitar
 
@@ -82,8 +83,8 @@ class PartPlan:
     of: int | None = None
 
 
-#: Pitch classes that a line may come home to at a moment, the dearest first.
-Home = Callable[[Fraction], Sequence[int]]
+#: Pitch classes that a part, by index, may come home to at a moment, the dearest first.
+Home = Callable[[int, Fraction], Sequence[int]]
 
 
 def join_parts(
@@ -100,7 +101,7 @@ def join_parts(
     plans : at least one; a link goes to an earlier one.
     guitar : the instrument; standard where not given.
     meter : where the bar lines fall.
-    home : what a part that answers may end on; asked with the onset of its last note.
+    home : what a part that answers may end on; asked with its index and the onset of its last note.
 
     Returns
     -------
@@ -124,7 +125,7 @@ def join_parts(
         path = _path(plan, seen, model)
         if plan.link is Link.ANSWER and home is not None:
             onset = lay_out(plan.rhythm, len(path), meter=seen).spans[-1][0]
-            path[-1] = _home_note(plan, path, home(now + onset), guitar)
+            path[-1] = _home_note(plan, path, home(index, now + onset), guitar)
         if plan.link is Link.MIRROR and model is not None:
             _check_mirror(plan, path, model, plans[plan.of or 0].name)
         laid, length = _timed(plan, len(path), seen, is_last=index == len(plans) - 1)
@@ -226,14 +227,11 @@ def _check_mirror(
             f"'{plan.name}' has {len(path)} notes and cannot mirror the {len(model)} of '{of}'",
             mend="Choose frets and strings where both shapes have as many notes, or vary it",
         )
-    strings = [note.position.string for note in path]
-    models = [note.position.string for note in model]
-    for number, (mine, theirs) in enumerate(
-        zip(pairwise(strings), pairwise(models), strict=True), start=1
-    ):
-        if mine[1] - mine[0] != theirs[0] - theirs[1]:
-            raise ContourError(
-                f"'{plan.name}' does not mirror '{of}': after note {number} it does not cross the"
-                " strings the other way round",
-                mend="Choose frets and strings where its shape fits, or vary it instead",
-            )
+    strings = [note.position.string for note in model]
+    models = [there - here for here, there in pairwise(strings)]
+    if not turns_round(string_moves(path), models):
+        raise ContourError(
+            f"'{plan.name}' does not mirror '{of}': it does not cross the strings the other way"
+            " round",
+            mend="Choose frets and strings where its shape fits, or vary it instead",
+        )
