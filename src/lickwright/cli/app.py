@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import typer
 
-from lickwright.cli import changes, hands, harmony, lesson, shelf, strokes, studio, take
+from lickwright.cli import changes, hands, harmony, lesson, positions, shelf, strokes, studio, take
 
 app = typer.Typer(
     name="lickwright",
@@ -19,5 +19,5 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for room in (lesson, harmony, hands, strokes, changes, take, shelf, studio):
+for room in (lesson, harmony, hands, strokes, positions, changes, take, shelf, studio):
     room.register(app)

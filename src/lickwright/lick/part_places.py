@@ -52,11 +52,15 @@ class PartTask:
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """A part in a place: its shapes, its cost, its line, the span of places of the hand in mm."""
+    """A part in a place: its shapes, its cost, its line, the span of places of the hand in mm.
+
+    ``crossings`` are the strings from note to note, ``moves`` the same within the shapes alone.
+    """
 
     shapes: Shapes
     cost: float
     line: tuple[Position, ...]
+    crossings: tuple[int, ...]
     moves: tuple[int | None, ...]
     hand_in: tuple[float, float]
     hand_out: tuple[float, float]
@@ -82,6 +86,7 @@ def place_parts(
             shapes,
             cost,
             line,
+            tuple(b.string - a.string for a, b in pairwise(line)),
             string_moves(path),
             (first[1] - reach_mm, first[0]),
             (last[1] - reach_mm, last[0]),
@@ -94,15 +99,22 @@ def place_parts(
     def fitting(index: int, chosen: Sequence[_Laid]) -> list[_Laid]:
         """The places of a part after those before it, the cheapest first."""
         task = tasks[index]
-        model = None if task.mirrors is None else chosen[task.mirrors].moves
+        model = None if task.mirrors is None else chosen[task.mirrors]
         if task.same_as is not None:
             same = laid(task, 0.0, chosen[task.same_as].shapes)
-            if model is None or turns_round(same.moves, model):
+            if model is None or turns_round(same.moves, model.moves):
                 return [same]
         found: Sequence[_Laid] = ways[index]
         if model is not None:
-            found = [one for one in found if turns_round(one.moves, model)]
-        found = sorted(found, key=lambda one: one.cost + _join(chosen[-1:], one, guitar))
+            found = [one for one in found if turns_round(one.moves, model.moves)]
+        turned = None if model is None else tuple(-move for move in model.crossings)
+        found = sorted(
+            found,
+            key=lambda one: (
+                turned is not None and one.crossings != turned,
+                one.cost + _join(chosen[-1:], one, guitar),
+            ),
+        )
         return found[:MOST_PLACES]
 
     def completed(index: int, chosen: list[_Laid]) -> list[_Laid] | None:

@@ -29,7 +29,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
-from itertools import pairwise
 
 from lickwright.errors import ContourError, RhythmError
 from lickwright.lick.compose import AnyShape, Voices, line_notes, places_of
@@ -117,7 +116,7 @@ def join_parts(
     notes: list[LickNote] = []
     tuplets: list[Tuplet] = []
     parts: list[Part] = []
-    made: list[tuple[LickNote, ...]] = []
+    made: list[list[PathNote]] = []
     now = Fraction(0)
     for index, plan in enumerate(plans):
         model = made[plan.of] if plan.of is not None else None
@@ -133,7 +132,7 @@ def join_parts(
             replace(note, onset=now + note.onset, belongs=replace(note.belongs, part=index))
             for note in line_notes(path, laid, plan.shapes, plan.voices, guitar)
         )
-        made.append(own)
+        made.append(path)
         notes += own
         tuplets += [replace(tuplet, onset=now + tuplet.onset) for tuplet in laid.tuplets]
         parts.append(Part(plan.name, now, length, plan.link, plan.of))
@@ -141,7 +140,7 @@ def join_parts(
     return Lick(tuple(notes), meter.bar_end(now), tuple(tuplets), tuple(parts))
 
 
-def _path(plan: PartPlan, meter: Meter, model: Sequence[LickNote] | None) -> list[PathNote]:
+def _path(plan: PartPlan, meter: Meter, model: Sequence[PathNote] | None) -> list[PathNote]:
     """The places of a part in order."""
     places = [places_of(shape) for shape in plan.shapes]
     once = trace(plan.contour, places)
@@ -219,7 +218,7 @@ def _home_note(
 
 
 def _check_mirror(
-    plan: PartPlan, path: Sequence[PathNote], model: Sequence[LickNote], of: str
+    plan: PartPlan, path: Sequence[PathNote], model: Sequence[PathNote], of: str
 ) -> None:
     """Refuse a mirror whose strokes cannot be those of its model turned round."""
     if len(path) != len(model):
@@ -227,9 +226,7 @@ def _check_mirror(
             f"'{plan.name}' has {len(path)} notes and cannot mirror the {len(model)} of '{of}'",
             mend="Choose frets and strings where both shapes have as many notes, or vary it",
         )
-    strings = [note.position.string for note in model]
-    models = [there - here for here, there in pairwise(strings)]
-    if not turns_round(string_moves(path), models):
+    if not turns_round(string_moves(path), string_moves(model)):
         raise ContourError(
             f"'{plan.name}' does not mirror '{of}': it does not cross the strings the other way"
             " round",
