@@ -27,7 +27,7 @@ POSITION_COSTS: dict[str, float] = {
     "open string": 20.0,
     "fret above the 17th": 2.0,
     "mm beyond a comfortable reach": 1.0,
-    "point of the strokes": 0.2,
+    "point of the strokes": 0.5,
     "mm of frame": 0.1,
 }
 

@@ -52,9 +52,8 @@ def elsewhere(
     Examples
     --------
     >>> shape = [Position(4, 7), Position(3, 5), Position(2, 5)]
-    >>> for way in elsewhere(shape, frets="5-14"):
+    >>> for way in elsewhere(shape, frets="8-14"):
     ...     print(*(f"{place.string}/{place.fret}" for place in way))
-    4/7 3/5 2/5
     5/12 4/10 3/9
     5/12 4/10 4/14
     """

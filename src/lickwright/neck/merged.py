@@ -249,22 +249,26 @@ def why_not_merged(
 
     if swept(here):
         return ""
+    ways_out = []
     for window, words in (
-        ((all_frets, here[1]), "on these strings they do at frets {}"),
-        ((here[0], all_strings), "at these frets they do on strings {1}"),
-        ((all_frets, all_strings), "they do at frets {} on strings {}"),
+        ((all_frets, here[1]), "at frets {0} on these strings"),
+        ((here[0], all_strings), "on strings {1} at these frets"),
+        ((all_frets, all_strings), "at frets {0} on strings {1}"),
     ):
-        if window != here and (elsewhere := swept(window)):
+        is_new = window != here and not (len(ways_out) and window == (all_frets, all_strings))
+        if is_new and (found := swept(window)):
             places = min(
-                elsewhere,
-                key=lambda one: (_way_to(one[0], here), one[1][1] - one[1][0], one[0]),
+                found, key=lambda one: (_way_to(one[0], here), one[1][1] - one[1][0], one[0])
             )[0]
-            frets_there = sorted(place.fret for place in places)
-            where = (
-                f"{frets_there[0]}-{frets_there[-1]}",
-                f"{places[-1].string}-{places[0].string}",
+            frets_there = [place.fret for place in places]
+            ways_out.append(
+                words.format(
+                    f"{min(frets_there)}-{max(frets_there)}",
+                    f"{places[-1].string}-{places[0].string}",
+                )
             )
-            return f"{names} have no sweep there; {words.format(*where)}"
+    if ways_out:
+        return f"{names} have no sweep there; they have one {', or '.join(ways_out)}"
     count = bin(_mask(read)).count("1")
     if wider := swept((all_frets, all_strings), float("inf")):
         span_mm = min(high - low for _, (low, high) in wider)
