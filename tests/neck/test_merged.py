@@ -19,7 +19,7 @@ from lickwright.neck.merged import (
     triads_with,
     why_not_merged,
 )
-from lickwright.neck.reach import HANDS
+from lickwright.neck.reach import HANDS, HandProfile
 from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.pitch import parse_pitch
 from lickwright.theory.triad import Triad, TriadQuality, parse_triad
@@ -194,8 +194,13 @@ def test_why_names_the_nearest_way_out() -> None:
     assert find_merged("C Am", frets="8-12", strings="1-3")[0].breaks == ()
     assert find_merged("C Am", frets="9-12", strings="3-5")[0].breaks == ()
     assert why_not_merged("C Am", frets="5-6", strings="1-3").endswith("on these strings")
-    small = Guitar(open_strings=parse_tuning("C2 D2 E2 F2"), frets=12)
-    assert why_not_merged("C F#", small, hand="small").endswith("the sweep must break")
+    ninths = Guitar(open_strings=parse_tuning("C2 D3 E4 F5"), frets=12)
+    assert "do not fit a note a string" in why_not_merged("C F#", ninths)
+    tiny = HandProfile("tiny", (8.0,) * 6, (9.0,) * 6)
+    stopped = Guitar(capo=12)
+    assert "but a tiny hand has 9 mm: the sweep must break" in why_not_merged(
+        "C F#", stopped, frets="1-12", hand=tiny
+    )
 
 
 def test_a_window_that_is_used_whole_comes_first() -> None:

@@ -249,7 +249,7 @@ def why_not_merged(
 
     if swept(here):
         return ""
-    ways_out = []
+    ways_out: list[str] = []
     for window, words in (
         ((all_frets, here[1]), "at frets {0} on these strings"),
         ((here[0], all_strings), "on strings {1} at these frets"),
