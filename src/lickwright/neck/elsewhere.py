@@ -78,8 +78,10 @@ def elsewhere(
         if index == len(distinct):
             yield laid
             return
+        lower = (p.string for p, key in zip(laid, keys, strict=False) if key < keys[index])
+        lowest_string = min(lower, default=bottom)
         for place in choices[index]:
-            if laid and place.string > laid[-1].string and keys[index] > keys[index - 1]:
+            if place.string > lowest_string:
                 continue
             low, high, longest = frame
             if place.fret:
