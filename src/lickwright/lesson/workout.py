@@ -128,12 +128,14 @@ class Worked:
     ----------
     spans : in time, covering every bar.
     choices : for a carried lick, one a chord: how the line and the hand come to it.
+    arpeggios : the merged arpeggios that the example plays, each once.
     """
 
     entry: ExampleEntry
     score: Score
     spans: tuple[Span, ...]
     choices: tuple[str, ...] = ()
+    arpeggios: tuple[MergedArpeggio, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +157,7 @@ class _Line:
     changes : its chords; without them it sounds over the bass of ``home``.
     home : the example that names its bass and its claim.
     under : the basses of a lick of parts, in time, where it has no changes.
+    shapes : those of an example that is composed.
     """
 
     lick: Lick
@@ -163,6 +166,7 @@ class _Line:
     home: ExampleEntry
     choices: tuple[str, ...] = ()
     under: tuple[_Under, ...] = ()
+    shapes: tuple[AnyShape, ...] = ()
 
 
 class Workshop:
@@ -242,20 +246,22 @@ class Workshop:
             slow_bpm=tempo.slow,
             target_bpm=tempo.target,
         )
-        return Worked(entry, score, spans, line.choices)
+        return Worked(entry, score, spans, line.choices, _arpeggios(line.shapes))
 
     # --- how an example begins ------------------------------------------------------------------
 
     def _composed(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
+        shapes = self._played(index)
         with self.at(index, "rhythm"):
             lick = self._compose(
                 entry,
-                self._played(index),
+                shapes,
                 entry.contour or USUAL_CONTOUR,
                 entry.rhythm or USUAL_RHYTHM,
             )
-        return _Line(lick, (entry.triads or (),), self._changes(index), entry)
+        triads = (entry.triads or (),)
+        return _Line(lick, triads, self._changes(index), entry, shapes=shapes)
 
     def shapes(self, index: int) -> tuple[Shape, ...]:
         """The shapes of an example that is composed from triads, one a triad.
@@ -306,12 +312,13 @@ class Workshop:
         entry, guitar = self.lesson.examples[index], self.lesson.guitar
         settings = settings_of(entry, USUAL_RHYTHM)
         changes, meter = self._changes(index), self.meter(entry)
-        shapes = shapes_of_parts(
-            settings,
-            guitar,
-            self.lesson.entry.hand,
-            lambda part, key: self.at(index, "parts", part, key),
-        )
+        with self.at(index, "parts"):
+            shapes = shapes_of_parts(
+                settings,
+                guitar,
+                self.lesson.entry.hand,
+                lambda part, key: self.at(index, "parts", part, key),
+            )
 
         basses = basses_of(entry) if changes is None else []
 
@@ -329,7 +336,9 @@ class Workshop:
             for at, bass in enumerate(basses)
             if at == 0 or bass != basses[at - 1]
         ]
-        return _Line(lick, (triads_of(settings),), changes, entry, under=tuple(under))
+        played = tuple(shape for own in shapes for shape in own)
+        triads = (triads_of(settings),)
+        return _Line(lick, triads, changes, entry, under=tuple(under), shapes=played)
 
     def _from_tab(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
@@ -533,6 +542,10 @@ def _line(
 ) -> Lick:
     voices = [_voices(shape, number) for number, shape in enumerate(shapes)]
     return compose(shapes, contour, rhythm, guitar, bars=bars, meter=meter, voices=voices)
+
+
+def _arpeggios(shapes: tuple[AnyShape, ...]) -> tuple[MergedArpeggio, ...]:
+    return tuple(dict.fromkeys(s for s in shapes if isinstance(s, MergedArpeggio)))
 
 
 def _whole(home: ExampleEntry) -> _Under:
