@@ -8,8 +8,8 @@ from typing import get_args
 import pytest
 from ruamel.yaml import YAML
 
-from lickwright.lesson.entry_keys import Entry
 from lickwright.lesson.entries import Backing, ExampleEntry, GuitarEntry, LessonEntry
+from lickwright.lesson.entry_keys import Entry
 from lickwright.lesson.part_entry import PartEntry
 from lickwright.lesson.read import load_lesson, read_lesson
 from lickwright.lesson.schema import lesson_schema
