@@ -99,3 +99,37 @@ def test_another_instrument() -> None:
 def test_what_cannot_be_is_one_sentence(words: list[str], said: str) -> None:
     with pytest.raises(LickwrightError, match=said):
         run(*words)
+
+
+def test_merged_triads_are_listed_with_whose_each_note_is() -> None:
+    said = run("shapes", "C", "Am", "--merged", "--frets", "5-8", "--strings", "2-4")
+    rows = [line.split() for line in said.splitlines()[:4]]
+    assert rows == [
+        ["4/5", "4/7", "3/5", "2/5", "2/8"],
+        ["G", "A", "C", "E", "G"],
+        ["C", "G", ".", "C", "E", "G"],
+        ["Am", ".", "A", "C", "E", "."],
+    ]
+    assert "3 of 5 notes in one sweep, between two turns; 78 mm" in said
+    found = json.loads(
+        run("shapes", "C", "Am", "--merged", "--frets", "5-8", "--strings", "2-4", "--json")
+    )
+    assert found["found"] == len(found["arpeggios"]) == 3
+    assert found["why_no_sweep"] == ""
+    first = found["arpeggios"][0]
+    assert first["notes"][2] == {"string": 3, "fret": 5, "note": "C", "triads": ["C", "Am"]}
+    assert (first["sweep"], first["breaks"]) == (3, [])
+
+
+def test_no_merged_sweep_gets_its_reason() -> None:
+    said = run("shapes", "C", "D", "--merged", "--frets", "5-9", "--strings", "1-5", "--show", "1")
+    assert "breaks on strings 4 and 3, with two notes" in said
+    assert "C and D have no sweep there; they have one at frets 5-10 on these strings." in said
+    said = run("shapes", "C", "Am", "--merged", "--frets", "5-6")
+    assert said.startswith("C and Am have no sweep there; they have one at frets 5-7")
+
+
+@pytest.mark.parametrize("option", [("--contour", "up-down"), ("--notes-per-string", "2")])
+def test_merged_refuses_what_it_cannot_use(option: tuple[str, str]) -> None:
+    with pytest.raises(LickwrightError, match=f"{option[0]} is not for merged"):
+        run("shapes", "C", "Am", "--merged", *option)

@@ -9,6 +9,8 @@ import pytest
 from ruamel.yaml import YAML
 
 from lickwright.lesson.entries import Backing, ExampleEntry, GuitarEntry, LessonEntry
+from lickwright.lesson.entry_keys import Entry
+from lickwright.lesson.part_entry import PartEntry
 from lickwright.lesson.read import load_lesson, read_lesson
 from lickwright.lesson.schema import lesson_schema
 from lickwright.sound.feel import FEELS
@@ -16,9 +18,9 @@ from lickwright.sound.feel import FEELS
 DOC = Path(__file__).parents[2] / "docs" / "lesson-file.md"
 
 
-@pytest.mark.parametrize("model", [LessonEntry, GuitarEntry, ExampleEntry])
+@pytest.mark.parametrize("model", [LessonEntry, GuitarEntry, ExampleEntry, PartEntry])
 def test_every_key_is_explained_in_the_docs(
-    model: type[LessonEntry] | type[GuitarEntry] | type[ExampleEntry],
+    model: type[Entry],
 ) -> None:
     text = DOC.read_text(encoding="utf-8")
     assert [key for key in model.model_fields if f"`{key}`" not in text] == []

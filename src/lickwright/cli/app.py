@@ -11,7 +11,18 @@ from typing import Annotated
 import typer
 
 from lickwright import __version__
-from lickwright.cli import changes, doctor, hands, harmony, lesson, shelf, strokes, studio, take
+from lickwright.cli import (
+    changes,
+    doctor,
+    hands,
+    harmony,
+    lesson,
+    positions,
+    shelf,
+    strokes,
+    studio,
+    take,
+)
 
 app = typer.Typer(
     name="lickwright",
@@ -22,22 +33,17 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-
-def _say_version(asked: bool) -> None:
-    if asked:
-        typer.echo(f"lickwright {__version__}")
-        raise typer.Exit
-
-
-@app.callback()
-def _common(
-    version: Annotated[
-        bool,
-        typer.Option("--version", is_eager=True, callback=_say_version, help="print it and end"),
-    ] = False,
-) -> None:
-    """From one lesson file to a published lead-guitar lesson."""
-
-
-for room in (lesson, harmony, hands, strokes, changes, take, shelf, studio, doctor):
+from lickwright import __version__
+from lickwright.cli import (
+    changes,
+    doctor,
+    hands,
+    harmony,
+    lesson,
+    positions,
+    shelf,
+    strokes,
+    studio,
+    take,
+)
     room.register(app)

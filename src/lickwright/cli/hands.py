@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from lickwright.lick.fingering_reasons import NoteCosts
     from lickwright.lick.fingers import FingeredNote, Fingering, Pin
     from lickwright.neck.instrument import Guitar, Position
+    from lickwright.neck.merged import MergedArpeggio
     from lickwright.neck.shapes import Shape, ShapePair
 
 TUNING = Annotated[
@@ -41,7 +42,8 @@ def register(app: typer.Typer) -> None:
 
 def shapes(
     triads: Annotated[
-        list[str], typer.Argument(metavar="TRIAD [TRIAD]", help="one triad, or two to join")
+        list[str],
+        typer.Argument(metavar="TRIAD...", help="one triad, two to join, two or three to merge"),
     ],
     frets: FRETS = None,
     strings: STRINGS = None,
@@ -57,19 +59,31 @@ def shapes(
         str | None,
         typer.Option("--contour", help="of a pair: up-down, down-up, up-up or down-down"),
     ] = None,
+    merged: Annotated[
+        bool, typer.Option("--merged", help="the triads as one arpeggio, laid to be swept")
+    ] = False,
     tuning: TUNING = "standard",
     capo: CAPO = 0,
     hand: HAND = "medium",
     show: SHOW = 10,
     as_json: AS_JSON = False,
 ) -> None:
-    """List the arpeggio shapes of a triad, or the shapes of two triads that join."""
+    """List the shapes of a triad, of two triads that join, or of triads merged into one."""
     from lickwright.errors import NeckError
     from lickwright.neck.shapes import find_joined_shapes, find_shapes
 
     guitar = _guitar(tuning, capo)
+    if merged:
+        for option, given in (("--contour", contour), ("--notes-per-string", notes_per_string)):
+            if given is not None:
+                raise NeckError(f"{option} is not for merged triads", mend=f"Take {option} out")
+        _merged(triads, guitar, frets, strings, hand, show, as_json)
+        return
     if len(triads) > 2:
-        raise NeckError(f"{len(triads)} triads were given", mend="Give one triad, or two to join")
+        raise NeckError(
+            f"{len(triads)} triads were given",
+            mend="Give one triad, or two to join, or write --merged",
+        )
     if len(triads) == 2:
         pairs = find_joined_shapes(
             triads[0],
@@ -93,6 +107,73 @@ def shapes(
         _print_json([_shape_data(shape, guitar) for shape in found[:show]])
     else:
         _print_shapes(found, guitar, show)
+
+
+def _merged(
+    triads: Sequence[str],
+    guitar: Guitar,
+    frets: str | None,
+    strings: str | None,
+    hand: str,
+    show: int,
+    as_json: bool,
+) -> None:
+    from lickwright.neck.merged import ranked_merged, why_not_merged
+
+    found = ranked_merged(triads, guitar, frets, strings, hand)
+    why = why_not_merged(triads, guitar, frets, strings, hand=hand)
+    if as_json:
+        arpeggios = [_merged_data(arpeggio, cost, guitar) for cost, arpeggio in found[:show]]
+        _print_json({"found": len(found), "arpeggios": arpeggios, "why_no_sweep": why})
+        return
+    for cost, arpeggio in found[:show]:
+        low, high = arpeggio.frame_mm(guitar)
+        typer.echo(_merged_lines(arpeggio, guitar))
+        typer.echo(f"{arpeggio.in_words(guitar)}; {high - low:.0f} mm, cost {cost:.1f}\n")
+    if why:
+        typer.echo(f"{why[0].upper()}{why[1:]}.")
+    _echo_more(len(found), show)
+
+
+def _merged_lines(arpeggio: MergedArpeggio, guitar: Guitar) -> str:
+    """Places, their notes and whose they are, in columns."""
+    rows = [("", *(f"{place.string}/{place.fret}" for place in arpeggio.positions))]
+    names = [_name_in(arpeggio, place, guitar) for place in arpeggio.positions]
+    rows.append(("", *names))
+    for number, triad in enumerate(arpeggio.triads):
+        held = (number in arpeggio.members(place, guitar) for place in arpeggio.positions)
+        rows.append(
+            (str(triad), *(name if own else "." for name, own in zip(names, held, strict=True)))
+        )
+    return _columns(rows)
+
+
+def _name_in(arpeggio: MergedArpeggio, place: Position, guitar: Guitar) -> str:
+    """A note's name as the first of its triads spells it."""
+    triad = arpeggio.triads[arpeggio.members(place, guitar)[0]]
+    pc = guitar.midi_at(place) % 12
+    return next(str(name) for name in triad.notes if name.pc == pc)
+
+
+def _merged_data(arpeggio: MergedArpeggio, cost: float, guitar: Guitar) -> dict[str, Any]:
+    low, high = arpeggio.frame_mm(guitar)
+    return {
+        "notes": [
+            {
+                "string": place.string,
+                "fret": place.fret,
+                "note": _name_in(arpeggio, place, guitar),
+                "triads": [str(arpeggio.triads[n]) for n in arpeggio.members(place, guitar)],
+            }
+            for place in arpeggio.positions
+        ],
+        "notes_per_string": list(arpeggio.notes_per_string),
+        "sweep": arpeggio.sweep,
+        "breaks": list(arpeggio.breaks),
+        "in_words": arpeggio.in_words(guitar),
+        "frame_mm": [round(low, 1), round(high, 1)],
+        "cost": cost,
+    }
 
 
 def fingers(

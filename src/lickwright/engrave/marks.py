@@ -88,11 +88,12 @@ def lick_marks(lick: Lick) -> tuple[Mark, ...]:
     for note in lick.notes:
         if note.dead:
             continue
-        key = (note.position, note.voice)
-        mark = Mark(note.position, note.voice, note.degree or "", str(note.pitch.name))
-        first.setdefault(key, mark)
-        if note.finger is not None:
-            fingers.setdefault(key, []).append(note.finger)
+        for voice in note.triads or (None,):
+            key = (note.position, voice)
+            mark = Mark(note.position, voice, note.degree or "", str(note.pitch.name))
+            first.setdefault(key, mark)
+            if note.finger is not None:
+                fingers.setdefault(key, []).append(note.finger)
     return tuple(
         Mark(mark.position, mark.voice, mark.degree, mark.note, _commonest(fingers.get(key, [])))
         for key, mark in first.items()

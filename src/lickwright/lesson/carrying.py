@@ -12,6 +12,23 @@ from lickwright.lesson.workout import Worked, Workshop
 from lickwright.lick.layout import Meter
 
 
+def example_named(lesson: Lesson, name: str) -> int:
+    """The index of an example of a lesson.
+
+    Raises
+    ------
+    LessonError
+        When the lesson has none of that name.
+    """
+    names = [example.name for example in lesson.examples]
+    if name not in names:
+        raise LessonError(
+            f"there is no example '{name}' in {lesson.path}",
+            mend=did_you_mean(name, names) or f"The examples are: {', '.join(names)}",
+        )
+    return names.index(name)
+
+
 def carry_example(lesson: Lesson, name: str, changes: str, way: str) -> tuple[Worked, Meter]:
     """The example ``name`` carried over ``changes``, and where its bar lines fall.
 
@@ -22,19 +39,13 @@ def carry_example(lesson: Lesson, name: str, changes: str, way: str) -> tuple[Wo
     TheoryError, NeckError, HandError, RhythmError
         When the changes cannot be read, or the lick cannot be carried over them.
     """
-    names = [example.name for example in lesson.examples]
-    if name not in names:
-        raise LessonError(
-            f"there is no example '{name}' in {lesson.path}",
-            mend=did_you_mean(name, names) or f"The examples are: {', '.join(names)}",
-        )
+    home = lesson.examples[example_named(lesson, name)]
     ways = get_args(CarryWay)
     if way not in ways:
         raise LessonError(
             f"a lick cannot be carried '{way}'",
             mend=did_you_mean(way, ways) or f"Use one of: {', '.join(ways)}",
         )
-    home = lesson.examples[names.index(name)]
     entry = ExampleEntry.model_validate(
         {
             "name": f"{name} carried"[:80],
@@ -47,4 +58,4 @@ def carry_example(lesson: Lesson, name: str, changes: str, way: str) -> tuple[Wo
     entry = entry.model_copy(update={"key": home.key, "time": home.time})
     with_it = lesson.entry.model_copy(update={"examples": [*lesson.examples, entry]})
     shop = Workshop(replace(lesson, entry=with_it))
-    return shop.worked(len(names)), shop.meter(entry)
+    return shop.worked(len(lesson.examples)), shop.meter(entry)

@@ -15,6 +15,7 @@ from lickwright.lesson.read import Lesson
 from lickwright.lesson.workout import Span, Worked, Workshop
 from lickwright.lick.reach_check import check_reach
 from lickwright.lick.stroke_check import check_strokes
+from lickwright.neck.merged import listed
 from lickwright.theory.claim import judge
 
 
@@ -76,6 +77,7 @@ def flaws(worked: Worked, lesson: Lesson) -> list[Flaw]:
     """What is wrong or doubtful in an example that was worked out."""
     return [
         *_claims(worked),
+        *_breaks(worked),
         *_strokes(worked),
         *_reaches(worked, lesson),
     ]
@@ -102,6 +104,19 @@ def _claims(worked: Worked) -> Iterator[Flaw]:
 
 def _bar_of(worked: Worked, span: Span) -> int:
     return next(bar.number for bar in worked.score.bars if bar.onset <= span.onset < bar.end)
+
+
+def _breaks(worked: Worked) -> Iterator[Flaw]:
+    """Merged arpeggios through which no single stroke passes."""
+    for arpeggio in worked.arpeggios:
+        if arpeggio.breaks:
+            said = arpeggio.in_words(worked.score.guitar)
+            yield Flaw(
+                "warning",
+                worked.entry.kind,
+                f"{listed(arpeggio.triads)} merged: {said}",
+                "Choose other frets or strings for a sweep that passes, or let it be",
+            )
 
 
 def _strokes(worked: Worked) -> Iterator[Flaw]:

@@ -6,193 +6,36 @@ The models hold values of the trade (a :class:`Key`, a tuple of triads), read on
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
-from fractions import Fraction
-from typing import Annotated, Any, Literal, Self, TypeVar
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Field,
-    PlainValidator,
-    WithJsonSchema,
-    model_validator,
-)
-from pydantic_core import PydanticCustomError
+from pydantic import Field, model_validator
 
 from lickwright.changes.carry_task import CarryPin
-from lickwright.changes.progression import parse_time
-from lickwright.errors import LessonError, LickwrightError
-from lickwright.lick.contour import Contour, parse_contour
-from lickwright.lick.notes import Stroke
-from lickwright.lick.rhythm import Rhythm, parse_rhythm
-from lickwright.lick.stroke_text import parse_strokes
+from lickwright.lesson.entry_keys import (
+    BeatsKey,
+    ChordKey,
+    ContourKey,
+    Entry,
+    FingersKey,
+    FretsKey,
+    KeyKey,
+    NoteKey,
+    RangeKey,
+    RhythmKey,
+    StrokesKey,
+    TempoKey,
+    TimeKey,
+    TriadsKey,
+    as_text,
+    fault,
+    read_text,
+)
+from lickwright.lesson.part_entry import Joined, PartEntry, model_of, part_names
+from lickwright.lick.notes import Link
 from lickwright.neck.geometry import parse_scale_lengths
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
-from lickwright.theory.chord import Chord, parse_chord
-from lickwright.theory.key import Key, parse_key
-from lickwright.theory.pitch import NoteName, parse_note_name
-from lickwright.theory.triad import Triad, parse_triad
-
-T = TypeVar("T")
-
-#: The type of every fault found by our own validators; its context holds ``what``, ``mend`` and
-#: ``place``, the keys inside the faulty entry that lead to the blame.
-FAULT = "lesson_fault"
-
-
-def _fault(what: str, mend: str, *place: str | int) -> PydanticCustomError:
-    return PydanticCustomError(FAULT, "{what}", {"what": what, "mend": mend, "place": place})
-
-
-def _checked(parse: Callable[[Any], T]) -> Any:
-    """A validator that reads a value with ``parse`` and keeps what its error says."""
-
-    def read(value: Any) -> T:
-        try:
-            return parse(value)
-        except LickwrightError as error:
-            raise _fault(error.what, error.mend) from error
-
-    return PlainValidator(read)
-
-
-def _text(value: Any, what: str) -> str:
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise LessonError(f"{what} must be text", mend=f"Write {what} on one line after the colon")
-    return str(value)
-
-
-def _read(what: str, parse: Callable[[str], T]) -> Any:
-    """A validator that reads one piece of text with ``parse``."""
-    return _checked(lambda value: parse(_text(value, what)))
-
-
-def _as_text(example: str, description: str) -> Any:
-    return WithJsonSchema({"type": "string", "examples": [example], "description": description})
-
-
-def _parse_range(text: str) -> tuple[int, int]:
-    match = re.fullmatch(r"\s*(\d{1,2})\s*(?:-|–|to)\s*(\d{1,2})\s*", text)
-    if match is None:
-        raise LessonError(
-            f"'{text}' is not a range", mend="Write the lowest and highest, such as 9-14"
-        )
-    low, high = sorted((int(match[1]), int(match[2])))
-    return low, high
-
-
-def _parse_frets(value: Any) -> list[tuple[int, int]]:
-    windows = value if isinstance(value, list) else [value]
-    if not 1 <= len(windows) <= 4:
-        raise LessonError(f"{len(windows)} windows of frets", mend="Give one, or one a triad")
-    return [_parse_range(_text(window, "a range")) for window in windows]
-
-
-def _parse_beats(text: str) -> Fraction:
-    try:
-        beats = Fraction(text.strip())
-    except (ValueError, ZeroDivisionError) as error:
-        raise LessonError(
-            f"'{text}' is not a number of beats", mend="Write a number such as 1 or 3/2"
-        ) from error
-    if not 0 < beats < 16:
-        raise LessonError(f"a pickup of {text} beats", mend="Give less than one bar")
-    return beats
-
-
-def _parse_triads(value: Any) -> tuple[Triad, ...]:
-    words = value if isinstance(value, list) else [value]
-    if not 1 <= len(words) <= 4:
-        raise LessonError(f"{len(words)} triads", mend="Give one to four, such as [F, Am]")
-    return tuple(parse_triad(_text(word, "a triad")) for word in words)
-
-
-def _parse_fingers(value: Any) -> tuple[int | None, ...]:
-    words = value if isinstance(value, list) else _text(value, "fingers").split()
-    fingers: list[int | None] = []
-    for word in map(str, words):
-        if word == ".":
-            fingers.append(None)
-        elif word in {"0", "1", "2", "3", "4"}:
-            fingers.append(int(word))
-        else:
-            raise LessonError(
-                f"'{word}' is not a finger",
-                mend="Write 1 (index) to 4 (little), 0 for an open string, or . to leave it open",
-            )
-    return tuple(fingers)
-
-
-def _parse_tempo(value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 20 <= value <= 400:
-        raise LessonError(f"a tempo of {value}", mend="Give quarter notes a minute, from 20 to 400")
-    return float(value)
-
-
-NoteKey = Annotated[
-    NoteName, _read("a note", parse_note_name), _as_text("D", "a note name, such as F#")
-]
-KeyKey = Annotated[Key, _read("a key", parse_key), _as_text("D dorian", "a tonic and a mode")]
-ChordKey = Annotated[Chord, _read("a chord", parse_chord), _as_text("Dm9", "a chord symbol")]
-RangeKey = Annotated[
-    tuple[int, int], _read("a range", _parse_range), _as_text("9-14", "lowest-highest")
-]
-FretsKey = Annotated[
-    list[tuple[int, int]],
-    _checked(_parse_frets),
-    WithJsonSchema(
-        {
-            "anyOf": [
-                {"type": "string", "examples": ["9-14"]},
-                {"type": "array", "items": {"type": "string"}, "examples": [["7-10", "12-15"]]},
-            ]
-        }
-    ),
-]
-TimeKey = Annotated[
-    tuple[int, int], _read("a time signature", parse_time), _as_text("4/4", "beats/unit")
-]
-RhythmKey = Annotated[
-    Rhythm, _read("a rhythm", parse_rhythm), _as_text("16ths", "one word, or values in order")
-]
-ContourKey = Annotated[
-    Contour, _read("a contour", parse_contour), _as_text("up down", "which way each triad runs")
-]
-StrokesKey = Annotated[
-    tuple[Stroke | None, ...],
-    _read("strokes", lambda text: tuple(parse_strokes(text))),
-    _as_text("DDD U UUU D", "D down, U up, in order and repeated"),
-]
-TriadsKey = Annotated[
-    tuple[Triad, ...],
-    _checked(_parse_triads),
-    WithJsonSchema(
-        {
-            "type": "array",
-            "items": {"type": "string"},
-            "minItems": 1,
-            "maxItems": 4,
-            "examples": [["F", "Am"]],
-        }
-    ),
-]
-FingersKey = Annotated[
-    tuple[int | None, ...],
-    _checked(_parse_fingers),
-    _as_text("1 3 4 . 1", "a finger a note, . where it is left open"),
-]
-TempoKey = Annotated[
-    float,
-    _checked(_parse_tempo),
-    WithJsonSchema({"type": "number", "minimum": 20, "maximum": 400}),
-]
-BeatsKey = Annotated[
-    Fraction, _read("beats", _parse_beats), _as_text("1", "beats of the time signature")
-]
-
+from lickwright.theory.triad import Triad
 
 Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
 AudioKind = Literal["wav", "flac", "ogg", "mp3"]
@@ -202,11 +45,7 @@ CarryWay = Literal["exact", "diatonic", "idea"]
 Labels = Literal["degrees", "notes", "fingers"]
 
 
-class _Entry(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
-
-
-class TempoEntry(_Entry):
+class TempoEntry(Entry):
     """Two tempi, in quarter notes a minute."""
 
     slow: TempoKey = Field(66.0, description="the tempo to learn at")
@@ -215,7 +54,7 @@ class TempoEntry(_Entry):
     @model_validator(mode="after")
     def _slow_is_slower(self) -> Self:
         if self.slow > self.target:
-            raise _fault(
+            raise fault(
                 f"the slow tempo {self.slow:g} is faster than the target {self.target:g}",
                 "Swap them",
                 "slow",
@@ -223,13 +62,13 @@ class TempoEntry(_Entry):
         return self
 
 
-class GuitarEntry(_Entry):
+class GuitarEntry(Entry):
     """The instrument; every key may be left out."""
 
     tuning: Annotated[
         tuple[Any, ...],
-        _read("a tuning", parse_tuning),
-        _as_text("E2 A2 D3 G3 B3 E4", "a name, or open strings from the lowest"),
+        read_text("a tuning", parse_tuning),
+        as_text("E2 A2 D3 G3 B3 E4", "a name, or open strings from the lowest"),
     ] = Field(default_factory=lambda: parse_tuning("standard"))
     frets: int = Field(24, ge=1, le=36, description="frets on the neck")
     scale_length: str | float = Field(
@@ -254,7 +93,7 @@ class GuitarEntry(_Entry):
         )
 
 
-class PinEntry(_Entry):
+class PinEntry(Entry):
     """What is settled for the chords that begin in one bar of a carried lick."""
 
     triads: TriadsKey | None = Field(None, description="the triads, for a lick carried by idea")
@@ -284,28 +123,64 @@ ANY_EXAMPLE = frozenset(
 )
 KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "triads": frozenset(
-        {"triads", "over", "frets", "strings", "contour", "rhythm", "strokes", "fingers", "bars"}
+        {
+            "triads",
+            "joined",
+            "over",
+            "frets",
+            "strings",
+            "contour",
+            "rhythm",
+            "strokes",
+            "fingers",
+            "bars",
+        }
+    ),
+    "parts": frozenset(
+        {
+            "parts",
+            "triads",
+            "joined",
+            "over",
+            "changes",
+            "frets",
+            "strings",
+            "contour",
+            "rhythm",
+            "strokes",
+            "fingers",
+        }
     ),
     "tab": frozenset(
         {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
     ),
     "lick": frozenset({"lick", "level", "changes", "carry", "pins", "frets", "strings"}),
 }
+#: More triads in one example are not told apart by shape and colour.
+MOST_TRIADS = 4
 KIND_IN_WORDS = {
     "triads": "an example composed from triads",
+    "parts": "an example of parts",
     "tab": "an example given as tab",
     "lick": "a lick taken up again",
 }
 
 
-class ExampleEntry(_Entry):
-    """One example: composed from ``triads``, or your own ``tab``, or a ``lick`` carried."""
+class ExampleEntry(Entry):
+    """One example: from ``triads``, of ``parts``, your own ``tab``, or a ``lick`` taken up."""
 
     name: str = Field(min_length=1, max_length=80, description="printed above the music")
     text: str = Field("", max_length=20_000, description="Markdown printed before the music")
     notes: str = Field("", max_length=20_000, description="Markdown printed after it: how to play")
 
     triads: TriadsKey | None = Field(None, description="one to four triads")
+    joined: Joined = Field(
+        "run by run",
+        description="how the triads are joined: one after the other, or merged into one arpeggio",
+    )
+    parts: list[PartEntry] | None = Field(
+        None, min_length=1, max_length=16, description="the parts of a lick, in order"
+    )
     over: NoteKey | None = Field(None, description="the sounding bass")
     implies: ChordKey | None = Field(None, description="your claim, which is checked")
     frets: FretsKey | None = Field(
@@ -347,10 +222,12 @@ class ExampleEntry(_Entry):
     extras: tuple[Extra, ...] | None = Field(None, description="instead of the lesson's")
 
     @property
-    def kind(self) -> Literal["triads", "tab", "lick"]:
+    def kind(self) -> Literal["triads", "parts", "tab", "lick"]:
         """How the example is given."""
         if self.lick is not None:
             return "lick"
+        if self.parts is not None:
+            return "parts"
         return "tab" if self.tab is not None else "triads"
 
     @property
@@ -360,29 +237,70 @@ class ExampleEntry(_Entry):
 
     @model_validator(mode="after")
     def _keys_fit_the_kind(self) -> Self:
-        if self.tab is None and self.lick is None and self.triads is None:
-            raise _fault(
+        if all(music is None for music in (self.tab, self.lick, self.triads, self.parts)):
+            raise fault(
                 f"the example '{self.name}' has no music",
                 "Give it triads, or tab, or the name of an earlier lick with changes",
             )
         allowed = KEYS_BY_KIND[self.kind] | ANY_EXAMPLE
         for key in sorted(self.model_fields_set - allowed):
-            raise _fault(
+            raise fault(
                 f"'{key}' has no place in {KIND_IN_WORDS[self.kind]}", f"Take '{key}' out", key
             )
         if self.kind == "lick" and (self.changes is None) == (self.level is None):
-            raise _fault(
+            raise fault(
                 f"the example '{self.name}' takes up a lick"
                 + (" both ways" if self.level else " but does not say how"),
                 "Give it changes to carry it over (Dm9 | G13), or a level to make it easier",
                 "lick",
             )
-        if self.kind != "lick" and self.over is None and self.changes is None:
-            raise _fault(f"the example '{self.name}' has no bass", "Add over, such as: over: D")
+        if self.parts is not None:
+            self._parts_fit(self.parts)
+        has_bass = self.over or self.changes or (self.parts and self.parts[0].over)
+        if self.kind != "lick" and not has_bass:
+            raise fault(f"the example '{self.name}' has no bass", "Add over, such as: over: D")
         return self
 
+    def _parts_fit(self, parts: list[PartEntry]) -> None:
+        """Refuse parts that cannot stand beside each other in this example."""
+        names = part_names(parts)
+        twice = next((i for i, name in enumerate(names) if name in names[:i]), None)
+        if twice is not None:
+            raise fault(f"two parts are named '{names[twice]}'", "Rename one", "parts", twice)
+        triads: list[Triad] = []
+        for index, part in enumerate(parts):
+            place = ("parts", index)
+            model_of(parts, index)
+            if part.link is None and part.triads is None and self.triads is None:
+                raise fault(
+                    f"'{names[index]}' has no triads", "Give it triads, or an earlier part", *place
+                )
+            for key in ("over", "implies"):
+                if self.changes is not None and part.says(key):
+                    raise fault(
+                        f"'{key}' has no place in a part that sounds over changes",
+                        f"Take '{key}' out",
+                        *place,
+                        key,
+                    )
+            if self.strokes is not None and (
+                part.strokes is not None or part.link in (Link.MIRROR, Link.REPEAT)
+            ):
+                raise fault(
+                    f"the strokes of '{names[index]}' are told twice",
+                    "Give strokes to the parts alone",
+                    "strokes",
+                )
+            triads += part.triads or (self.triads if part.link is None else None) or ()
+        if len(set(triads)) > MOST_TRIADS:
+            raise fault(
+                f"the parts have {len(set(triads))} different triads",
+                f"Give {MOST_TRIADS} at most: more are not told apart",
+                "parts",
+            )
 
-class LessonEntry(_Entry):
+
+class LessonEntry(Entry):
     """A whole lesson."""
 
     lesson: str = Field(min_length=1, max_length=120, description="the title")
@@ -412,7 +330,7 @@ class LessonEntry(_Entry):
         seen: set[str] = set()
         for index, example in enumerate(self.examples):
             if example.lick is not None and example.lick not in seen:
-                raise _fault(
+                raise fault(
                     f"example {index + 1} carries '{example.lick}', but no earlier one is named so",
                     "Name an example that stands above it",
                     "examples",
@@ -420,7 +338,7 @@ class LessonEntry(_Entry):
                     "lick",
                 )
             if example.name in seen:
-                raise _fault(
+                raise fault(
                     f"two examples are named '{example.name}'",
                     "Rename one of them",
                     "examples",

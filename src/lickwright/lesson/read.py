@@ -16,13 +16,14 @@ from pydantic_core import ErrorDetails
 
 from lickwright.errors import LessonError, LickwrightError, Spot, did_you_mean
 from lickwright.lesson.entries import (
-    FAULT,
     ExampleEntry,
     GuitarEntry,
     LessonEntry,
     PinEntry,
     TempoEntry,
 )
+from lickwright.lesson.entry_keys import FAULT
+from lickwright.lesson.part_entry import PartEntry
 from lickwright.lesson.yaml_compose import compose
 from lickwright.neck.instrument import Guitar
 from lickwright.paths import TooLargeError, read_plain
@@ -362,7 +363,8 @@ def _keys_at(place: Path_) -> list[str]:
     """The keys that may stand in the entry at ``place``."""
     model: Any = LessonEntry
     if place[:1] == ("examples",):
-        model = {"tempo": TempoEntry, "pins": PinEntry}.get(str([*place, ""][2]), ExampleEntry)
+        of_key = {"tempo": TempoEntry, "pins": PinEntry, "parts": PartEntry}
+        model = of_key.get(str([*place, ""][2]), ExampleEntry)
     elif place[:1] == ("guitar",):
         model = GuitarEntry
     elif place[:1] == ("tempo",):

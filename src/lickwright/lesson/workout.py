@@ -13,16 +13,27 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from itertools import pairwise
 
 from lickwright.changes.carry import Carried, carry_ways
 from lickwright.changes.carry_task import CarryPin
 from lickwright.changes.progression import Changes, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.entries import ExampleEntry
+from lickwright.lesson.part_work import (
+    basses_of,
+    home_tones,
+    line_of_parts,
+    settings_of,
+    shapes_of_parts,
+    strokes_of_parts,
+    triads_of,
+)
+from lickwright.lesson.placed import USUAL_CONTOUR as USUAL_CONTOUR
+from lickwright.lesson.placed import chained, merged_there, windows_of
+from lickwright.lesson.placed import joins_of as joins_of
 from lickwright.lesson.read import Lesson
-from lickwright.lick.compose import compose
-from lickwright.lick.contour import Contour, Way, parse_contour
+from lickwright.lick.compose import AnyShape, Voices, compose, in_turn
+from lickwright.lick.contour import Contour
 from lickwright.lick.finish import finish
 from lickwright.lick.from_tab import lick_from_tab
 from lickwright.lick.layout import Meter
@@ -30,10 +41,10 @@ from lickwright.lick.meter import felt_beats
 from lickwright.lick.notes import Lick, LickNote
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
 from lickwright.lick.tab_read import parse_tab
-from lickwright.lick.variations import AnyShape, variations
+from lickwright.lick.variations import variations
 from lickwright.neck.instrument import Guitar
+from lickwright.neck.merged import MergedArpeggio
 from lickwright.neck.shape import Shape
-from lickwright.neck.shape_chain import chain_shapes
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.theory.chord import Chord
 from lickwright.theory.degree import degree_between
@@ -43,12 +54,8 @@ from lickwright.theory.pitch import NoteName, pitch_from_midi
 from lickwright.theory.spelling import spell
 from lickwright.theory.triad import Triad
 
-#: Where triads are placed when the lesson names no frets: above the wide frets near the nut,
-#: below the cramped end of the neck.  Common practice, no source.
-USUAL_FRETS = (2, 17)
 USUAL_RHYTHM = parse_rhythm("16ths")
 _MOMENT = Fraction(1, 1024)  # shorter than any note
-USUAL_CONTOUR = parse_contour("up down")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +128,23 @@ class Worked:
     ----------
     spans : in time, covering every bar.
     choices : for a carried lick, one a chord: how the line and the hand come to it.
+    arpeggios : the merged arpeggios that the example plays, each once.
     """
 
     entry: ExampleEntry
     score: Score
     spans: tuple[Span, ...]
     choices: tuple[str, ...] = ()
+    arpeggios: tuple[MergedArpeggio, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Under:
+    """What sounds under a line from a moment on: the bass, and what is claimed over it."""
+
+    onset: Fraction
+    over: NoteName
+    claim: Chord | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +156,8 @@ class _Line:
     triads : by voice, for every chord or once for all.
     changes : its chords; without them it sounds over the bass of ``home``.
     home : the example that names its bass and its claim.
+    under : the basses of a lick of parts, in time, where it has no changes.
+    shapes : those of an example that is composed.
     """
 
     lick: Lick
@@ -145,6 +165,8 @@ class _Line:
     changes: Changes | None
     home: ExampleEntry
     choices: tuple[str, ...] = ()
+    under: tuple[_Under, ...] = ()
+    shapes: tuple[AnyShape, ...] = ()
 
 
 class Workshop:
@@ -168,7 +190,7 @@ class Workshop:
         return self._done[index]
 
     @contextmanager
-    def at(self, index: int, *keys: str) -> Iterator[None]:
+    def at(self, index: int, *keys: str | int) -> Iterator[None]:
         """Gives an error that knows no place the place of a key of the example."""
         try:
             yield
@@ -199,7 +221,12 @@ class Workshop:
 
     def _work_out(self, index: int) -> Worked:
         entry = self.lesson.examples[index]
-        start = {"triads": self._composed, "tab": self._from_tab, "lick": self._taken_up}
+        start = {
+            "triads": self._composed,
+            "parts": self._of_parts,
+            "tab": self._from_tab,
+            "lick": self._taken_up,
+        }
         line = start[entry.kind](index)
         meter = self.meter(entry)
         length = line.lick.length
@@ -219,34 +246,60 @@ class Workshop:
             slow_bpm=tempo.slow,
             target_bpm=tempo.target,
         )
-        return Worked(entry, score, spans, line.choices)
+        return Worked(entry, score, spans, line.choices, _arpeggios(line.shapes))
 
     # --- how an example begins ------------------------------------------------------------------
 
     def _composed(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
+        shapes = self._played(index)
         with self.at(index, "rhythm"):
             lick = self._compose(
                 entry,
-                self.shapes(index),
+                shapes,
                 entry.contour or USUAL_CONTOUR,
                 entry.rhythm or USUAL_RHYTHM,
             )
-        return _Line(lick, (entry.triads or (),), self._changes(index), entry)
+        triads = (entry.triads or (),)
+        return _Line(lick, triads, self._changes(index), entry, shapes=shapes)
 
     def shapes(self, index: int) -> tuple[Shape, ...]:
-        """The shapes of an example that is composed from triads."""
-        entry = self.lesson.examples[index]
+        """The shapes of an example that is composed from triads, one a triad.
+
+        Of merged triads, what each has of the arpeggio.
+        """
+        arpeggio = self.merged(index)
+        if arpeggio is not None:
+            return arpeggio.shapes(self.lesson.guitar)
+        entry, guitar = self.lesson.examples[index], self.lesson.guitar
         triads = entry.triads or ()
         with self.at(index, "frets" if entry.frets else "triads"):
-            return _chained(
-                tuple(triads),
+            windows = windows_of(entry.frets, len(triads), guitar)
+            contour = entry.contour or USUAL_CONTOUR
+            return chained(triads, guitar, windows, entry.strings, contour, self.lesson.entry.hand)
+
+    def merged(self, index: int) -> MergedArpeggio | None:
+        """The arpeggio of an example whose triads are merged; ``None`` where they are not."""
+        entry = self.lesson.examples[index]
+        if entry.kind != "triads" or entry.joined != "merged":
+            return None
+        frets = None if entry.frets is None else tuple(entry.frets)
+        with self.at(index, "frets" if entry.frets else "triads"):
+            found = merged_there(
+                entry.triads or (),
                 self.lesson.guitar,
-                tuple(self._windows(entry, len(triads))),
+                frets,
                 entry.strings,
-                tuple(joins_of(entry.contour or USUAL_CONTOUR, len(triads))),
                 self.lesson.entry.hand,
             )
+        return found[0][1]
+
+    def _played(self, index: int) -> tuple[AnyShape, ...]:
+        """What an example composed from triads plays once: its shapes, or its arpeggio."""
+        entry, arpeggio = self.lesson.examples[index], self.merged(index)
+        if arpeggio is None:
+            return self.shapes(index)
+        return in_turn((arpeggio,), entry.contour or USUAL_CONTOUR)
 
     def _compose(
         self, entry: ExampleEntry, shapes: Sequence[AnyShape], contour: Contour, rhythm: Rhythm
@@ -255,12 +308,37 @@ class Workshop:
             tuple(shapes), contour, rhythm, self.lesson.guitar, entry.bars, self.meter(entry)
         )
 
-    def _windows(self, entry: ExampleEntry, count: int) -> list[tuple[int, int]]:
-        """The frets of each triad."""
-        last = self.lesson.guitar.last_fret
-        usual = (min(USUAL_FRETS[0], last), min(USUAL_FRETS[1], last))
-        frets = entry.frets or [usual]
-        return frets * count if len(frets) == 1 else frets
+    def _of_parts(self, index: int) -> _Line:
+        entry, guitar = self.lesson.examples[index], self.lesson.guitar
+        settings = settings_of(entry, USUAL_RHYTHM)
+        changes, meter = self._changes(index), self.meter(entry)
+        with self.at(index, "parts"):
+            shapes = shapes_of_parts(
+                settings,
+                guitar,
+                self.lesson.entry.hand,
+                lambda part, key: self.at(index, "parts", part, key),
+            )
+
+        basses = basses_of(entry) if changes is None else []
+
+        def home(part: int, moment: Fraction) -> tuple[int, ...]:
+            if changes is None:
+                return home_tones(basses[part][1], basses[part][0])
+            under = [placed.chord for placed in changes.chords if placed.onset <= moment][-1]
+            return home_tones(under, under.bass_note)
+
+        with self.at(index, "parts"):
+            lick = line_of_parts(settings, shapes, guitar, meter, home)
+        starts = [part.onset for part in lick.parts]
+        under = [
+            _Under(starts[at], *bass)
+            for at, bass in enumerate(basses)
+            if at == 0 or bass != basses[at - 1]
+        ]
+        played = tuple(shape for own in shapes for shape in own)
+        triads = (triads_of(settings),)
+        return _Line(lick, triads, changes, entry, under=tuple(under), shapes=played)
 
     def _from_tab(self, index: int) -> _Line:
         entry = self.lesson.examples[index]
@@ -310,7 +388,7 @@ class Workshop:
                     mend="Name a lick that is, or write the easier one as tab",
                 )
         easy, medium, _ = variations(
-            self.shapes(source),
+            self._played(source),
             home.contour or USUAL_CONTOUR,
             home.rhythm or USUAL_RHYTHM,
         )
@@ -382,10 +460,11 @@ class Workshop:
     def _spans(self, index: int, line: _Line, length: Fraction) -> Iterator[Span]:
         entry = self.lesson.examples[index]
         if line.changes is None:
-            whole = (Fraction(0), length)
-            home = line.home
-            assert home.over is not None, "an example without changes names its bass"
-            yield _span(line.lick, whole, home.over, self.key(entry), home.implies, line.triads[0])
+            under = line.under or (_whole(line.home),)
+            ends = [*(later.onset for later in under[1:]), length]
+            for one, end in zip(under, ends, strict=True):
+                time = (one.onset, end - one.onset)
+                yield _span(line.lick, time, one.over, self.key(entry), one.claim, line.triads[0])
             return
         pickup = self.meter(entry).pickup
         if pickup + line.changes.length < length:
@@ -414,17 +493,22 @@ class Workshop:
                     f"there are {len(fingers)} fingers for {len(lick.notes)} notes",
                     mend="Give one finger a note, and . where it is left open",
                 )
-        strokes = entry.strokes
+        own = entry.strokes
+        strokes = own and [own[i % len(own)] for i in range(len(lick.notes))]
+        meter = self.meter(entry)
+        if own is None and entry.parts is not None:
+            with self.at(index, "parts"):
+                strokes = strokes_of_parts(entry, lick, meter)
         with self.at(index, "fingers" if entry.fingers else "strokes"):
             return finish(
                 lick,
                 self.lesson.guitar,
                 tempo_bpm,
                 entry.picking,
-                strokes=strokes and [strokes[i % len(strokes)] for i in range(len(lick.notes))],
+                strokes=strokes,
                 pins={i: finger for i, finger in enumerate(fingers) if finger is not None},
                 hand=self.lesson.entry.hand,
-                meter=self.meter(entry),
+                meter=meter,
             )
 
     def _bars(
@@ -444,19 +528,7 @@ class Workshop:
             yield Bar(number + 1, onset, meter.bar, *self.time(entry), key)
 
 
-# A lesson is worked out anew at every edit, and most edits leave these two as they were.
-
-
-@lru_cache(maxsize=64)
-def _chained(
-    triads: tuple[Triad, ...],
-    guitar: Guitar,
-    windows: tuple[tuple[int, int], ...],
-    strings: tuple[int, int] | None,
-    joins: tuple[str, ...],
-    hand: str,
-) -> tuple[Shape, ...]:
-    return chain_shapes(triads, guitar, list(windows), strings, contours=joins, hand=hand)
+# A lesson is worked out anew at every edit, and most edits leave this as it was.
 
 
 @lru_cache(maxsize=64)
@@ -468,25 +540,23 @@ def _line(
     bars: int | None,
     meter: Meter,
 ) -> Lick:
-    voices = range(len(shapes))
+    voices = [_voices(shape, number) for number, shape in enumerate(shapes)]
     return compose(shapes, contour, rhythm, guitar, bars=bars, meter=meter, voices=voices)
 
 
-def joins_of(contour: Contour, count: int) -> list[str]:
-    """For each pair of neighbours, which end of a shape the line leaves and lands on."""
-    ways = [contour.ways[i % len(contour.ways)] for i in range(count)]
-    return [
-        f"{'up' if _ends_high(way) else 'down'}-{'down' if _starts_high(after) else 'up'}"
-        for way, after in pairwise(ways)
-    ]
+def _arpeggios(shapes: tuple[AnyShape, ...]) -> tuple[MergedArpeggio, ...]:
+    return tuple(dict.fromkeys(s for s in shapes if isinstance(s, MergedArpeggio)))
 
 
-def _ends_high(way: Way) -> bool:
-    return way.direction.endswith("up")
+def _whole(home: ExampleEntry) -> _Under:
+    """The one bass of an example."""
+    assert home.over is not None, "an example without changes names its bass"
+    return _Under(Fraction(0), home.over, home.implies)
 
 
-def _starts_high(way: Way) -> bool:
-    return way.direction.startswith("down")
+def _voices(shape: AnyShape, number: int) -> Voices:
+    """A shape is of the triad with its number; a merged arpeggio is of all triads."""
+    return tuple(range(len(shape.triads))) if isinstance(shape, MergedArpeggio) else number
 
 
 def _span(

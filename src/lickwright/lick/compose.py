@@ -11,24 +11,32 @@ from fractions import Fraction
 
 from lickwright.errors import ContourError
 from lickwright.lick.contour import Contour, PathNote, parse_contour, trace
-from lickwright.lick.layout import COMMON_TIME, Ending, Meter, attacks_within, lay_out
-from lickwright.lick.notes import Lick, LickNote
+from lickwright.lick.layout import COMMON_TIME, Ending, LaidOut, Meter, attacks_within, lay_out
+from lickwright.lick.notes import ALONE, Belonging, Lick, LickNote
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
 from lickwright.neck.instrument import Guitar, Position
+from lickwright.neck.merged import MergedArpeggio, triads_with
 from lickwright.neck.shapes import Shape
 from lickwright.theory.pitch import NoteName, parse_note_name, pitch_from_midi
+from lickwright.theory.triad import Triad
 
 #: Spelling of a pitch class where neither its triad nor the caller spells it.
 _PLAIN_NAMES = tuple(
     map(parse_note_name, ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"))
 )
 
+#: Triads on the neck, or bare places from the lowest note to the highest.
+AnyShape = Shape | MergedArpeggio | Sequence[Position]
+
+#: Which triads of the example a shape plays: the voice of its triad, or of each merged one.
+Voices = int | tuple[int, ...] | None
+
 #: How many notes a line may be played on to meet a strong beat.
 _FURTHEST = 256
 
 
 def compose(
-    shapes: Sequence[Shape | Sequence[Position]],
+    shapes: Sequence[AnyShape],
     contour: Contour | str,
     rhythm: Rhythm | str,
     guitar: Guitar | None = None,
@@ -37,7 +45,7 @@ def compose(
     meter: Meter = COMMON_TIME,
     ending: Ending | str = Ending.BAR,
     target: Collection[int] = (),
-    voices: Sequence[int | None] | None = None,
+    voices: Sequence[Voices] | None = None,
     names: Mapping[int, NoteName] | None = None,
     degrees: Mapping[int, str] | None = None,
 ) -> Lick:
@@ -45,7 +53,8 @@ def compose(
 
     Parameters
     ----------
-    shapes : shapes, or bare positions low to high; the hand plays them in this order.
+    shapes : shapes, merged arpeggios, or bare positions low to high; the hand plays them in this
+        order.
     contour, rhythm : as text or read.
     guitar : the instrument; standard where not given.
     bars : fill this many bars, playing the shapes over and over; ``None`` plays them once.
@@ -53,7 +62,8 @@ def compose(
     ending : how far the last note is held.
     target : pitch classes, one of which the line is to end on, on a strong beat; the line is
         played on until that beat comes, or cut there when ``bars`` are given.
-    voices : which triad each shape belongs to; where not given, equal shapes share a number.
+    voices : which triad each shape belongs to, or for a merged arpeggio all of its triads; where
+        not given, equal shapes share a number.
     names : spelling by pitch class, for notes that no triad spells.
     degrees : label by pitch class, over the sounding bass.
 
@@ -72,7 +82,7 @@ def compose(
     guitar = guitar or Guitar()
     contour = parse_contour(contour) if isinstance(contour, str) else contour
     rhythm = parse_rhythm(rhythm) if isinstance(rhythm, str) else rhythm
-    places = [tuple(s.positions) if isinstance(s, Shape) else tuple(s) for s in shapes]
+    places = [places_of(shape) for shape in shapes]
     once = trace(contour, places)
     count, limit = len(once), None
     if bars is not None:
@@ -91,19 +101,37 @@ def compose(
         raise ContourError(
             f"{len(voice_of)} voices for {len(shapes)} shapes", mend="Give one for each shape"
         )
+    notes = line_notes(path, laid, shapes, voice_of, guitar, names=names, degrees=degrees)
+    return Lick(notes, laid.length, laid.tuplets)
+
+
+def line_notes(
+    path: Sequence[PathNote],
+    laid: LaidOut,
+    shapes: Sequence[AnyShape],
+    voices: Sequence[Voices],
+    guitar: Guitar,
+    *,
+    names: Mapping[int, NoteName] | None = None,
+    degrees: Mapping[int, str] | None = None,
+) -> tuple[LickNote, ...]:
+    """The notes of a path in its time; parameters as in :func:`compose`, one voice a shape."""
     spelling = [_spelling(shape, names) for shape in shapes]
-    notes = tuple(
+    return tuple(
         line_note(
             note.position,
             span,
             guitar,
             spelling[note.shape],
             degrees=degrees,
-            voice=voice_of[note.shape],
+            voice=voice,
+            belongs=belongs,
         )
         for note, span in zip(path, laid.spans, strict=True)
+        for voice, belongs in [
+            _belonging(shapes[note.shape], voices[note.shape], note.position, guitar)
+        ]
     )
-    return Lick(notes, laid.length, laid.tuplets)
 
 
 def line_note(
@@ -114,6 +142,7 @@ def line_note(
     *,
     degrees: Mapping[int, str] | None = None,
     voice: int | None = None,
+    belongs: Belonging = ALONE,
 ) -> LickNote:
     """A picked note at a place on the neck, spelled and labelled by its pitch class.
 
@@ -129,6 +158,7 @@ def line_note(
         *span,
         voice=voice,
         degree=(degrees or {}).get(midi % 12),
+        belongs=belongs,
     )
 
 
@@ -182,23 +212,57 @@ def _target_note(
     )
 
 
-def _voices(shapes: Sequence[Shape | Sequence[Position]]) -> list[int | None]:
+def in_turn(shapes: Sequence[AnyShape], contour: Contour) -> tuple[AnyShape, ...]:
+    """The shapes as the hand plays them once: a merged arpeggio once for each way of the contour.
+
+    Other shapes are played once each, whatever the contour; so ``up down`` plays two triads up and
+    down, and a merged arpeggio there and back.
+    """
+    if len(shapes) == 1 and isinstance(shapes[0], MergedArpeggio):
+        return tuple(shapes) * len(contour.ways)
+    return tuple(shapes)
+
+
+def places_of(shape: AnyShape) -> tuple[Position, ...]:
+    """The places of a shape, from the lowest note to the highest."""
+    return tuple(shape.positions if isinstance(shape, Shape | MergedArpeggio) else shape)
+
+
+def _belonging(
+    shape: AnyShape, voices: Voices, position: Position, guitar: Guitar
+) -> tuple[int | None, Belonging]:
+    """As which triad a note is played, and all that hold it; the first of them is the one."""
+    if not isinstance(voices, tuple):
+        return voices, ALONE
+    assert isinstance(shape, MergedArpeggio), "only merged arpeggios have several voices"
+    held = triads_with(guitar.midi_at(position) % 12, shape.triads)
+    mine = tuple(sorted(voices[number] for number in held))
+    return mine[0], Belonging(mine)
+
+
+def _voices(shapes: Sequence[AnyShape]) -> list[Voices]:
     """A number for each shape; shapes of one triad, and equal bare shapes, share theirs."""
     seen: list[object] = []
-    voices: list[int | None] = []
-    for shape in shapes:
-        key: object = shape.triad if isinstance(shape, Shape) else tuple(shape)
+
+    def number(key: object) -> int:
         if key not in seen:
             seen.append(key)
-        voices.append(seen.index(key))
-    return voices
+        return seen.index(key)
+
+    return [
+        tuple(map(number, shape.triads))
+        if isinstance(shape, MergedArpeggio)
+        else number(shape.triad if isinstance(shape, Shape) else tuple(shape))
+        for shape in shapes
+    ]
 
 
-def _spelling(
-    shape: Shape | Sequence[Position], names: Mapping[int, NoteName] | None
-) -> dict[int, NoteName]:
+def _spelling(shape: AnyShape, names: Mapping[int, NoteName] | None) -> dict[int, NoteName]:
     """Name by pitch class: the triad's own first, then the caller's, then plain ones."""
     spelling = plain_spelling() | dict(names or {})
-    if isinstance(shape, Shape):
-        spelling |= {name.pc: name for name in shape.triad.notes}
+    triads: Sequence[Triad] = ()
+    if isinstance(shape, Shape | MergedArpeggio):
+        triads = (shape.triad,) if isinstance(shape, Shape) else shape.triads
+    for triad in reversed(triads):
+        spelling |= {name.pc: name for name in triad.notes}
     return spelling

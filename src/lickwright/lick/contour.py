@@ -25,7 +25,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lickwright.errors import ContourError, did_you_mean
 from lickwright.neck.instrument import Position
@@ -155,6 +155,18 @@ def _unknown(word: str, text: str) -> ContourError:
         f"the contour '{text}' has '{word}', which is no contour word",
         mend=did_you_mean(word, _WORDS) or _MEND,
     )
+
+
+def turned_round(contour: Contour) -> Contour:
+    """The same contour the other way: up for down, groups and displacements kept.
+
+    Examples
+    --------
+    >>> print(turned_round(parse_contour("up in threes, down-up")))
+    down in threes, up-down
+    """
+    other = {"up": "down", "down": "up", "up-down": "down-up", "down-up": "up-down"}
+    return Contour(tuple(replace(way, direction=other[way.direction]) for way in contour.ways))
 
 
 def trace(

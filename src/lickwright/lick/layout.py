@@ -8,7 +8,7 @@ tuplets of the same ratio that fill the room on either side.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from itertools import accumulate, cycle
@@ -67,6 +67,11 @@ class Meter:
     def in_bar(self, moment: Fraction) -> Fraction:
         """How far into its bar a moment is; a pickup counts as the end of a full bar."""
         return (moment - self.pickup) % self.bar
+
+    def seen_from(self, moment: Fraction) -> Meter:
+        """The same bar lines and beats for what begins at ``moment``: its time starts from 0."""
+        past = self.in_bar(moment)
+        return replace(self, pickup=self.bar - past if past else Fraction(0))
 
     @property
     def beat_starts(self) -> tuple[Fraction, ...]:
@@ -158,6 +163,23 @@ def attacks_within(rhythm: Rhythm, length: Fraction, *, meter: Meter = COMMON_TI
                 break
             count += 1
     return count
+
+
+def written_end(rhythm: Rhythm, count: int, *, meter: Meter = COMMON_TIME) -> Fraction:
+    """When ``count`` notes of a rhythm are over, rests written after the last one included.
+
+    Rests count to the next note or to the end of the rhythm's cycle, whichever comes first; a
+    tuplet that has begun is counted whole.
+    """
+    laid = lay_out(rhythm, count, meter=meter)
+    end = sum(laid.spans[-1], Fraction(0))
+    cycle_length = sum(
+        (item.length for item in rhythm.items if not isinstance(item, BarMark)), Fraction(0)
+    )
+    if end % cycle_length:
+        following = lay_out(rhythm, count + 1, meter=meter).spans[-1][0]
+        end = min(following, -(-end // cycle_length) * cycle_length)
+    return max([end, *(tuplet.onset + tuplet.length for tuplet in laid.tuplets)])
 
 
 def _play(

@@ -31,6 +31,25 @@ class Technique(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Belonging:
+    """What a note belongs to; passed whole from room to room.
+
+    Parameters
+    ----------
+    triads : every triad that holds the note in a merged arpeggio, by voice, ascending; empty
+        where the note belongs to no more than its :attr:`LickNote.voice`.
+    part : index of its part in :attr:`Lick.parts`, ``None`` where the lick is of one piece.
+    """
+
+    triads: tuple[int, ...] = ()
+    part: int | None = None
+
+
+#: Of a note that is in no part, and in no triad but that of its voice.
+ALONE = Belonging()
+
+
+@dataclass(frozen=True, slots=True)
 class LickNote:
     """One note.
 
@@ -39,9 +58,10 @@ class LickNote:
     onset, duration : quarter notes; the duration is the written one.
     finger : 1-4 (index to little), 0 = open string, ``None`` where not yet worked out.
     stroke : ``None`` for a note that is not picked (hammer-on, pull-off, slide) or not worked out.
-    voice : which of the example's triads the note belongs to (0, 1 ...), ``None`` where neither.
+    voice : which of the example's triads the note is played as (0, 1 ...), ``None`` where none.
     degree : its degree over the sounding bass, such as ``"b3"`` or ``"11"``; a label only.
     dead : struck on a damped string: a click without its pitch (``x`` in tab).
+    belongs : its part, and all triads that hold it.
     """
 
     position: Position
@@ -56,10 +76,16 @@ class LickNote:
     voice: int | None = None
     degree: str | None = None
     dead: bool = False
+    belongs: Belonging = ALONE
 
     @property
     def end(self) -> Fraction:
         return self.onset + self.duration
+
+    @property
+    def triads(self) -> tuple[int, ...]:
+        """All triads that hold the note, by voice: of a shared note of merged triads, several."""
+        return self.belongs.triads or (() if self.voice is None else (self.voice,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +98,53 @@ class Tuplet:
     normal: int
 
 
+class Link(StrEnum):
+    """What a part of a lick does with an earlier part; :mod:`lickwright.lick.parts` defines it."""
+
+    MIRROR = "mirror"
+    REPEAT = "repeat"
+    ANSWER = "answer"
+    VARY = "vary"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a lick.
+
+    Parameters
+    ----------
+    name : as the page may print it.
+    onset, length : its time, in quarter notes from the start of the lick; parts follow each other
+        without a hole, and rests belong to the part in which they are written.
+    link, of : what it does with which earlier part (by index), ``None`` where it stands alone.
+    """
+
+    name: str
+    onset: Fraction
+    length: Fraction
+    link: Link | None = None
+    of: int | None = None
+
+    @property
+    def end(self) -> Fraction:
+        return self.onset + self.length
+
+
 @dataclass(frozen=True, slots=True)
 class Lick:
-    """A monophonic line on one instrument; notes ascend in time and never overlap."""
+    """A monophonic line on one instrument; notes ascend in time and never overlap.
+
+    Parameters
+    ----------
+    length : quarter notes, to the last bar line.
+    parts : in order; empty where the lick is of one piece.
+    """
 
     notes: tuple[LickNote, ...]
     length: Fraction
     tuplets: tuple[Tuplet, ...] = ()
+    parts: tuple[Part, ...] = ()
+
+    def notes_of(self, part: int) -> tuple[LickNote, ...]:
+        """The notes of the part with an index."""
+        return tuple(note for note in self.notes if note.belongs.part == part)

@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from lickwright.lick.compose import AnyShape, places_of
 from lickwright.lick.contour import Contour, Way
 from lickwright.lick.rhythm import VALUES, BarMark, Item, Rhythm, TupletGroup, Value, cycle_of
-from lickwright.neck.instrument import Position
+from lickwright.neck.merged import MergedArpeggio
 from lickwright.neck.shape import Shape
-
-AnyShape = Shape | Sequence[Position]
 
 _EASY_NOTES = 3
 _LONGEST = max(VALUES.values())
@@ -100,9 +99,11 @@ def _simpler(group: TupletGroup) -> list[Item]:
 
 def _fewer(shape: AnyShape, way: Way, *, first: bool) -> AnyShape:
     """The notes nearest to the join with the other shape: where the way ends, or where it lands."""
-    positions = tuple(shape.positions) if isinstance(shape, Shape) else tuple(shape)
+    positions = places_of(shape)
     ends_high = way.direction.endswith("up")
     starts_high = way.direction.startswith("down")
     high = ends_high if first else starts_high
     kept = positions[-_EASY_NOTES:] if high else positions[:_EASY_NOTES]
-    return replace(shape, positions=kept) if isinstance(shape, Shape) else kept
+    if isinstance(shape, Shape | MergedArpeggio):
+        return replace(shape, positions=kept)
+    return kept

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.theory.triad import Triad
+
+
+def notes_per_string(positions: Sequence[Position]) -> tuple[int, ...]:
+    """How many notes each string has, in the order in which the strings come."""
+    strings = [position.string for position in positions]
+    return tuple(strings.count(string) for string in dict.fromkeys(strings))
+
+
+def frame_mm(positions: Iterable[Position], guitar: Guitar) -> tuple[float, float]:
+    """Lowest and highest place in mm from the nut at which fingers stand; see :class:`Shape`."""
+    stopped = [place for place in positions if place.fret > 0]
+    if not stopped:
+        return (0.0, 0.0)
+    along = [guitar.along(place) for place in stopped]
+    longest = max(guitar.scale_mm[place.string - 1] for place in stopped)
+    return (min(along) * longest, max(along) * longest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +41,7 @@ class Shape:
     @property
     def notes_per_string(self) -> tuple[int, ...]:
         """How many notes each string has, lowest string first."""
-        strings = [position.string for position in self.positions]
-        return tuple(strings.count(string) for string in dict.fromkeys(strings))
+        return notes_per_string(self.positions)
 
     @property
     def lowest_fret(self) -> int:
@@ -46,12 +62,7 @@ class Shape:
         Open strings need no finger; a shape of open strings alone stands at the nut.  On fanned
         frets the mm are those of the longest string used.
         """
-        stopped = [place for place in self.positions if place.fret > 0]
-        if not stopped:
-            return (0.0, 0.0)
-        along = [guitar.along(place) for place in stopped]
-        longest = max(guitar.scale_mm[place.string - 1] for place in stopped)
-        return (min(along) * longest, max(along) * longest)
+        return frame_mm(self.positions, guitar)
 
     def __str__(self) -> str:
         places = " ".join(f"{place.string}/{place.fret}" for place in self.positions)
