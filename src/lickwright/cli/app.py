@@ -33,17 +33,22 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-from lickwright import __version__
-from lickwright.cli import (
-    changes,
-    doctor,
-    hands,
-    harmony,
-    lesson,
-    positions,
-    shelf,
-    strokes,
-    studio,
-    take,
-)
+
+def _say_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"lickwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _common(
+    version: Annotated[
+        bool,
+        typer.Option("--version", is_eager=True, callback=_say_version, help="print it and end"),
+    ] = False,
+) -> None:
+    """From one lesson file to a published lead-guitar lesson."""
+
+
+for room in (lesson, harmony, hands, strokes, positions, changes, take, shelf, studio, doctor):
     room.register(app)
