@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from lickwright.lick.fingering_task import HandTask, Onset, Pin, Place, read_task
+from lickwright.lick.fingering_task import HandTask, Moment, Onset, Pin, Place, read_task
 from lickwright.lick.fingering_weights import CHEAPEST_PAIR, PIVOT_MM, TERMS, UNHURRIED_S
 from lickwright.lick.fingers import FingeredNote, Fingering, best_fingerings
+from lickwright.lick.notes import Technique
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.reach import FINGER_NAMES, HandProfile
 
@@ -63,6 +64,7 @@ def price_fingers(
     *,
     onsets: Sequence[Onset] | None = None,
     hand: str | HandProfile = "medium",
+    techniques: Sequence[Technique] | None = None,
 ) -> list[NoteCosts]:
     """The costs of every note of a fingered line; they add up to the cost of the fingering.
 
@@ -71,14 +73,14 @@ def price_fingers(
     with the last of them.  Parameters and errors as in
     :func:`~lickwright.lick.fingers.assign_fingers`.
     """
-    task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum")
+    task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
     priced = [NoteCosts((), 0.0, 0.0)] * len(notes)
     before: tuple[int, ...] = ()
     free = False
     for moment in task.moments:
         stopped = tuple(index for index in moment.notes if notes[index].finger > 0)
         if stopped:
-            priced[stopped[-1]] = _moment_costs(notes, before, stopped, moment.seconds, free, task)
+            priced[stopped[-1]] = _moment_costs(notes, before, stopped, moment, free, task)
             before = stopped
         free = not stopped
     return priced
@@ -132,7 +134,7 @@ def _moment_costs(
     notes: Sequence[FingeredNote],
     before: tuple[int, ...],
     now: tuple[int, ...],
-    seconds: float | None,
+    moment: Moment,
     free: bool,
     task: HandTask,
 ) -> NoteCosts:
@@ -144,6 +146,7 @@ def _moment_costs(
         haste,
         note_terms,
         open_position_cost,
+        slur_of,
         spread_mm,
         spreads,
         step_terms,
@@ -171,11 +174,12 @@ def _moment_costs(
         cost = int(open_position_cost(here[0].place)[0])
         terms.append(CostTerm("off open position", cost, TERMS["off open position"]))
     if before:
-        hurry = haste(np.array([UNHURRIED_S if seconds is None else seconds]))
+        hurry = haste(np.array([UNHURRIED_S if moment.seconds is None else moment.seconds]))
+        slur = np.array([slur_of(task, moment.notes)])
         there = [_held(notes[index], task) for index in before]
         travel = float(travel_mm(there[0], here[0])[0])
         pairs = [
-            (notes[i], notes[j], step_terms(a, b, hurry, np.array([free]), spread))
+            (notes[i], notes[j], step_terms(a, b, hurry, np.array([free]), spread, slur))
             for i, a in zip(before, there, strict=True)
             for j, b in zip(now, here, strict=True)
         ]

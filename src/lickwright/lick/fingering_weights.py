@@ -27,7 +27,7 @@ OFFSETS: dict[tuple[int, int], int] = {
     (1, 0): 0,
     (1, -1): 900,  # the index reaches back
     (2, 0): 0,
-    (2, 1): 150,  # as in two whole steps on one string: 1-2-4
+    (2, 1): 100,  # as in two whole steps on one string: 1-2-4
     (2, -1): 1600,
     (3, 0): 0,
     (3, 1): 800,
@@ -67,6 +67,10 @@ CROSSED_FINGERS = 1500  # the higher finger on the lower fret
 CROSSED_ON_ONE_FRET = 800  # the higher finger on the thicker string
 FINGER_SWAP = 1200  # another finger on the note that sounds
 
+#: A slur that the hand cannot make: a slide by two fingers, a hammer-on by one.
+SLUR_BROKEN = 20_000
+SLUR_MOVED = 2000  # the hand moves inside a hammer-on or pull-off
+
 #: Haste: 1 at this time from note to note, within these bounds.
 UNHURRIED_S = 0.25
 HASTE_BOUNDS = (0.5, 4.0)
@@ -98,4 +102,5 @@ TERMS: dict[str, str] = {
     "stacked fingers": "two fingers crowd on one fret",
     "crossed fingers": "the higher finger lies behind the lower one",
     "finger swap": "another finger takes over the same note",
+    "slur": "a slide is one finger, a hammer-on or pull-off two fingers of one hand place",
 }
