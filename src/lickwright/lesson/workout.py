@@ -425,7 +425,15 @@ class Workshop:
                 pins={i: finger for i, finger in enumerate(fingers) if finger is not None},
                 hand=self.lesson.entry.hand,
                 meter=self.meter(entry),
+                known=[self.worked(earlier).score.lick for earlier in self._known(index)],
             )
+
+    def _known(self, index: int) -> Iterator[int]:
+        """Earlier examples whose fingers the student brings along: of this lick, or this pair."""
+        entry = self.lesson.examples[index]
+        for earlier, other in enumerate(self.lesson.examples[:index]):
+            if other.name == entry.lick or (entry.triads and other.triads == entry.triads):
+                yield earlier
 
     def _bars(
         self, entry: ExampleEntry, changes: Changes | None, length: Fraction

@@ -126,15 +126,8 @@ class _Line:
         self.heads = [notes[0] for notes in moments]
         self.places = _numbered(moments)
         self.shapes = _numbered([_shape(notes, pitch) for notes in moments])
-        self.moves = _numbered(
-            [
-                (a, b, one.string - two.string, pitch[one.string] - pitch[two.string])
-                + (one.fret - two.fret,)
-                for (a, b), (one, two) in zip(
-                    pairwise(self.shapes), pairwise(self.heads), strict=True
-                )
-            ]
-        )
+        pairs = zip(pairwise(self.shapes), pairwise(self.heads), strict=True)
+        self.moves = _numbered([(shapes, _move(*heads, pitch)) for shapes, heads in pairs])
 
     def repeats(self) -> Iterator[Repeat]:
         """Every stretch that comes again at one of the commonest distances."""
@@ -243,10 +236,15 @@ class _Line:
 
 def _shape(notes: Together, pitch: Sequence[int]) -> Hashable:
     """What a grip has in common with itself moved."""
-    head = notes[0]
-    return tuple(
-        (n.fret == 0, n.string - head.string, pitch[n.string] - pitch[head.string], n.fret - head.fret)
-        for n in notes
+    return tuple((note.fret == 0, *_move(notes[0], note, pitch)) for note in notes)
+
+
+def _move(one: Position, two: Position, pitch: Sequence[int]) -> tuple[int, int, int]:
+    """Strings, their interval, and frets from one place to another."""
+    return (
+        one.string - two.string,
+        pitch[one.string] - pitch[two.string],
+        one.fret - two.fret,
     )
 
 

@@ -29,6 +29,7 @@ from lickwright.lick.fingering_weights import (
     LAST_OPEN_PLACE,
     MOVE_PER_MM,
     NO_GUIDE_FINGER,
+    NO_GUIDE_STRING,
     OFF_OPEN_POSITION,
     OFFSETS,
     PIVOT,
@@ -121,12 +122,14 @@ def move_terms(a: Held, b: Held, hurry: Floats, free: Flags) -> dict[str, Array]
     moved = a.place != b.place
     pivots = moved & (mm <= PIVOT_MM)
     shifts = moved & (mm > PIVOT_MM)
-    guided = (a.finger == b.finger) & (a.finger > 0) & (a.string == b.string)
+    one_string = a.string == b.string
+    guided = (a.finger == b.finger) & (a.finger > 0) & one_string
+    unguided = np.where(one_string, NO_GUIDE_FINGER, NO_GUIDE_STRING)
     distance = MOVE_PER_MM * mm
     return {
         "pivot": _priced(pivots, (PIVOT + distance) * hurry**SMALL_MOVE),
         "shift": _priced(shifts, (SHIFT + distance) * hurry**LARGE_MOVE),
-        "no guide finger": _priced(shifts & ~guided & ~free, NO_GUIDE_FINGER * hurry**LARGE_MOVE),
+        "no guide finger": _priced(shifts & ~guided & ~free, unguided * hurry**LARGE_MOVE),
         "off open position": np.where(free, open_position_cost(b.place), 0),
     }
 
@@ -217,8 +220,7 @@ def slur_terms(a: Held, b: Held, slur: Array) -> dict[str, Array]:
     slid, hammered = on_string & (slur == 1), on_string & (slur == 2)
     one_finger, moved = a.finger == b.finger, a.place != b.place
     return {
-        "slur": SLUR_BROKEN
-        * ((slid & ~one_finger) | (hammered & one_finger)).astype(np.int64)
+        "slur": SLUR_BROKEN * ((slid & ~one_finger) | (hammered & one_finger)).astype(np.int64)
         + SLUR_MOVED * (hammered & ~one_finger & moved).astype(np.int64)
     }
 

@@ -1,7 +1,7 @@
 """Which states are cheapest where some moments must share one?  Exact search over a graph.
 
 A *variable* is a moment of a line, or all moments that a repetition makes one.  ``nodes[v][s]`` is
-the cost of state ``s`` in variable ``v``, summed over its moments; ``edges[u, v][r, s]``, with ``u``
+the cost of state ``s`` in variable ``v``, summed over its moments; ``edges[u, v][r, s]``, ``u``
 before ``v``, that of every step between the two.  Variables stand in the order in which they first
 sound, so that the first note on which two fingerings differ is the first variable on which they do.
 
@@ -49,7 +49,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class _Table:
-    """Costs of a variable with all that hangs on it: an axis for each of its scope, then its own."""
+    """Costs of a variable and all that hangs on it: an axis for each of its scope, then its own."""
 
     scope: tuple[int, ...]
     costs: Array

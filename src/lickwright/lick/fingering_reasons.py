@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from lickwright.lick.figures import Repeat
 from lickwright.lick.fingering_task import HandTask, Moment, Onset, Pin, Place, read_task
 from lickwright.lick.fingering_weights import CHEAPEST_PAIR, PIVOT_MM, TERMS, UNHURRIED_S
 from lickwright.lick.fingers import FingeredNote, Fingering, best_fingerings
@@ -95,23 +96,33 @@ def explain_fingers(
     onsets: Sequence[Onset] | None = None,
     hand: str | HandProfile = "medium",
     objective: str = "sum",
+    techniques: Sequence[Technique] | None = None,
 ) -> str:
-    """The best fingering of a line and why it beats the next, in words.
+    """The best fingering of a line, what keeping its figures costs, and why it beats the next.
 
     Parameters and errors as in :func:`~lickwright.lick.fingers.assign_fingers`.
     """
-    found = best_fingerings(
-        tuple(positions),
-        guitar,
-        tempo_bpm,
-        pins,
-        count=2,
-        onsets=onsets,
-        hand=hand,
-        objective=objective,
-    )
+    places = tuple(positions)
+
+    def best(count: int, repeats: tuple[Repeat, ...] | None = None) -> list[Fingering]:
+        return best_fingerings(
+            places,
+            guitar,
+            tempo_bpm,
+            pins,
+            count=count,
+            onsets=onsets,
+            hand=hand,
+            objective=objective,
+            techniques=techniques,
+            repeats=repeats,
+        )
+
+    found = best(2)
     costs = [
-        price_fingers(fingering.notes, guitar, tempo_bpm, onsets=onsets, hand=hand)
+        price_fingers(
+            fingering.notes, guitar, tempo_bpm, onsets=onsets, hand=hand, techniques=techniques
+        )
         for fingering in found
     ]
     lines = [f"Fingers {_written(found[0])}, cost {found[0].cost}."]
@@ -123,6 +134,9 @@ def explain_fingers(
     weak = sum(term.cost for cost in costs[0] for term in cost.terms if term.name == WEAK)
     if weak:
         lines.append(f"  {TERMS[WEAK].capitalize()} ({weak} in all).")
+    if found[0].repeats:
+        task = read_task(len(places), guitar, tempo_bpm, None, onsets, hand, objective)
+        lines.append(_kept(found[0], best(1, ())[0], task))
     if len(found) == 1:
         lines.append("No other fingers are possible.")
     else:
@@ -242,6 +256,26 @@ def _why(name: str, a: FingeredNote, b: FingeredNote, task: HandTask) -> str:
     if name == "finger swap":
         return f"the {finger} takes over the note from the {FINGER_NAMES[a.finger]}"
     return TERMS[name]
+
+
+def _kept(found: Fingering, free: Fingering, task: HandTask) -> str:
+    """Which notes have the fingers of earlier ones, and what that costs."""
+
+    def notes(first: int, last: int) -> str:
+        start, end = task.moments[first].notes[0] + 1, task.moments[last].notes[-1] + 1
+        return f"note {start}" if start == end else f"notes {start} to {end}"
+
+    said = []
+    for repeat in sorted(found.repeats, key=lambda repeat: repeat.start):
+        pairs = list(repeat.pairs())
+        ends = sorted((pairs[0][1], pairs[-1][1]))
+        how = {"again": "", "grip": " moved", "moved": " moved", "mirrored": " backwards"}
+        said.append(f"{notes(pairs[0][0], pairs[-1][0])} as {notes(*ends)}{how[repeat.how]}")
+    price = found.cost - free.cost
+    return (
+        f"  The same figure has the same fingers: {'; '.join(said)}. "
+        f"{f'Keeping that costs {price}.' if price else 'Keeping that costs nothing.'}"
+    )
 
 
 def _comparison(

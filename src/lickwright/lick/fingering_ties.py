@@ -192,9 +192,7 @@ class _Line:
         edges = np.unique(np.minimum(one, two) * len(of_column) + np.maximum(one, two))
         u, v = np.divmod(edges, len(of_column))
         apart = u != v
-        return scopes_within(
-            WIDEST_SCOPE, zip(u[apart].tolist(), v[apart].tolist(), strict=True)
-        )
+        return scopes_within(WIDEST_SCOPE, zip(u[apart].tolist(), v[apart].tolist(), strict=True))
 
     def _of_column(self, kept: int) -> tuple[int, ...]:
         """The variable of each column, where the first few repeats are kept."""
@@ -227,9 +225,7 @@ class _Line:
         return Tied(of_column, tuple(states))
 
 
-def _alone(
-    lattice: FingeringTrellis, roots: Sequence[int], pins: Mapping[int, Pin]
-) -> set[int]:
+def _alone(lattice: FingeringTrellis, roots: Sequence[int], pins: Mapping[int, Pin]) -> set[int]:
     """Columns that a pin takes out of their figure."""
     alone: set[int] = set()
     bound: dict[int, tuple[int | None, ...]] = {}

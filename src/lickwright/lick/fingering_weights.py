@@ -46,7 +46,8 @@ PIVOT_MM = 30.0  # the hand turns about the thumb; further is a shift
 PIVOT = 1000
 SHIFT = 1300
 MOVE_PER_MM = 20
-NO_GUIDE_FINGER = 300  # no finger keeps its string through a shift
+NO_GUIDE_FINGER = 100  # along a string, from one finger to another
+NO_GUIDE_STRING = 500  # from string to string: nothing leads the hand
 #: After an open string the hand belongs in first position, where finger and fret agree.
 OFF_OPEN_POSITION = 250
 LAST_OPEN_PLACE = 4  # higher up, open strings are a colour and ask for no place

@@ -179,9 +179,7 @@ def _read(
     known: Sequence[Sequence[FingeredNote]],
 ) -> _Asked:
     positions = tuple(positions)
-    task = read_task(
-        len(positions), guitar, tempo_bpm, pins, onsets, hand, objective, techniques
-    )
+    task = read_task(len(positions), guitar, tempo_bpm, pins, onsets, hand, objective, techniques)
     places = read_positions(positions, task.guitar, task.pins)
     refuse_shared_strings(task.moments, places)
     moments = [tuple(places[index] for index in moment.notes) for moment in task.moments]
