@@ -102,7 +102,10 @@ def test_a_pin_binds_every_repetition_unless_it_is_for_here_only() -> None:
     line = TRIAD * 3
     assert fingers(line) == [3, 1, 2] * 3
     assert fingers(line, pins={3: 4}) == [4, 2, 3] * 3  # the hand a fret lower
-    assert fingers(line, pins={3: Pin(4, here_only=True)}) == [3, 1, 2, 4, 1, 2, 3, 1, 2]
+    scale = [(1, 5), (1, 7), (1, 8)] * 3
+    assert fingers(scale, pins={4: 2}) == [1, 2, 4] * 3
+    here = Pin(2, here_only=True)
+    assert fingers(scale, pins={4: here}) == [1, 3, 4, 1, 2, 4, 1, 3, 4]
     assert fingers(line, pins={3: 4, 6: 3})[3::3] == [4, 3]  # a pin of its own
 
 
