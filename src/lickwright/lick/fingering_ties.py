@@ -125,7 +125,10 @@ def tie(
             found[count] = Kept(tied, count, best)
         return count in found
 
-    return found.get(_most(can_be_kept, len(repeats)))
+    if can_be_kept(len(repeats)):
+        return found[len(repeats)]
+    # Settled fingers may not follow each other: those that need no settling are kept then.
+    return found.get(_most(can_be_kept, line.exact(len(repeats))))
 
 
 def _most(possible: Callable[[int], bool], count: int) -> int:
@@ -170,7 +173,7 @@ class _Line:
         Repeats that would need too wide a table have the fingers that the line has without them
         the first time.
         """
-        exact = _most(self._has_room, kept)
+        exact = self.exact(kept)
         tied = self._grips_shared(self._of_column(exact))
         if tied is None or exact == kept:
             return tied
@@ -184,6 +187,10 @@ class _Line:
             for later in after.tolist()
         }
         return whole.settled(settled, first.states)
+
+    def exact(self, kept: int) -> int:
+        """How many of the first few repeats the tables have room for."""
+        return _most(self._has_room, kept)
 
     def _has_room(self, kept: int) -> bool:
         """Whether tables of no more than the widest scope can keep the first few repeats."""
