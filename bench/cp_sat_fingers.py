@@ -12,9 +12,15 @@ from ortools.sat.python import cp_model
 
 
 def least_cost(
-    nodes: Sequence[Sequence[int]], steps: Sequence[Sequence[Sequence[int]]], impossible: int
+    nodes: Sequence[Sequence[int]],
+    steps: Sequence[Sequence[Sequence[int]]],
+    impossible: int,
+    same: Sequence[tuple[int, int, Sequence[tuple[int, int]]]] = (),
 ) -> int:
-    """The least cost of a path through a lattice; ``steps`` at or above ``impossible`` are shut."""
+    """The least cost of a path through a lattice; ``steps`` at or above ``impossible`` are shut.
+
+    Each of ``same`` names two columns that must do the same, and the pairs of states that are.
+    """
     model = cp_model.CpModel()
     used = [[model.new_bool_var("") for _ in column] for column in nodes]
     variables = [state for column in used for state in column]
@@ -35,6 +41,12 @@ def least_cost(
             model.add(sum(out) == used[k - 1][r])
         for s, arcs in enumerate(into):
             model.add(sum(arcs) == used[k][s])
+    for one, two, pairs in same:
+        for column, side in ((one, 0), (two, 1)):
+            for state in set(range(len(used[column]))) - {pair[side] for pair in pairs}:
+                model.add(used[column][state] == 0)
+        for a, b in pairs:
+            model.add(used[one][a] == used[two][b])
     model.minimize(cp_model.LinearExpr.weighted_sum(variables, costs))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1

@@ -65,7 +65,7 @@ def lengths() -> None:
     spent = []
     for size in SIZES:
         line = wander(size, seed=size)
-        spent.append(best_of(lambda line=line: assign_fingers(line, tempo_bpm=TEMPO_BPM)))  # type: ignore[misc]
+        spent.append(best_of(lambda line=line: assign_fingers(line, None, TEMPO_BPM, repeats=())))  # type: ignore[misc]
         print(f"{size:>7,}  {spent[-1]:10.4f}  {spent[-1] / size * 1e6:10.1f}")
     states = len(OFFSETS)
     rate = SIZES[-1] / spent[-1]
@@ -80,8 +80,30 @@ def lengths() -> None:
     print(f"the same cost: {same}\n")
 
 
+def motifs(count: int, seed: int) -> list[tuple[int, int]]:
+    """A line made of a few figures of a bank, each played one to four times, with notes between."""
+    draw = random.Random(seed)
+    bank = [wander(draw.randint(4, 16), number) for number in range(8)]
+    line: list[tuple[int, int]] = []
+    while len(line) < count:
+        line += draw.choice(bank) * draw.randint(1, 4)
+        line += wander(draw.randint(0, 5), draw.randint(0, 999))
+    return line[:count]
+
+
+def figures() -> None:
+    """1,000 notes with their figures found and kept, beside the same fingered freely."""
+    print("1,000 notes, figures found and kept    free       kept   repeats")
+    for name, line in (("a wandering line", wander(1_000, 1_000)), ("motifs", motifs(1_000, 3))):
+        free = best_of(lambda line=line: assign_fingers(line, None, TEMPO_BPM, repeats=()))  # type: ignore[misc]
+        kept = best_of(lambda line=line: assign_fingers(line, None, TEMPO_BPM))  # type: ignore[misc]
+        repeats = len(best_fingerings(line, tempo_bpm=TEMPO_BPM, count=1)[0].repeats)
+        print(f"{name:>34}  {free * 1e3:5.1f} ms  {kept * 1e3:6.1f} ms  {repeats:>6}")
+    print()
+
+
 def cost(line: Sequence[tuple[int, int]]) -> int:
-    return best_fingerings(line, tempo_bpm=TEMPO_BPM, count=1)[0].cost
+    return best_fingerings(line, tempo_bpm=TEMPO_BPM, repeats=(), count=1)[0].cost
 
 
 def by_plain_python(line: Sequence[tuple[int, int]]) -> int:
@@ -126,6 +148,7 @@ def neck() -> None:
 
 def main() -> None:
     lengths()
+    figures()
     beside_others()
     neck()
     strokes.main()

@@ -63,7 +63,8 @@ def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool
     elif place != next_place:
         cost += round((w.SHIFT + w.MOVE_PER_MM * travel) * hurry**w.LARGE_MOVE)
         if not free and (finger, one[0]) != (next_finger, two[0]):
-            cost += round(w.NO_GUIDE_FINGER * hurry**w.LARGE_MOVE)
+            unguided = w.NO_GUIDE_FINGER if one[0] == two[0] else w.NO_GUIDE_STRING
+            cost += round(unguided * hurry**w.LARGE_MOVE)
     if free:
         return cost + (w.OFF_OPEN_POSITION if 1 < next_place <= w.LAST_OPEN_PLACE else 0)
     if finger == next_finger:
@@ -128,6 +129,27 @@ def lattice(
         for column, (before, index) in enumerate(pairwise(stopped), 1)
     ]
     return columns, nodes, steps
+
+
+def same_hand(
+    notes: Sequence[Note], columns: Sequence[Sequence[State]], pairs: Sequence[tuple[int, int]]
+) -> list[tuple[int, int, list[tuple[int, int]]]]:
+    """For pairs of notes that repeat each other: their columns, and the states that are the same.
+
+    The same finger, as far off its own fret.
+    """
+    stopped = [index for index, note in enumerate(notes) if note[1] > 0]
+    column_of = {index: column for column, index in enumerate(stopped)}
+    found = []
+    for later, earlier in pairs:
+        if later in column_of and earlier in column_of:
+            keys = [
+                [(finger, notes[index][1] - place) for finger, place in columns[column_of[index]]]
+                for index in (later, earlier)
+            ]
+            shared = [(a, keys[1].index(key)) for a, key in enumerate(keys[0]) if key in keys[1]]
+            found.append((column_of[later], column_of[earlier], shared))
+    return found
 
 
 def least_cost(notes: Sequence[Note], seconds: float | None = None) -> int:

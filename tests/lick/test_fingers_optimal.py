@@ -1,5 +1,7 @@
 """Is the fingering the cheapest?  Beside exhaustive search and CP-SAT, on a model said again.
 
+First as free lines, then as lines that keep their fingers where they repeat themselves.
+
 The costs come from ``bench/plain_fingers.py``, which states every term in scalars and shares only
 the table of weights with the library.
 """
@@ -17,8 +19,10 @@ from types import ModuleType
 import numpy as np
 import pytest
 
+from lickwright.lick.figures import Repeat, find_repeats
 from lickwright.lick.fingering_weights import IMPOSSIBLE
 from lickwright.lick.fingers import assign_fingers, best_fingerings
+from lickwright.neck.instrument import Guitar, Position
 
 Note = tuple[int, int]
 TEMPI = (None, 60.0, 120.0, 200.0)
@@ -80,7 +84,7 @@ def test_exhaustive_search_finds_nothing_cheaper(seed: int) -> None:
         if not any(fret for _, fret in notes):
             continue
         _, sums, _ = every_path(notes, tempo)
-        found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
+        found = best_fingerings(notes, tempo_bpm=tempo, repeats=(), count=1)[0]
         assert found.cost == sums.min()
 
 
@@ -90,7 +94,7 @@ def test_exhaustive_search_finds_no_easier_hardest_moment() -> None:
             continue
         _, sums, hardest = every_path(notes, tempo)
         gentlest = hardest.min()
-        found = best_fingerings(notes, tempo_bpm=tempo, count=1, objective="minimax")[0]
+        found = best_fingerings(notes, tempo_bpm=tempo, repeats=(), count=1, objective="minimax")[0]
         assert found.cost == sums[hardest == gentlest].min()
 
 
@@ -104,10 +108,10 @@ def test_exhaustive_search_agrees_on_the_k_best() -> None:
             fingers = tuple(column[state][0] for column, state in zip(columns, states, strict=True))
             by_fingers[fingers] = min(by_fingers.get(fingers, IMPOSSIBLE), int(sums[states]))
         wanted = sorted((cost, f) for f, cost in by_fingers.items() if cost < IMPOSSIBLE)[:6]
-        found = best_fingerings(notes, tempo_bpm=tempo, count=6)
+        found = best_fingerings(notes, tempo_bpm=tempo, repeats=(), count=6)
         stopped = [(one.cost, tuple(finger for finger in one.fingers if finger)) for one in found]
         assert stopped == wanted
-        assert [note.finger for note in assign_fingers(notes, tempo_bpm=tempo)] == list(
+        assert [note.finger for note in assign_fingers(notes, tempo_bpm=tempo, repeats=())] == list(
             found[0].fingers
         )
 
@@ -117,11 +121,96 @@ def test_cp_sat_finds_nothing_cheaper(seed: int) -> None:
     for notes, tempo in phrases(100, 4, 7, 100 + seed):
         if any(fret for _, fret in notes):
             _, nodes, steps = plain.lattice(notes, seconds(tempo))
-            found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
+            found = best_fingerings(notes, tempo_bpm=tempo, repeats=(), count=1)[0]
             assert found.cost == cp_sat.least_cost(nodes, steps, IMPOSSIBLE)
 
 
 def test_the_plain_recurrence_agrees_on_long_lines() -> None:
     for notes, tempo in phrases(12, 60, 120, 13):
-        found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
+        found = best_fingerings(notes, tempo_bpm=tempo, repeats=(), count=1)[0]
         assert found.cost == plain.least_cost(notes, seconds(tempo))
+
+
+def figured(count: int, seed: int, most: int = 5) -> list[tuple[list[Note], float | None]]:
+    """Short lines made of one or two figures: again, moved, on other strings, turned, cut short."""
+    draw = random.Random(seed)
+    found = []
+    while len(found) < count:
+        fret = draw.randint(2, 14)
+        figure = [
+            (draw.randint(2, 5), fret + draw.randint(0, 4)) for _ in range(draw.randint(2, 3))
+        ]
+        if draw.random() < 0.15:
+            figure[-1] = (figure[-1][0], 0)
+        way = draw.choice(("again", "along", "across", "turn"))
+        move, over = draw.choice((3, 5)), draw.choice((-1, 1))
+        other = {
+            "again": figure,
+            "along": [(s, f + move if f else 0) for s, f in figure],
+            "across": [(s + over, f) for s, f in figure],
+            "turn": figure[-2::-1],
+        }[way]
+        line = figure + other + figure
+        found.append((line[: draw.randint(len(figure) + 2, most)], draw.choice(TEMPI)))
+    return found
+
+
+def repeated(notes: Sequence[Note]) -> tuple[list[Repeat], list[tuple[int, int]]]:
+    """The repeats of a line, and its pairs of notes that repeat each other."""
+    found = find_repeats([(Position(*note),) for note in notes], Guitar())
+    return list(found), [pair for repeat in found for pair in repeat.pairs()]
+
+
+def test_exhaustive_search_finds_nothing_cheaper_that_keeps_its_figures() -> None:
+    tied = 0
+    for notes, tempo in figured(300, 21):
+        repeats, pairs = repeated(notes)
+        columns, sums, hardest = every_path(notes, tempo)
+        _, nodes, _ = plain.lattice(notes, seconds(tempo))
+        allowed = np.ones(sums.shape, bool)
+        for one, two, shared in plain.same_hand(notes, columns, pairs):
+            agree = np.zeros((len(nodes[one]), len(nodes[two])), bool)
+            agree[tuple(np.array(shared).T)] = True
+            agree = agree if one < two else agree.T
+            shape = [1] * sums.ndim
+            shape[one], shape[two] = len(nodes[one]), len(nodes[two])
+            allowed &= agree.reshape(shape)
+        found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
+        assert found.repeats == tuple(repeats)
+        assert found.cost == np.where(allowed, sums, IMPOSSIBLE).min()
+        tied += bool(repeats)
+        gentlest = np.where(allowed, hardest, IMPOSSIBLE).min()
+        gentle = best_fingerings(notes, tempo_bpm=tempo, count=1, objective="minimax")[0]
+        assert gentle.cost == sums[allowed & (hardest == gentlest)].min()
+    assert tied >= 100
+
+
+def test_exhaustive_search_agrees_on_the_k_best_that_keep_their_figures() -> None:
+    for notes, tempo in figured(60, 22):
+        _, pairs = repeated(notes)
+        columns, sums, _ = every_path(notes, tempo)
+        same = [
+            (one, two, set(shared)) for one, two, shared in plain.same_hand(notes, columns, pairs)
+        ]
+        by_fingers: dict[tuple[int, ...], int] = {}
+        cheap = np.argwhere(sums <= best_fingerings(notes, tempo_bpm=tempo, count=4)[-1].cost)
+        for states in map(tuple, cheap.tolist()):
+            if all((states[one], states[two]) in shared for one, two, shared in same):
+                line = tuple(
+                    column[state][0] for column, state in zip(columns, states, strict=True)
+                )
+                by_fingers[line] = min(by_fingers.get(line, IMPOSSIBLE), int(sums[states]))
+        found = best_fingerings(notes, tempo_bpm=tempo, count=4)
+        stopped = [(one.cost, tuple(finger for finger in one.fingers if finger)) for one in found]
+        assert stopped == sorted((cost, line) for line, cost in by_fingers.items())[:4]
+        only = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
+        assert only.fingers == found[0].fingers
+
+
+def test_cp_sat_finds_nothing_cheaper_that_keeps_its_figures() -> None:
+    for notes, tempo in figured(100, 23, most=8):
+        _, pairs = repeated(notes)
+        columns, nodes, steps = plain.lattice(notes, seconds(tempo))
+        same = plain.same_hand(notes, columns, pairs)
+        found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
+        assert found.cost == cp_sat.least_cost(nodes, steps, IMPOSSIBLE, same)

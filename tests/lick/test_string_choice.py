@@ -25,7 +25,7 @@ def whole_cost(line: list[tuple[int, int]], tempo: float | None) -> int:
     """What a line costs with its strings given: its fingers, and what speaks against its places."""
     skipped = sum(max(0, abs(a[0] - b[0]) - 1) for a, b in pairwise(line))
     return (
-        best_fingerings(line, tempo_bpm=tempo, count=1)[0].cost
+        best_fingerings(line, tempo_bpm=tempo, repeats=(), count=1)[0].cost
         + STRING_SKIP * skipped
         + sum(UP_THE_NECK * fret + OPEN_STRING * (fret == 0) for _, fret in line)
     )

@@ -27,6 +27,7 @@ from lickwright.changes.progression import Changes
 from lickwright.changes.reasons import Choice, choices_of
 from lickwright.errors import HandError
 from lickwright.lick.fingers import assign_fingers
+from lickwright.lick.finish import fingered_notes
 from lickwright.lick.notes import Lick, LickNote
 from lickwright.lick.pick_motion import Picking, read_policy
 from lickwright.neck.instrument import Guitar, Position
@@ -202,6 +203,8 @@ def _carried(
         tempo_bpm,
         onsets=[note.onset for note in notes],
         hand=task.hand,
+        techniques=[note.technique for note in notes],
+        known=[fingered_notes(task.lick)],
     )
     line = Lick(
         tuple(replace(n, finger=f.finger) for n, f in zip(notes, fingered, strict=True)),

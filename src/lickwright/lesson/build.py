@@ -36,7 +36,7 @@ from lickwright.lesson.processes import done_apart, lost
 from lickwright.lesson.read import Lesson
 from lickwright.lesson.sheet_of import settings_of, sheet_of, web_of
 from lickwright.lesson.versions import ENTRY, Standing, standing, version_of, version_path
-from lickwright.lesson.workout import Worked, Workshop
+from lickwright.lesson.workout import Worked, Workshop, brought_along
 from lickwright.paths import inside, read_plain
 
 #: Told after each step: steps done, steps in all, what was done.
@@ -226,13 +226,14 @@ class _Build:
     def _example_inputs(self, index: int) -> str:
         """The hash of all that an example's files follow from."""
         raw = self.lesson.raw
-        chain = []
-        at: int | None = index
-        while at is not None:
-            entry = dict(raw["examples"][at])
-            chain.append({key: value for key, value in entry.items() if key not in _WORDS})
-            lick = entry.get("lick")
-            at = next((i for i in range(at) if raw["examples"][i].get("name") == lick), None)
+        follows_from, told = [index], {index}
+        for at in follows_from:  # which grows as it is read
+            follows_from += sorted(set(brought_along(self.lesson, at)) - told)
+            told.update(follows_from)
+        chain = [
+            [at, {key: value for key, value in raw["examples"][at].items() if key not in _WORDS}]
+            for at in follows_from
+        ]
         music = {key: raw.get(key) for key in _MUSIC}
         return digest_of([engine(), index, music, chain])
 

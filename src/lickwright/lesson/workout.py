@@ -509,6 +509,7 @@ class Workshop:
                 pins={i: finger for i, finger in enumerate(fingers) if finger is not None},
                 hand=self.lesson.entry.hand,
                 meter=meter,
+                known=[self.worked(e).score.lick for e in brought_along(self.lesson, index)],
             )
 
     def _bars(
@@ -529,6 +530,16 @@ class Workshop:
 
 
 # A lesson is worked out anew at every edit, and most edits leave this as it was.
+
+
+def brought_along(lesson: Lesson, index: int) -> list[int]:
+    """Earlier examples whose fingers the student brings along: of this lick, or of this pair."""
+    entry = lesson.examples[index]
+    return [
+        earlier
+        for earlier, other in enumerate(lesson.examples[:index])
+        if other.name == entry.lick or (entry.triads and other.triads == entry.triads)
+    ]
 
 
 @lru_cache(maxsize=64)

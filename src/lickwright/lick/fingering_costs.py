@@ -13,6 +13,7 @@ from itertools import combinations
 
 import numpy as np
 
+from lickwright.lick.fingering_task import HandTask
 from lickwright.lick.fingering_weights import (
     BARRE_PER_STRING,
     CHEAPEST_PAIR,
@@ -28,6 +29,7 @@ from lickwright.lick.fingering_weights import (
     LAST_OPEN_PLACE,
     MOVE_PER_MM,
     NO_GUIDE_FINGER,
+    NO_GUIDE_STRING,
     OFF_OPEN_POSITION,
     OFFSETS,
     PIVOT,
@@ -35,6 +37,8 @@ from lickwright.lick.fingering_weights import (
     ROLL,
     SAME_FINGER_JUMP,
     SHIFT,
+    SLUR_BROKEN,
+    SLUR_MOVED,
     SMALL_MOVE,
     STACKED,
     STRETCH_ACROSS_PER_MM,
@@ -43,6 +47,7 @@ from lickwright.lick.fingering_weights import (
     WEAK_FINGER,
 )
 from lickwright.lick.hand_states import Array, Flags, Floats, Held
+from lickwright.lick.notes import Technique
 from lickwright.neck.reach import FINGERS, HandProfile
 
 #: By finger and offset, with an offset beyond the states at the end; one below 0 counts from the
@@ -117,12 +122,14 @@ def move_terms(a: Held, b: Held, hurry: Floats, free: Flags) -> dict[str, Array]
     moved = a.place != b.place
     pivots = moved & (mm <= PIVOT_MM)
     shifts = moved & (mm > PIVOT_MM)
-    guided = (a.finger == b.finger) & (a.finger > 0) & (a.string == b.string)
+    one_string = a.string == b.string
+    guided = (a.finger == b.finger) & (a.finger > 0) & one_string
+    unguided = np.where(one_string, NO_GUIDE_FINGER, NO_GUIDE_STRING)
     distance = MOVE_PER_MM * mm
     return {
         "pivot": _priced(pivots, (PIVOT + distance) * hurry**SMALL_MOVE),
         "shift": _priced(shifts, (SHIFT + distance) * hurry**LARGE_MOVE),
-        "no guide finger": _priced(shifts & ~guided & ~free, NO_GUIDE_FINGER * hurry**LARGE_MOVE),
+        "no guide finger": _priced(shifts & ~guided & ~free, unguided * hurry**LARGE_MOVE),
         "off open position": np.where(free, open_position_cost(b.place), 0),
     }
 
@@ -197,23 +204,53 @@ def barre_terms(held: Sequence[Held]) -> dict[str, Array]:
     return {"barre": total}
 
 
-def step_terms(a: Held, b: Held, hurry: Floats, free: Flags, spread: Spreads) -> dict[str, Array]:
+def slur_of(task: HandTask, notes: Sequence[int]) -> int:
+    """How a moment is slurred from the one before: 0 not, 1 slid, 2 hammered or pulled."""
+    if not task.techniques:
+        return 0
+    ways = {task.techniques[index] for index in notes}
+    if Technique.SLIDE in ways:
+        return 1
+    return 2 if ways & {Technique.HAMMER_ON, Technique.PULL_OFF} else 0
+
+
+def slur_terms(a: Held, b: Held, slur: Array) -> dict[str, Array]:
+    """What a slur asks of two notes on a string: a slide one finger, the others two of one hand."""
+    on_string = (a.string == b.string) & (a.fret != b.fret)
+    slid, hammered = on_string & (slur == 1), on_string & (slur == 2)
+    one_finger, moved = a.finger == b.finger, a.place != b.place
+    return {
+        "slur": SLUR_BROKEN * ((slid & ~one_finger) | (hammered & one_finger)).astype(np.int64)
+        + SLUR_MOVED * (hammered & ~one_finger & moved).astype(np.int64)
+    }
+
+
+def step_terms(
+    a: Held, b: Held, hurry: Floats, free: Flags, spread: Spreads, slur: Array
+) -> dict[str, Array]:
     """Every term of the step from ``a`` to ``b``; after an open string only the move counts."""
     fingers = finger_terms(a, b, hurry, spread)
+    if slur.any():
+        fingers |= slur_terms(a, b, slur)
     if free.any():
         fingers = {name: np.where(free, 0, cost) for name, cost in fingers.items()}
     return {**move_terms(a, b, hurry, free), **fingers}
 
 
 def moment_terms(
-    a: Sequence[Held], b: Sequence[Held], hurry: Floats, free: Flags, spread: Spreads
+    a: Sequence[Held],
+    b: Sequence[Held],
+    hurry: Floats,
+    free: Flags,
+    spread: Spreads,
+    slur: Array,
 ) -> dict[str, Array]:
     """Every term of the step between two moments: of each, the dearest over pairs of notes.
 
     A finger that keeps its string through a shift guides the hand, whatever the others do, so
     that the missing guide is the cheapest over pairs.
     """
-    pairs = [step_terms(one, two, hurry, free, spread) for one in a for two in b]
+    pairs = [step_terms(one, two, hurry, free, spread, slur) for one in a for two in b]
     return {
         name: np.stack([terms[name] for terms in pairs]).min(axis=0)
         if name == CHEAPEST_PAIR

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from lickwright.lick.fingering_task import HandTask, Onset, Pin, Place, read_task
+from lickwright.lick.figures import Repeat
+from lickwright.lick.fingering_task import HandTask, Moment, Onset, Pin, Place, read_task
 from lickwright.lick.fingering_weights import CHEAPEST_PAIR, PIVOT_MM, TERMS, UNHURRIED_S
 from lickwright.lick.fingers import FingeredNote, Fingering, best_fingerings
+from lickwright.lick.notes import Technique
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.reach import FINGER_NAMES, HandProfile
 
@@ -63,6 +65,7 @@ def price_fingers(
     *,
     onsets: Sequence[Onset] | None = None,
     hand: str | HandProfile = "medium",
+    techniques: Sequence[Technique] | None = None,
 ) -> list[NoteCosts]:
     """The costs of every note of a fingered line; they add up to the cost of the fingering.
 
@@ -71,14 +74,14 @@ def price_fingers(
     with the last of them.  Parameters and errors as in
     :func:`~lickwright.lick.fingers.assign_fingers`.
     """
-    task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum")
+    task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
     priced = [NoteCosts((), 0.0, 0.0)] * len(notes)
     before: tuple[int, ...] = ()
     free = False
     for moment in task.moments:
         stopped = tuple(index for index in moment.notes if notes[index].finger > 0)
         if stopped:
-            priced[stopped[-1]] = _moment_costs(notes, before, stopped, moment.seconds, free, task)
+            priced[stopped[-1]] = _moment_costs(notes, before, stopped, moment, free, task)
             before = stopped
         free = not stopped
     return priced
@@ -93,23 +96,33 @@ def explain_fingers(
     onsets: Sequence[Onset] | None = None,
     hand: str | HandProfile = "medium",
     objective: str = "sum",
+    techniques: Sequence[Technique] | None = None,
 ) -> str:
-    """The best fingering of a line and why it beats the next, in words.
+    """The best fingering of a line, what keeping its figures costs, and why it beats the next.
 
     Parameters and errors as in :func:`~lickwright.lick.fingers.assign_fingers`.
     """
-    found = best_fingerings(
-        tuple(positions),
-        guitar,
-        tempo_bpm,
-        pins,
-        count=2,
-        onsets=onsets,
-        hand=hand,
-        objective=objective,
-    )
+    places = tuple(positions)
+
+    def best(count: int, repeats: tuple[Repeat, ...] | None = None) -> list[Fingering]:
+        return best_fingerings(
+            places,
+            guitar,
+            tempo_bpm,
+            pins,
+            count=count,
+            onsets=onsets,
+            hand=hand,
+            objective=objective,
+            techniques=techniques,
+            repeats=repeats,
+        )
+
+    found = best(2)
     costs = [
-        price_fingers(fingering.notes, guitar, tempo_bpm, onsets=onsets, hand=hand)
+        price_fingers(
+            fingering.notes, guitar, tempo_bpm, onsets=onsets, hand=hand, techniques=techniques
+        )
         for fingering in found
     ]
     lines = [f"Fingers {_written(found[0])}, cost {found[0].cost}."]
@@ -121,6 +134,9 @@ def explain_fingers(
     weak = sum(term.cost for cost in costs[0] for term in cost.terms if term.name == WEAK)
     if weak:
         lines.append(f"  {TERMS[WEAK].capitalize()} ({weak} in all).")
+    if found[0].repeats:
+        task = read_task(len(places), guitar, tempo_bpm, None, onsets, hand, objective)
+        lines.append(_kept(found[0], best(1, ())[0], task))
     if len(found) == 1:
         lines.append("No other fingers are possible.")
     else:
@@ -132,7 +148,7 @@ def _moment_costs(
     notes: Sequence[FingeredNote],
     before: tuple[int, ...],
     now: tuple[int, ...],
-    seconds: float | None,
+    moment: Moment,
     free: bool,
     task: HandTask,
 ) -> NoteCosts:
@@ -144,6 +160,7 @@ def _moment_costs(
         haste,
         note_terms,
         open_position_cost,
+        slur_of,
         spread_mm,
         spreads,
         step_terms,
@@ -171,11 +188,12 @@ def _moment_costs(
         cost = int(open_position_cost(here[0].place)[0])
         terms.append(CostTerm("off open position", cost, TERMS["off open position"]))
     if before:
-        hurry = haste(np.array([UNHURRIED_S if seconds is None else seconds]))
+        hurry = haste(np.array([UNHURRIED_S if moment.seconds is None else moment.seconds]))
+        slur = np.array([slur_of(task, moment.notes)])
         there = [_held(notes[index], task) for index in before]
         travel = float(travel_mm(there[0], here[0])[0])
         pairs = [
-            (notes[i], notes[j], step_terms(a, b, hurry, np.array([free]), spread))
+            (notes[i], notes[j], step_terms(a, b, hurry, np.array([free]), spread, slur))
             for i, a in zip(before, there, strict=True)
             for j, b in zip(now, here, strict=True)
         ]
@@ -238,6 +256,26 @@ def _why(name: str, a: FingeredNote, b: FingeredNote, task: HandTask) -> str:
     if name == "finger swap":
         return f"the {finger} takes over the note from the {FINGER_NAMES[a.finger]}"
     return TERMS[name]
+
+
+def _kept(found: Fingering, free: Fingering, task: HandTask) -> str:
+    """Which notes have the fingers of earlier ones, and what that costs."""
+
+    def notes(first: int, last: int) -> str:
+        start, end = task.moments[first].notes[0] + 1, task.moments[last].notes[-1] + 1
+        return f"note {start}" if start == end else f"notes {start} to {end}"
+
+    said = []
+    for repeat in sorted(found.repeats, key=lambda repeat: repeat.start):
+        pairs = list(repeat.pairs())
+        ends = sorted((pairs[0][1], pairs[-1][1]))
+        how = {"again": "", "grip": " moved", "moved": " moved", "mirrored": " backwards"}
+        said.append(f"{notes(pairs[0][0], pairs[-1][0])} as {notes(*ends)}{how[repeat.how]}")
+    price = found.cost - free.cost
+    return (
+        f"  The same figure has the same fingers: {'; '.join(said)}. "
+        f"{f'Keeping that costs {price}.' if price else 'Keeping that costs nothing.'}"
+    )
 
 
 def _comparison(

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 
 from lickwright.errors import HandError, NeckError, RhythmError
+from lickwright.lick.notes import Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile, hand_profile
 from lickwright.neck.window import read_guitar
@@ -32,11 +33,13 @@ class Pin:
     finger : 1-4, or 0 for an open string.
     place : fret of the index while the note sounds: the position, as players count it.
     string : string of the note; read where strings are chosen too.
+    here_only : leaves the other repetitions of the note's figure as they are.
     """
 
     finger: int | None = None
     place: int | None = None
     string: int | None = None
+    here_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +58,13 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class HandTask:
-    """One line for one left hand."""
+    """One line for one left hand; without techniques every note is picked."""
 
     guitar: Guitar
     hand: HandProfile
     moments: tuple[Moment, ...]
     pins: Mapping[int, Pin]
+    techniques: tuple[Technique, ...] = ()
 
 
 def read_task(
@@ -71,6 +75,7 @@ def read_task(
     onsets: Sequence[Onset] | None,
     hand: str | HandProfile,
     objective: str,
+    techniques: Sequence[Technique] | None = None,
 ) -> HandTask:
     """Check everything but the notes themselves.
 
@@ -85,11 +90,16 @@ def read_task(
         )
     if tempo_bpm is not None and not tempo_bpm > 0:
         raise RhythmError(f"a tempo of {tempo_bpm} bpm", mend="Give a tempo above 0")
+    if techniques is not None and len(techniques) != count:
+        raise HandError(
+            f"{len(techniques)} techniques for {count} notes", mend="Give one for each note"
+        )
     return HandTask(
         read_guitar(guitar),
         hand_profile(hand),
         _moments(count, tempo_bpm, onsets),
         {index: _pin(index, pin, count) for index, pin in sorted((pins or {}).items())},
+        tuple(techniques or ()),
     )
 
 

@@ -19,6 +19,7 @@ from lickwright.lick.fingering_costs import (
     moment_terms,
     open_position_cost,
     out_of_reach,
+    slur_of,
     spreads,
     step_terms,
 )
@@ -52,6 +53,7 @@ class FingeringTrellis:
     columns : the notes that fingers stop, for each moment that has any.
     hurry : haste of the step into each column.
     free : whether an open string sounded alone before each column.
+    slur : how each column is slurred from the note before: 0 not, 1 slid, 2 hammered or pulled.
     singles : states of every note of the line, were it stopped alone; a row for each note.
     grips : states of the columns with more than one note.
     trellis : the costs.
@@ -60,6 +62,7 @@ class FingeringTrellis:
     columns: tuple[tuple[int, ...], ...]
     hurry: Floats
     free: Flags
+    slur: Array
     singles: Held
     grips: Mapping[int, Grips]
     trellis: Trellis
@@ -106,7 +109,13 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
     ]
     free = np.array([free for _, _, free in moments], bool)
     lattice = FingeringTrellis(
-        columns, haste(np.array(seconds)), free, singles, found, Trellis(nodes, [], labels)
+        columns,
+        haste(np.array(seconds)),
+        free,
+        np.array([slur_of(task, moment.notes) for moment, _, _ in moments], np.int64),
+        singles,
+        found,
+        Trellis(nodes, [], labels),
     )
     if free[0]:
         nodes[0] = nodes[0] + open_position_cost(lattice.held(0)[0].place)
@@ -165,8 +174,8 @@ def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
     # Equal steps are worked out once: a line repeats few pairs of notes.
     place = lattice.singles.string[:, 0] * 64 + lattice.singles.fret[:, 0]
     hurries, hurry = np.unique(lattice.hurry, return_inverse=True)
-    key = (place[notes[plain - 1]] << 10 | place[notes[plain]]) * (2 * len(hurries))
-    key += 2 * hurry[plain] + lattice.free[plain]
+    key = (place[notes[plain - 1]] << 10 | place[notes[plain]]) * (6 * len(hurries))
+    key += 6 * hurry[plain] + 2 * lattice.slur[plain] + lattice.free[plain]
     _, first, which = np.unique(key, return_index=True, return_inverse=True)
     table = np.empty((len(first), len(STATE_FINGER), len(STATE_FINGER)), np.int64)
     for start in range(0, len(first), _CHUNK):
@@ -177,6 +186,7 @@ def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
             lattice.hurry[columns, None, None],
             lattice.free[columns, None, None],
             spread,
+            lattice.slur[columns, None, None],
         )
         table[start : start + _CHUNK] = sum(terms.values())
     for column, row in zip(plain.tolist(), which.tolist(), strict=True):
@@ -188,6 +198,7 @@ def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
             lattice.hurry[column],
             lattice.free[column],
             spread,
+            lattice.slur[column],
         )
         steps[column] = np.minimum(sum(terms.values()), IMPOSSIBLE)
     return steps

@@ -27,7 +27,7 @@ OFFSETS: dict[tuple[int, int], int] = {
     (1, 0): 0,
     (1, -1): 900,  # the index reaches back
     (2, 0): 0,
-    (2, 1): 150,  # as in two whole steps on one string: 1-2-4
+    (2, 1): 100,  # as in two whole steps on one string: 1-2-4
     (2, -1): 1600,
     (3, 0): 0,
     (3, 1): 800,
@@ -46,7 +46,8 @@ PIVOT_MM = 30.0  # the hand turns about the thumb; further is a shift
 PIVOT = 1000
 SHIFT = 1300
 MOVE_PER_MM = 20
-NO_GUIDE_FINGER = 300  # no finger keeps its string through a shift
+NO_GUIDE_FINGER = 100  # along a string, from one finger to another
+NO_GUIDE_STRING = 500  # from string to string: nothing leads the hand
 #: After an open string the hand belongs in first position, where finger and fret agree.
 OFF_OPEN_POSITION = 250
 LAST_OPEN_PLACE = 4  # higher up, open strings are a colour and ask for no place
@@ -66,6 +67,10 @@ STACKED = 500  # on one fret, the higher finger on the thinner string
 CROSSED_FINGERS = 1500  # the higher finger on the lower fret
 CROSSED_ON_ONE_FRET = 800  # the higher finger on the thicker string
 FINGER_SWAP = 1200  # another finger on the note that sounds
+
+#: A slur that the hand cannot make: a slide by two fingers, a hammer-on by one.
+SLUR_BROKEN = 20_000
+SLUR_MOVED = 2000  # the hand moves inside a hammer-on or pull-off
 
 #: Haste: 1 at this time from note to note, within these bounds.
 UNHURRIED_S = 0.25
@@ -98,4 +103,5 @@ TERMS: dict[str, str] = {
     "stacked fingers": "two fingers crowd on one fret",
     "crossed fingers": "the higher finger lies behind the lower one",
     "finger swap": "another finger takes over the same note",
+    "slur": "a slide is one finger, a hammer-on or pull-off two fingers of one hand place",
 }

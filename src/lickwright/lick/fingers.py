@@ -8,10 +8,11 @@ moment) exactly.  One finger a fret in position is what wins where nothing speak
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from lickwright.errors import HandError
+from lickwright.lick.figures import Repeat, find_repeats
 from lickwright.lick.fingering_task import (
     HandTask,
     Onset,
@@ -22,6 +23,7 @@ from lickwright.lick.fingering_task import (
     refuse_shared_strings,
 )
 from lickwright.lick.fingering_weights import IMPOSSIBLE
+from lickwright.lick.notes import Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HandProfile
 
@@ -57,10 +59,12 @@ class Fingering:
     ----------
     notes : in the order given.
     cost : sum of all terms; 1000 is about one finger a fret off its own.
+    repeats : the repetitions that have the fingers of what they repeat, by moment.
     """
 
     notes: tuple[FingeredNote, ...]
     cost: int
+    repeats: tuple[Repeat, ...] = ()
 
     @property
     def fingers(self) -> tuple[int, ...]:
@@ -76,8 +80,11 @@ def assign_fingers(
     onsets: Sequence[Onset] | None = None,
     hand: str | HandProfile = "medium",
     objective: str = "sum",
+    techniques: Sequence[Technique] | None = None,
+    repeats: Sequence[Repeat] | None = None,
+    known: Sequence[Sequence[FingeredNote]] = (),
 ) -> list[FingeredNote]:
-    """The cheapest fingering of a line.
+    """The cheapest fingering of a line that keeps its fingers where it repeats itself.
 
     Parameters
     ----------
@@ -91,6 +98,12 @@ def assign_fingers(
     hand : ``small``, ``medium``, ``large``, or a profile.
     objective : ``"sum"`` for the least work in all, ``"minimax"`` for the easiest hardest moment
         and then the least work.
+    techniques : how each note starts: a slide is one finger, a hammer-on or pull-off two.  All
+        picked where not given.
+    repeats : the repetitions to keep, the plainest first; found by
+        :func:`~lickwright.lick.figures.find_repeats` where not given, ``()`` for none.
+    known : lines of the same instrument that are fingered already: where this one repeats a figure
+        of theirs, it has their fingers.
 
     Returns
     -------
@@ -107,7 +120,10 @@ def assign_fingers(
     >>> [note.finger for note in assign_fingers([(3, 14), (2, 13), (1, 12), (1, 17)])]
     [3, 2, 1, 4]
     """
-    return list(_solve(positions, guitar, tempo_bpm, pins, onsets, hand, objective, 1)[0].notes)
+    task = _read(
+        positions, guitar, tempo_bpm, pins, onsets, hand, objective, techniques, repeats, known
+    )
+    return list(_solve(task, 1)[0].notes)
 
 
 def best_fingerings(
@@ -120,6 +136,9 @@ def best_fingerings(
     onsets: Sequence[Onset] | None = None,
     hand: str | HandProfile = "medium",
     objective: str = "sum",
+    techniques: Sequence[Technique] | None = None,
+    repeats: Sequence[Repeat] | None = None,
+    known: Sequence[Sequence[FingeredNote]] = (),
 ) -> list[Fingering]:
     """The ``count`` cheapest fingerings, no two with the same fingers, the cheapest first.
 
@@ -129,10 +148,25 @@ def best_fingerings(
     """
     if count < 1:
         raise HandError(f"{count} fingerings were asked for", mend="Ask for 1 or more")
-    return _solve(positions, guitar, tempo_bpm, pins, onsets, hand, objective, count)
+    task = _read(
+        positions, guitar, tempo_bpm, pins, onsets, hand, objective, techniques, repeats, known
+    )
+    return _solve(task, count)
 
 
-def _solve(
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A line to finger: the task, its places and what is to be kept."""
+
+    task: HandTask
+    places: tuple[Position, ...]
+    objective: str
+    repeats: tuple[Repeat, ...]
+    #: Fingers of figures that the player knows from other lines.
+    learnt: Mapping[int, int]
+
+
+def _read(
     positions: Iterable[Place],
     guitar: Guitar | str | None,
     tempo_bpm: float | None,
@@ -140,31 +174,85 @@ def _solve(
     onsets: Sequence[Onset] | None,
     hand: str | HandProfile,
     objective: str,
-    count: int,
-) -> list[Fingering]:
+    techniques: Sequence[Technique] | None,
+    repeats: Sequence[Repeat] | None,
+    known: Sequence[Sequence[FingeredNote]],
+) -> _Asked:
     positions = tuple(positions)
-    task = read_task(len(positions), guitar, tempo_bpm, pins, onsets, hand, objective)
+    task = read_task(len(positions), guitar, tempo_bpm, pins, onsets, hand, objective, techniques)
     places = read_positions(positions, task.guitar, task.pins)
     refuse_shared_strings(task.moments, places)
-    if not any(place.fret for place in places):
-        return [Fingering(tuple(FingeredNote(place, 0, None) for place in places), 0)]
-    return _searched(task, places, objective, count)
+    moments = [tuple(places[index] for index in moment.notes) for moment in task.moments]
+    if repeats is None:
+        repeats = find_repeats(moments, task.guitar)
+    learnt: dict[int, int] = {}
+    for line in known:
+        for index, finger in _learnt(moments, task, line).items():
+            learnt.setdefault(index, finger)
+    return _Asked(task, places, objective, tuple(repeats), learnt)
 
 
-def _searched(
-    task: HandTask, places: Sequence[Position], objective: str, count: int
-) -> list[Fingering]:
+def _learnt(
+    moments: Sequence[tuple[Position, ...]], task: HandTask, line: Sequence[FingeredNote]
+) -> dict[int, int]:
+    """Fingers of the notes that repeat a figure of another line, note by note."""
+    before = [(note.position,) for note in line]
+    count = len(before)
+    follows = {
+        after: first
+        for repeat in find_repeats([*before, *moments], task.guitar)
+        for after, first in repeat.pairs()
+    }
+    learnt: dict[int, int] = {}
+    for at, moment in enumerate(task.moments):
+        root = count + at
+        while root >= count and root in follows:
+            root = follows[root]
+        if root < count and len(moment.notes) == 1 and line[root].finger:
+            learnt[moment.notes[0]] = line[root].finger
+    return learnt
+
+
+def _solve(asked: _Asked, count: int) -> list[Fingering]:
+    if not any(place.fret for place in asked.places):
+        return [Fingering(tuple(FingeredNote(place, 0, None) for place in asked.places), 0)]
+    free = {at: finger for at, finger in asked.learnt.items() if at not in asked.task.pins}
+    if free:
+        pins = {**asked.task.pins, **{at: Pin(finger) for at, finger in free.items()}}
+        try:
+            found = _searched(replace(asked, task=replace(asked.task, pins=pins)), count)
+        except HandError:
+            pass  # what the player knows does not fit here: the line is fingered for itself
+        else:
+            return found
+    return _searched(asked, count)
+
+
+def _searched(asked: _Asked, count: int) -> list[Fingering]:
     from lickwright.lick.fingering_paths import (
         cheapest,
         cheapest_labels,
         gentlest,
         no_harder_than,
     )
+    from lickwright.lick.fingering_ties import tie, tied_paths
     from lickwright.lick.fingering_trellis import fingering_trellis, refuse_blocked
 
+    task, places = asked.task, asked.places
     lattice = fingering_trellis(task, places)
+    if asked.repeats:
+        if task.pins:
+            refuse_blocked(lattice, places, task)
+        moments = [moment.notes for moment in task.moments]
+        kept = tie(lattice, asked.repeats, moments, task.pins)
+        if kept is not None:
+            repeats = asked.repeats[: kept.count]
+            return [
+                _fingering(lattice, places, path, repeats)
+                for path in tied_paths(lattice, kept, asked.objective, count)
+            ]
     trellis = lattice.trellis
-    if objective == "minimax":
+    if asked.objective == "minimax":
         worst, _ = gentlest(trellis)
         if worst < IMPOSSIBLE:
             trellis = no_harder_than(trellis, worst)
@@ -174,7 +262,12 @@ def _searched(
     return [_fingering(lattice, places, path) for path in paths]
 
 
-def _fingering(lattice: FingeringTrellis, places: Sequence[Position], path: Path) -> Fingering:
+def _fingering(
+    lattice: FingeringTrellis,
+    places: Sequence[Position],
+    path: Path,
+    repeats: tuple[Repeat, ...] = (),
+) -> Fingering:
     """The notes of a path; open strings take the place where the hand lies."""
     fingers: list[int] = [0] * len(places)
     hands: list[int | None] = [None] * len(places)
@@ -191,4 +284,4 @@ def _fingering(lattice: FingeringTrellis, places: Sequence[Position], path: Path
     for place, finger, hand in zip(places, fingers, hands, strict=True):
         lies = lies if hand is None else hand
         notes_out.append(FingeredNote(place, finger, lies))
-    return Fingering(tuple(notes_out), path.cost)
+    return Fingering(tuple(notes_out), path.cost, repeats)

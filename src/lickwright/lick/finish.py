@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from lickwright.lick.fingers import Pin, assign_fingers
+from lickwright.lick.fingers import FingeredNote, Pin, assign_fingers
 from lickwright.lick.layout import COMMON_TIME, Meter
 from lickwright.lick.notes import Lick, Stroke, Technique
 from lickwright.lick.stroke_text import OwnStrokes, read_strokes
@@ -33,6 +33,7 @@ def finish(
     pins: Mapping[int, int | Pin] | None = None,
     hand: str | HandProfile = "medium",
     meter: Meter = COMMON_TIME,
+    known: Sequence[Lick] = (),
 ) -> Lick:
     """The lick with a finger on each note, and a stroke on each that is picked.
 
@@ -49,6 +50,7 @@ def finish(
     pins : fingers that are settled, by note index from 0.
     hand : whose left hand.
     meter : where the beats are.
+    known : licks with fingers: where this one repeats a figure of theirs, it has their fingers.
 
     Raises
     ------
@@ -77,7 +79,14 @@ def finish(
         strokes = read_strokes(strokes, len(positions))
         techniques = _slurred_where_unstruck(lick, strokes)
     fingers = assign_fingers(
-        positions, guitar, tempo_bpm, pins, onsets=[note.onset for note in lick.notes], hand=hand
+        positions,
+        guitar,
+        tempo_bpm,
+        pins,
+        onsets=[note.onset for note in lick.notes],
+        hand=hand,
+        techniques=techniques,
+        known=[fingered_notes(other) for other in known],
     )
     notes = tuple(
         replace(note, finger=fingered.finger, stroke=stroke, technique=technique)
@@ -86,6 +95,15 @@ def finish(
         )
     )
     return replace(lick, notes=notes)
+
+
+def fingered_notes(lick: Lick) -> list[FingeredNote]:
+    """The notes of a lick that have fingers, as what a player knows."""
+    return [
+        FingeredNote(note.position, note.finger, None)
+        for note in lick.notes
+        if note.finger is not None
+    ]
 
 
 def _slurred_where_unstruck(lick: Lick, strokes: Sequence[Stroke | None]) -> list[Technique]:

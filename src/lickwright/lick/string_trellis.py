@@ -149,6 +149,7 @@ def _step(a: StringColumn, b: StringColumn, seconds: float | None, task: HandTas
         haste(np.array(UNHURRIED_S if seconds is None else seconds)),
         a.open[:, None],
         spreads(task.hand),
+        np.zeros((), np.int64),
     )
     total = np.minimum(sum(terms.values()), IMPOSSIBLE)
     # over open strings the hand stays; it moves on its way to the next stopped note
