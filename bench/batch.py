@@ -17,9 +17,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from lickwright.lesson.batch import BatchReport, build_folder
-from lickwright.lesson.manifest import MANIFEST_NAME
-from lickwright.lesson.processes import ONE_THREAD
+from lickwright.processes import ONE_THREAD
+from lickwright.publish.batch.plan import BatchReport, build_folder
+from lickwright.publish.manifest import MANIFEST_NAME
 
 LESSON = """\
 lesson: Small Lesson {number}
@@ -35,7 +35,7 @@ examples:
 """
 BUILD = """\
 import sys
-from lickwright.lesson.batch import build_folder
+from lickwright.publish.batch.plan import build_folder
 
 build_folder(sys.argv[1], sys.argv[2], workers=int(sys.argv[3]))
 """

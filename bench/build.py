@@ -33,15 +33,15 @@ DEMO = Path(__file__).parent.parent / "examples" / "two-triads-one-chord.yaml"
 ENTRY_POINTS = {
     "verovio": [("verovio", "toolkit.loadData"), ("verovio", "toolkit.renderToSVG")],
     "typst": [("typst", "compile")],
-    "midirenderer": [("lickwright.sound.bank", "sound_midi")],
-    "plucked strings (ours)": [("lickwright.sound.render", "lead_stem")],
+    "midirenderer": [("lickwright.sound.band.bank", "sound_midi")],
+    "plucked strings (ours)": [("lickwright.sound.mix.rendering", "lead_stem")],
     "pyloudnorm": [("pyloudnorm", "Meter.integrated_loudness")],
     "soundfile": [("soundfile", "write")],
     "av (film)": [
-        ("lickwright.video.encode", "Writer._encode"),
+        ("lickwright.video.frames.encode", "Writer._encode"),
         # Each only hands the pixels over into a frame of the library's own.
-        ("lickwright.video.planes", "Yuv420Planes.frame"),
-        ("lickwright.video.planes", "ArgbPlanes.frame"),
+        ("lickwright.video.frames.planes", "Yuv420Planes.frame"),
+        ("lickwright.video.frames.planes", "ArgbPlanes.frame"),
     ],
     "pillow (film)": [("PIL.Image", "Image.convert"), ("PIL.Image", "Image.alpha_composite")],
 }

@@ -32,21 +32,21 @@ from collections.abc import Callable
 from pathlib import Path
 
 from lickwright.changes.by_root import moved_by_root
-from lickwright.changes.carry import carry
-from lickwright.changes.carry_task import CarryTask, Way, pools_for
-from lickwright.changes.filling import fill_chords
-from lickwright.changes.joins import CarryCosts
+from lickwright.changes.carry.carrying import carry
+from lickwright.changes.carry.filling import fill_chords
+from lickwright.changes.carry.task import CarryTask, Way, pools_for
+from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import best_ways
-from lickwright.changes.progression import Changes, parse_changes
+from lickwright.changes.progression.chart import Changes, parse_changes
 from lickwright.changes.travel import least_travel_mm
-from lickwright.lick.compose import compose
-from lickwright.lick.finish import finish
+from lickwright.lick.hands.finishing import finish
 from lickwright.lick.notes import Lick
-from lickwright.lick.pick_motion import Picking
+from lickwright.lick.phrase.composing import compose
+from lickwright.lick.picking.motions import Picking
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.reach import HANDS
-from lickwright.neck.shape_chain import chain_shapes
-from lickwright.theory.claim import judge
+from lickwright.neck.shapes.chain import chain_shapes
+from lickwright.theory.hearing.claim import judge
 from lickwright.theory.pitch import parse_note_name
 from lickwright.theory.triad import parse_triad
 

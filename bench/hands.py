@@ -18,10 +18,11 @@ from collections.abc import Callable, Sequence
 import cp_sat_fingers
 import plain_fingers
 import strokes
-from lickwright.lick.fingering_weights import IMPOSSIBLE, OFFSETS
-from lickwright.lick.fingers import assign_fingers, best_fingerings
-from lickwright.lick.string_choice import choose_strings
-from lickwright.neck.shapes import find_joined_shapes, find_shapes
+from lickwright.lick.fingering.fingers import assign_fingers, best_fingerings
+from lickwright.lick.fingering.weights import IMPOSSIBLE, OFFSETS
+from lickwright.lick.strings.choice import choose_strings
+from lickwright.neck.shapes.joins import find_joined_shapes
+from lickwright.neck.shapes.search import find_shapes
 
 SIZES = (100, 1_000, 10_000, 100_000)
 TEMPO_BPM = 120.0

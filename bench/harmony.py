@@ -19,14 +19,14 @@ from functools import partial
 from itertools import combinations
 
 from lickwright.theory.degree import degree_note
-from lickwright.theory.house_style import kind_from_degrees
-from lickwright.theory.implied import implied_chords, readings_of
-from lickwright.theory.naming import name_on_root
-from lickwright.theory.naming_table import name_over, names_over
-from lickwright.theory.pairs import pairs_for
+from lickwright.theory.finding.pairs import pairs_for
+from lickwright.theory.hearing.implied import implied_chords, readings_of
+from lickwright.theory.hearing.naming import name_on_root
+from lickwright.theory.hearing.naming_table import name_over, names_over
+from lickwright.theory.hearing.strength import hear
 from lickwright.theory.pitch import NoteName, mask_of, pitch_classes, rotate_mask
 from lickwright.theory.spelling import spell_root
-from lickwright.theory.strength import hear
+from lickwright.theory.symbols.writing import kind_from_degrees
 from lickwright.theory.triad import Triad, TriadQuality
 
 #: A library's names for some spelled notes, each as the mask of the notes it rebuilds.

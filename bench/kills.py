@@ -26,9 +26,9 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from lickwright.lesson.build import build
-from lickwright.lesson.lock import BusyError
-from lickwright.lesson.read import load_lesson
+from lickwright.files.lock import BusyError
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.publish.building import build
 
 LESSON = """\
 lesson: Small Lesson
@@ -52,7 +52,7 @@ def told(self, steps):
     print("publishing", flush=True)
     publish(self, steps)
 output.Staging.publish = told
-from lickwright.lesson.read import load_lesson
+from lickwright.lesson.file.reading import load_lesson
 lesson = load_lesson(sys.argv[1])
 print("building", flush=True)
 module.build(lesson, sys.argv[2])

@@ -12,7 +12,7 @@ import statistics
 import time
 
 from lickwright.neck.instrument import Guitar
-from lickwright.neck.merged import find_merged
+from lickwright.neck.shapes.merged import find_merged
 from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.triad import TriadQuality, parse_triad
 

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from lickwright.lick import fingering_weights as w
+from lickwright.lick.fingering import weights as w
 
 State = tuple[int, int]  # finger, fret of the index
 Note = tuple[int, int]  # string, fret

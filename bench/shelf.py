@@ -20,12 +20,12 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "library"))
 
 from catalogue import PATTERNS, base_licks, catalogue, moved_chord, series, vocabulary
 
-from lickwright.library.facts import TECHNIQUES
-from lickwright.library.families import FAMILIES
-from lickwright.library.find import Search, find
-from lickwright.library.keeping import write_lesson, write_licks
-from lickwright.library.near import near_lick
-from lickwright.library.store import Shelf
+from lickwright.shelf.licks.facts import TECHNIQUES
+from lickwright.shelf.licks.families import FAMILIES
+from lickwright.shelf.neighbours import near_lick
+from lickwright.shelf.searching import Search, find
+from lickwright.shelf.store.keeping import write_lesson, write_licks
+from lickwright.shelf.store.store import Shelf
 
 BATCH = 2_000
 

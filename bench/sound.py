@@ -30,14 +30,14 @@ import scipy.signal
 
 from lickwright.lick.notes import Lick, LickNote, Stroke
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
-from lickwright.sound.amplifier import TONES, amplify
-from lickwright.sound.bank import bank_path, sound_midi
-from lickwright.sound.files import audio_file
+from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.score.timeline import SAMPLE_RATE
+from lickwright.sound.band.bank import bank_path, sound_midi
 from lickwright.sound.midi import midi_bytes
-from lickwright.sound.pluck import lead
-from lickwright.sound.render import Playing, lead_stem, render, start_s
-from lickwright.sound.timeline import SAMPLE_RATE
+from lickwright.sound.mix.files import audio_file
+from lickwright.sound.mix.rendering import Playing, lead_stem, render, start_s
+from lickwright.sound.strings.amplifier import TONES, amplify
+from lickwright.sound.strings.pluck import lead
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 

@@ -17,7 +17,8 @@ from itertools import product
 from ortools.sat.python import cp_model
 
 from lickwright.lick.notes import Stroke
-from lickwright.lick.strokes import StrokeCosts, assign_strokes, stroke_costs
+from lickwright.lick.picking.costs import StrokeCosts
+from lickwright.lick.picking.strokes import assign_strokes, stroke_costs
 
 COSTS = StrokeCosts()
 BOTH = (Stroke.DOWN, Stroke.UP)

@@ -17,10 +17,10 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from lickwright.lesson.read import read_lesson
-from lickwright.lesson.workout import Workshop
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import read_lesson
 from lickwright.lick.notes import Stroke
-from lickwright.score import Score
+from lickwright.score.score import Score
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -98,11 +98,11 @@ def _engine_ms() -> str:
     from time import perf_counter
     from xml.etree.ElementTree import fromstring
 
-    from lickwright.engrave.layout_engine import STAFF_UNITS, lay_out
-    from lickwright.engrave.musicxml import musicxml
-    from lickwright.engrave.page import STAFF_MM
-    from lickwright.engrave.page_input import page_input
-    from lickwright.studio.visit import WIDE_MM
+    from lickwright.engrave.page.engine import STAFF_UNITS, lay_out
+    from lickwright.engrave.page.engine_input import page_input
+    from lickwright.engrave.page.systems import STAFF_MM
+    from lickwright.formats.musicxml.writing import musicxml
+    from lickwright.studio.session.tab import WIDE_MM
 
     document = page_input(fromstring(musicxml(_score())))
     took = []

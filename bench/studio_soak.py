@@ -24,7 +24,7 @@ from playwright.sync_api import sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from lickwright.lesson.read import load_lesson
+from lickwright.lesson.file.reading import load_lesson
 
 #: What is never pressed: it leaves the page, or takes minutes.
 LEFT_ALONE = ("Build the lesson", "Download", "All lessons")

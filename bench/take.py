@@ -32,8 +32,8 @@ import scipy.signal
 sys.path.insert(0, str(Path(__file__).parent))
 
 import take_players as players
-from lickwright.take.check import check_take
-from lickwright.take.recording import recording_of
+from lickwright.take.judging.check import check_take
+from lickwright.take.listening.recording import recording_of
 from lickwright.take.report import Take, Verdict
 from take_players import RATE, VOICES, Fault, Habits, Performance, Samples, Sounded
 
@@ -43,8 +43,8 @@ RINGS_S = (0.0, 0.12, 0.06)
 FEELS = ("straight", "chords", "vamp")
 #: pYIN is slow: the baseline hears so many of the performances of each row.
 BASELINE_TAKES = 3
-#: The beliefs of :mod:`lickwright.take.events` were fitted to other lines of the first five; the
-#: rest are unseen.
+#: The beliefs of :mod:`lickwright.take.listening.events` were fitted to other lines of the first
+#: five; the rest are unseen.
 JUDGED = (
     *("strings clean", "strings driven", "bank 25 steel", "bank 27 clean", "FluidR3 27 clean"),
     *("FluidSynth 27 clean", "FluidR3 24 nylon", "FluidR3 25 steel", "FluidR3 29 overdriven"),

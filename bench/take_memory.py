@@ -49,9 +49,9 @@ def write_take(path: str, rate_hz: int, minutes: float) -> None:
     import soundfile
     from scipy.signal import resample_poly
 
-    from lickwright.lesson.read import load_lesson
-    from lickwright.lesson.workout import Workshop
-    from lickwright.sound.render import Playing, lead_stem
+    from lickwright.lesson.compile.examples import Workshop
+    from lickwright.lesson.file.reading import load_lesson
+    from lickwright.sound.mix.rendering import Playing, lead_stem
 
     score = Workshop(load_lesson(LESSON)).worked(EXAMPLE - 1).score
     once = lead_stem(score, score.target_bpm, Playing(count_in_bars=1))

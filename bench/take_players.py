@@ -23,9 +23,9 @@ import numpy.typing as npt
 
 from lickwright.lick.notes import Lick, LickNote, Stroke
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
-from lickwright.sound.bank import bank_path, sound_midi
-from lickwright.sound.render import Playing, backing_stem, lead_stem
+from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.sound.band.bank import bank_path, sound_midi
+from lickwright.sound.mix.rendering import Playing, backing_stem, lead_stem
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 

@@ -20,14 +20,14 @@ from pathlib import Path
 
 import numpy as np
 
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Workshop
-from lickwright.sound.loudness import level
-from lickwright.sound.render import Playing, render, start_s
-from lickwright.sound.timeline import SAMPLE_RATE
-from lickwright.video.clock import Passage, TriadNames
-from lickwright.video.encode import H264, OVERLAY_CODINGS, Coding, Samples, Writer
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.score.timeline import SAMPLE_RATE
+from lickwright.sound.mix.levels import level
+from lickwright.sound.mix.rendering import Playing, render, start_s
 from lickwright.video.film import FULL_HD, lesson_video
+from lickwright.video.frames.clock import Passage, TriadNames
+from lickwright.video.frames.encode import H264, OVERLAY_CODINGS, Coding, Samples, Writer
 from lickwright.video.overlay import FPS, STRIP, VideoFile, overlay_video
 
 DEMO = Path(__file__).parents[1] / "examples" / "two-triads-one-chord.yaml"

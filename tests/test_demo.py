@@ -22,7 +22,7 @@ import pytest
 from lxml import etree
 
 from lickwright import Score, load_lesson
-from lickwright.lesson.workout import Workshop
+from lickwright.lesson.compile.examples import Workshop
 
 
 @pytest.fixture(scope="session")
@@ -45,7 +45,7 @@ def scores(demo_path: Path) -> dict[str, Score]:
     """The demo's Scores by the stem of their files."""
     lesson = load_lesson(demo_path)
     shop = Workshop(lesson)
-    from lickwright.lesson.example_files import slug
+    from lickwright.publish.example_files import slug
 
     return {
         slug(index, example.name): shop.worked(index).score

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.paths import (
+from lickwright.files.paths import (
     OutsideError,
     TooLargeError,
     inside,

@@ -17,18 +17,18 @@ if TYPE_CHECKING:
     from lickwright.changes.carry import carry
     from lickwright.changes.progression import parse_changes
     from lickwright.errors import Finding, LickwrightError
-    from lickwright.lesson.build import BuildReport, build
-    from lickwright.lesson.checks import check
-    from lickwright.lesson.read import Lesson, load_lesson
-    from lickwright.lick.fingers import assign_fingers, best_fingerings
-    from lickwright.lick.playability import playability
-    from lickwright.lick.string_choice import choose_strings
-    from lickwright.lick.strokes import assign_strokes, check_strokes
-    from lickwright.neck.instrument import Guitar
+    from lickwright.lesson import check
+    from lickwright.lesson.file import Lesson, load_lesson
+    from lickwright.lick.fingering import assign_fingers, best_fingerings
+    from lickwright.lick.hands import playability
+    from lickwright.lick.picking import assign_strokes, check_strokes
+    from lickwright.lick.strings import choose_strings
+    from lickwright.neck import Guitar
     from lickwright.neck.shapes import find_joined_shapes, find_shapes
+    from lickwright.publish import BuildReport, build
     from lickwright.score import Score
-    from lickwright.theory.implied import Reading, implied_chords
-    from lickwright.theory.pairs import pairs_for
+    from lickwright.theory.finding import pairs_for
+    from lickwright.theory.hearing import Reading, implied_chords
 
 __version__ = "0.1.0"
 
@@ -58,28 +58,28 @@ __all__ = [
 ]
 
 _HOMES = {
-    "BuildReport": "lesson.build",
+    "BuildReport": "publish",
     "Finding": "errors",
-    "Guitar": "neck.instrument",
-    "Lesson": "lesson.read",
+    "Guitar": "neck",
+    "Lesson": "lesson.file",
     "LickwrightError": "errors",
-    "Reading": "theory.implied",
+    "Reading": "theory.hearing",
     "Score": "score",
-    "assign_fingers": "lick.fingers",
-    "assign_strokes": "lick.strokes",
-    "best_fingerings": "lick.fingers",
-    "build": "lesson.build",
+    "assign_fingers": "lick.fingering",
+    "assign_strokes": "lick.picking",
+    "best_fingerings": "lick.fingering",
+    "build": "publish",
     "carry": "changes.carry",
-    "check": "lesson.checks",
-    "check_strokes": "lick.stroke_check",
-    "choose_strings": "lick.string_choice",
+    "check": "lesson",
+    "check_strokes": "lick.picking",
+    "choose_strings": "lick.strings",
     "find_joined_shapes": "neck.shapes",
     "find_shapes": "neck.shapes",
-    "implied_chords": "theory.implied",
-    "load_lesson": "lesson.read",
-    "pairs_for": "theory.pairs",
+    "implied_chords": "theory.hearing",
+    "load_lesson": "lesson.file",
+    "pairs_for": "theory.finding",
     "parse_changes": "changes.progression",
-    "playability": "lick.playability",
+    "playability": "lick.hands",
 }
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import pytest
 
-from lickwright.lick.compose import compose
-from lickwright.lick.finish import finish
+from lickwright.lick.hands.finishing import finish
 from lickwright.lick.notes import Lick
-from lickwright.neck.shape_chain import chain_shapes
+from lickwright.lick.phrase.composing import compose
+from lickwright.neck.shapes.chain import chain_shapes
 from lickwright.theory.chord import Chord, parse_chord
 from lickwright.theory.triad import Triad, parse_triad
 

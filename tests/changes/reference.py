@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise, permutations, product
 
-from lickwright.changes.hand_places import HandPlaces
-from lickwright.changes.idea_plan import IdeaTask, idea_terms, plan_for
-from lickwright.changes.joins import End, Joins
-from lickwright.changes.picked_lines import stroke_book
-from lickwright.changes.triad_groups import clearest_groups
-from lickwright.neck.shape_search import ranked_shapes
+from lickwright.changes.idea.plan import IdeaTask, idea_terms, plan_for
+from lickwright.changes.idea.triad_groups import clearest_groups
+from lickwright.changes.lines.hand_places import HandPlaces
+from lickwright.changes.lines.joins import End, Joins
+from lickwright.changes.lines.strokes import stroke_book
+from lickwright.neck.shapes.search import ranked_shapes
 
 
 def every_candidate(task: IdeaTask) -> list[tuple[End, End, int]]:

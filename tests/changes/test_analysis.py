@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.changes.analysis import analyse, scale_of_the_moment
-from lickwright.changes.offered_scales import offered_scales
-from lickwright.changes.progression import parse_changes
+from lickwright.changes.progression.analysis import analyse, scale_of_the_moment
+from lickwright.changes.progression.chart import parse_changes
+from lickwright.changes.progression.scales import offered_scales
 from lickwright.theory.chord import Chord, parse_chord
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import parse_note_name
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
 
 
 def functions(text: str, key: str) -> list[str]:

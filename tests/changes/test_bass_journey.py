@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.changes.bass_journey import Stop, bass_journeys, move_cost, stop_cost
-from lickwright.changes.progression import parse_changes
+from lickwright.changes.progression.chart import parse_changes
 from lickwright.errors import TheoryError
-from lickwright.theory.rebass import over_every_bass
+from lickwright.theory.finding.basses import over_every_bass
 
 NOTES = st.sampled_from(["Bb D F A", "C E G B D", "F# A C", "E G B D F#", "Ab C Eb", "D F A C E"])
 

@@ -9,20 +9,21 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lickwright.changes.by_root import moved_by_root
-from lickwright.changes.carry import CarryPin, carry, carry_ways
-from lickwright.changes.joins import CarryCosts
-from lickwright.changes.progression import parse_changes
+from lickwright.changes.carry.carrying import carry, carry_ways
+from lickwright.changes.carry.task import CarryPin
+from lickwright.changes.lines.joins import CarryCosts
+from lickwright.changes.progression.chart import parse_changes
 from lickwright.changes.travel import least_travel_mm
 from lickwright.errors import HandError, NeckError, TheoryError
+from lickwright.lick.hands.difficulty import playability
 from lickwright.lick.notes import Technique
-from lickwright.lick.playability import playability
-from lickwright.lick.strokes import check_strokes
+from lickwright.lick.picking.check import check_strokes
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS
 from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.chord import transpose_chord
-from lickwright.theory.claim import TRUSTED, judge
-from lickwright.theory.implied import implied_chords
+from lickwright.theory.hearing.claim import TRUSTED, judge
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.interval import note_above, parse_interval
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name

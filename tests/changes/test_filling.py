@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.changes.filling import fill_chords
-from lickwright.changes.progression import parse_changes
+from lickwright.changes.carry.filling import fill_chords
+from lickwright.changes.progression.chart import parse_changes
 from lickwright.errors import RhythmError
-from lickwright.lick.compose import compose
 from lickwright.lick.notes import Lick
+from lickwright.lick.phrase.composing import compose
 from lickwright.neck.instrument import Position
 
 SHAPE = [Position(3, 5), Position(2, 6), Position(1, 5), Position(1, 8)]

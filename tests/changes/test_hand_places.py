@@ -7,7 +7,7 @@ import itertools
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.changes.hand_places import HandPlaces
+from lickwright.changes.lines.hand_places import HandPlaces
 from lickwright.changes.travel import least_travel_mm
 from lickwright.neck.geometry import finger_mm
 from lickwright.neck.instrument import Guitar, Position

@@ -7,13 +7,13 @@ from itertools import pairwise
 
 import pytest
 
-from lickwright.changes.carry import carry
-from lickwright.changes.idea import Passing, Step, idea_of
-from lickwright.changes.progression import parse_changes
+from lickwright.changes.carry.carrying import carry
+from lickwright.changes.idea.idea import Passing, Step, idea_of
+from lickwright.changes.progression.chart import parse_changes
 from lickwright.errors import TheoryError
-from lickwright.lick.finish import finish
+from lickwright.lick.hands.finishing import finish
 from lickwright.lick.notes import Lick, LickNote
-from lickwright.lick.strokes import check_strokes
+from lickwright.lick.picking.check import check_strokes
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import pitch_from_midi

@@ -8,8 +8,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.changes.hand_places import HandPlaces
-from lickwright.changes.joins import (
+from lickwright.changes.lines.hand_places import HandPlaces
+from lickwright.changes.lines.joins import (
     CarryCosts,
     End,
     Joins,
@@ -21,8 +21,9 @@ from lickwright.changes.joins import (
 )
 from lickwright.changes.paths import FORBIDDEN
 from lickwright.lick.notes import Stroke
-from lickwright.lick.pick_motion import Picking
-from lickwright.lick.strokes import StrokeCosts, check_strokes
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.picking.costs import StrokeCosts
+from lickwright.lick.picking.motions import Picking
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS
 

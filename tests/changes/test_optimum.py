@@ -6,14 +6,14 @@ from itertools import pairwise
 
 import pytest
 
-from lickwright.changes.carry import carry
-from lickwright.changes.carry_task import CarryTask, Way, chord_tasks, pools_for
-from lickwright.changes.filling import fill_chords
-from lickwright.changes.idea_plan import IdeaTask
-from lickwright.changes.joins import CarryCosts
+from lickwright.changes.carry.carrying import carry
+from lickwright.changes.carry.filling import fill_chords
+from lickwright.changes.carry.task import CarryTask, Way, chord_tasks, pools_for
+from lickwright.changes.idea.plan import IdeaTask
+from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import FORBIDDEN, best_ways
-from lickwright.changes.progression import parse_changes
-from lickwright.lick.pick_motion import Picking
+from lickwright.changes.progression.chart import parse_changes
+from lickwright.lick.picking.motions import Picking
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.reach import HANDS
 

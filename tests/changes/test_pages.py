@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from lickwright.changes.carry import carry
-from lickwright.changes.progression import parse_changes
-from lickwright.engrave.musicxml import musicxml
-from lickwright.engrave.page import engrave
+from lickwright.changes.carry.carrying import carry
+from lickwright.changes.progression.chart import parse_changes
+from lickwright.engrave.page.systems import engrave
+from lickwright.formats.musicxml.writing import musicxml
 from lickwright.neck.instrument import Guitar
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import parse_key
 
 from .progressions import PROGRESSIONS

@@ -8,13 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.changes.progression import (
-    MAX_BARS,
-    Share,
-    WrittenBar,
-    parse_changes,
-    unfold,
-)
+from lickwright.changes.progression.chart import MAX_BARS, Share, WrittenBar, parse_changes, unfold
 from lickwright.errors import RhythmError, TheoryError
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import parse_key

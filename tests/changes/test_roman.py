@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.changes.roman import chord_of, numeral_of, parse_numeral
+from lickwright.changes.progression.numerals import chord_of, numeral_of, parse_numeral
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import Chord, parse_chord
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import parse_note_name
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
 
 TONICS = ["C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F"]
 

@@ -98,7 +98,7 @@ def _missing(name: str) -> Callable[[str], str]:
 
 def test_a_missing_package_must_be_mended(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(importlib.metadata, "version", _missing("verovio"))
-    from lickwright.lesson.manifest import engine
+    from lickwright.publish.manifest import engine
 
     engine.cache_clear()
     try:
@@ -141,7 +141,7 @@ def test_a_package_that_does_not_start_is_told(monkeypatch: pytest.MonkeyPatch) 
 
 def test_a_bank_that_is_none_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "bank.sf2").write_bytes(b"not a bank at all")
-    monkeypatch.setattr("lickwright.sound.bank.bank_path", lambda: tmp_path / "bank.sf2")
+    monkeypatch.setattr("lickwright.sound.band.bank.bank_path", lambda: tmp_path / "bank.sf2")
     assert doctor_checks._bank_line().is_fault
 
 

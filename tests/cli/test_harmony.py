@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from lickwright.cli import harmony
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.implied import implied_chords
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.triad import parse_triad
 
 APP = typer.Typer()

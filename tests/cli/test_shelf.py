@@ -11,10 +11,10 @@ import typer
 from typer.testing import CliRunner
 
 from lickwright.cli import shelf
-from lickwright.engrave.musicxml import musicxml
 from lickwright.errors import LickwrightError
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Workshop
+from lickwright.formats.musicxml.writing import musicxml
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson
 
 LESSON = """\
 lesson: The Same Door

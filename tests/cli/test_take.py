@@ -13,9 +13,9 @@ from typer.testing import CliRunner
 
 from lickwright.cli import take
 from lickwright.errors import LessonError, OutputError
-from lickwright.lesson.read import load_lesson, read_lesson
-from lickwright.lesson.workout import Workshop
-from lickwright.sound.render import Playing, render
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson, read_lesson
+from lickwright.sound.mix.rendering import Playing, render
 from lickwright.take.errors import TakeError
 
 DEMO = Path(__file__).parents[2] / "examples" / "two-triads-one-chord.yaml"

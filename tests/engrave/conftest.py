@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from lickwright.lick.notes import Lick, LickNote, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import parse_pitch, pitch_from_midi

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.engrave.diagram import Mark, lick_marks, neck_svg
-from lickwright.engrave.ink import text_width
-from lickwright.engrave.marks import DRESSES
+from lickwright.drawing.looks import INK, PAPER
+from lickwright.drawing.neck_marks import DRESSES, Mark, lick_marks
+from lickwright.drawing.svg import text_width
+from lickwright.engrave.diagram import neck_svg
 from lickwright.errors import NeckError, OutputError
 from lickwright.lick.notes import Lick, LickNote
-from lickwright.looks import INK, PAPER
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.theory.pitch import parse_note_name, parse_pitch
 

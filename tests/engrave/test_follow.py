@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from lickwright.drawing.neck_marks import lick_marks
 from lickwright.engrave.diagram import mark_places
-from lickwright.engrave.follow import NeckTimes, follow_data
-from lickwright.engrave.marks import lick_marks
-from lickwright.engrave.page import engrave
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Workshop
-from lickwright.score import Score
+from lickwright.engrave.page.systems import engrave
+from lickwright.engrave.web.follow import NeckTimes, follow_data
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.score.score import Score
 
 
 @pytest.fixture(scope="module")

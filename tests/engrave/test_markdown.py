@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from lickwright.engrave.markdown import DEEPEST, Node, markdown_html, parse_markdown
+from lickwright.engrave.sheet.markdown import DEEPEST, Node, markdown_html, parse_markdown
 
 #: Worked examples of the CommonMark specification 0.31.2 (2024), with the section each stands in;
 #: a soft line break may be rendered as a space (section 6.8), which we do.

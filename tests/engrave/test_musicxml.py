@@ -16,11 +16,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from lickwright.engrave.musicxml import musicxml
-from lickwright.engrave.note_xml import note_id
 from lickwright.errors import TheoryError
+from lickwright.formats.musicxml.note_writing import note_id
+from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lick.notes import Stroke, Technique
-from lickwright.score import Bar, Score
+from lickwright.score.score import Bar, Score
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import parse_key
 
@@ -268,11 +268,11 @@ def test_a_symbol_that_cannot_be_read_is_an_error(lay: Callable[..., Score]) -> 
 PROGRAM = """
 import hashlib, sys
 from fractions import Fraction as F
-from lickwright.engrave.page import engrave
-from lickwright.engrave.musicxml import musicxml
+from lickwright.engrave.page.systems import engrave
+from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lick.notes import Lick, LickNote
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import parse_note_name, parse_pitch
 c = parse_note_name("C")

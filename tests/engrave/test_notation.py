@@ -11,18 +11,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lickwright.engrave.accidentals import AccidentalBook, signature_alter
-from lickwright.engrave.beams import Beam
-from lickwright.engrave.legato import mute_runs, slides, slur_runs
-from lickwright.engrave.meter import meter
-from lickwright.engrave.notation import Piece, write_bars
-from lickwright.engrave.staff import BASS, GUITAR, TREBLE, clef_for, octave_shifts
-from lickwright.engrave.values import value_of
-from lickwright.engrave.written import write
 from lickwright.errors import RhythmError
 from lickwright.lick.notes import Lick, LickNote, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, Score
+from lickwright.score.notation.accents import meter
+from lickwright.score.notation.accidentals import AccidentalBook, signature_alter
+from lickwright.score.notation.bars import Piece, write_bars
+from lickwright.score.notation.beams import Beam
+from lickwright.score.notation.legato import mute_runs, slides, slur_runs
+from lickwright.score.notation.staff import BASS, GUITAR, TREBLE, clef_for, octave_shifts
+from lickwright.score.notation.values import value_of
+from lickwright.score.notation.written import write
+from lickwright.score.score import Bar, Score
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import parse_pitch
 
@@ -352,7 +352,7 @@ def test_octave_brackets_stand_over_high_passages_alone() -> None:
 @settings(max_examples=60, deadline=None)
 def test_no_other_choice_of_brackets_reads_easier(midi: list[int], data: st.DataObject) -> None:
     """The path through the brackets against every single change that one could make to it."""
-    from lickwright.engrave.staff import CHANGE, SHIFTS, reading_cost
+    from lickwright.score.notation.staff import CHANGE, SHIFTS, reading_cost
     from lickwright.theory.pitch import pitch_from_midi
     from lickwright.theory.spelling import spell
 

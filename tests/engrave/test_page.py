@@ -13,20 +13,20 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lickwright.engrave.boxes import Box
-from lickwright.engrave.chord_row import GAP, SIZE, SMALLEST, ChordWord, set_chords
-from lickwright.engrave.layout_engine import OPTIONS, STAFF_UNITS, lay_out, music_glyph
-from lickwright.engrave.lettering import letter, text_width
-from lickwright.engrave.musicxml import musicxml
-from lickwright.engrave.notation import write_bars
-from lickwright.engrave.page import STAFF_MM, Engraving, engrave
-from lickwright.engrave.page_input import page_input
-from lickwright.engrave.page_svg import Drawing, read_page
-from lickwright.engrave.symbols import printed_symbol
-from lickwright.engrave.tab_heads import tab_heads
-from lickwright.engrave.written import write
+from lickwright.drawing.letters import letter, text_width
+from lickwright.drawing.symbols import printed_symbol
+from lickwright.engrave.page.boxes import Box
+from lickwright.engrave.page.chord_row import GAP, SIZE, SMALLEST, ChordWord, set_chords
+from lickwright.engrave.page.cleaning import Drawing, read_page
+from lickwright.engrave.page.engine import OPTIONS, STAFF_UNITS, lay_out, music_glyph
+from lickwright.engrave.page.engine_input import page_input
+from lickwright.engrave.page.systems import STAFF_MM, Engraving, engrave
+from lickwright.engrave.page.tab_heads import tab_heads
 from lickwright.errors import OutputError
-from lickwright.score import Score
+from lickwright.formats.musicxml.writing import musicxml
+from lickwright.score.notation.bars import write_bars
+from lickwright.score.notation.written import write
+from lickwright.score.score import Score
 
 SVG = "{http://www.w3.org/2000/svg}"
 XLINK = "{http://www.w3.org/1999/xlink}"

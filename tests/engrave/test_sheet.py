@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from lickwright.engrave.sheet import (
+from lickwright.engrave.sheet.sheet import (
     DIAGRAM_GAP_PT,
     TEXT_WIDTH_PT,
     Diagram,

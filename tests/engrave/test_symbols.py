@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from lickwright.engrave.symbols import printed_symbol
+from lickwright.drawing.symbols import printed_symbol
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 
-from lickwright.engrave.page import Engraving, engrave
-from lickwright.score import Score
+from lickwright.engrave.page.systems import Engraving, engrave
+from lickwright.score.score import Score
 
 
 def test_any_thread_engraves_the_same_page(cases: dict[str, Score]) -> None:

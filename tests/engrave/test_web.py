@@ -15,9 +15,9 @@ from importlib import resources
 import lxml.html
 import pytest
 
-from lickwright.engrave.inline import inline_svg
-from lickwright.engrave.sheet import Diagram, ImpliedRow, Sheet, SheetExample
-from lickwright.engrave.web import (
+from lickwright.drawing.inline import inline_svg
+from lickwright.engrave.sheet.sheet import Diagram, ImpliedRow, Sheet, SheetExample
+from lickwright.engrave.web.page import (
     Link,
     Media,
     Track,
@@ -373,7 +373,7 @@ import hashlib, importlib.util, sys
 spec = importlib.util.spec_from_file_location("lesson_page", sys.argv[1])
 lesson_page = sys.modules["lesson_page"] = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(lesson_page)
-from lickwright.engrave.sheet import sheet_pdf
+from lickwright.engrave.sheet.sheet import sheet_pdf
 lesson = lesson_page.LESSON
 made = lesson_page.index_html(lesson).encode() + sheet_pdf(lesson.sheet)
 print(hashlib.sha256(made).hexdigest())
@@ -397,7 +397,7 @@ def test_another_process_makes_the_same_bytes() -> None:
 
 def test_the_typesetter_and_the_reader_load_only_when_used() -> None:
     program = (
-        "import sys, lickwright.engrave.diagram, lickwright.engrave.sheet, lickwright.engrave.web\n"
+        "import sys, lickwright.engrave, lickwright.engrave.sheet, lickwright.engrave.web\n"
         "print(sorted({'typst', 'markdown_it', 'verovio', 'numpy'} & set(sys.modules)))"
     )
     loaded = subprocess.run(

@@ -14,11 +14,11 @@ from typing import Any, TypeVar
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
-from lickwright.lick.contour import DIRECTIONS, GROUPS
-from lickwright.lick.rhythm import FLOWS, USUAL_NORMAL
+from lickwright.lick.phrase.contour import DIRECTIONS, GROUPS
+from lickwright.lick.rhythm.reading import FLOWS, USUAL_NORMAL
 from lickwright.neck.tunings import TUNINGS
 from lickwright.theory.scales import SCALES
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
 
 LETTERS = "CDEFGAB"
 SIGNS = ("", "", "", "", "b", "#", "♭", "♯")

@@ -13,31 +13,31 @@ from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
-from lickwright.changes.progression import parse_changes, parse_time
-from lickwright.engrave.markdown import markdown_html, parse_markdown
-from lickwright.engrave.musicxml import musicxml
+from lickwright.changes.progression.chart import parse_changes, parse_time
+from lickwright.engrave.sheet.markdown import markdown_html, parse_markdown
 from lickwright.errors import LickwrightError
+from lickwright.formats.musicxml.chord_kinds import musicxml_harmony
+from lickwright.formats.musicxml.reading import read_musicxml
+from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lesson.checks import check_example
-from lickwright.lesson.musicxml_read import read_musicxml
-from lickwright.lesson.read import decode_lesson, read_lesson
-from lickwright.lesson.workout import Worked, Workshop
-from lickwright.library.carriage import import_file
-from lickwright.library.find import Search, find
-from lickwright.library.store import Shelf
-from lickwright.lick.contour import parse_contour, trace
-from lickwright.lick.from_tab import lick_from_tab
-from lickwright.lick.layout import lay_out
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.stroke_text import parse_strokes, print_strokes
-from lickwright.lick.tab_read import parse_tab
-from lickwright.lick.tab_write import print_tab
+from lickwright.lesson.compile.examples import Worked, Workshop
+from lickwright.lesson.file.reading import decode_lesson, read_lesson
+from lickwright.lick.phrase.contour import parse_contour, trace
+from lickwright.lick.picking.text import parse_strokes, print_strokes
+from lickwright.lick.rhythm.reading import parse_rhythm
+from lickwright.lick.rhythm.timing import lay_out
+from lickwright.lick.tab.lick import lick_from_tab
+from lickwright.lick.tab.reading import parse_tab
+from lickwright.lick.tab.writing import print_tab
 from lickwright.neck.geometry import parse_scale_lengths
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
-from lickwright.score import Score
+from lickwright.score.score import Score
+from lickwright.shelf.searching import Search, find
+from lickwright.shelf.store.export import import_file
+from lickwright.shelf.store.store import Shelf
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.harmony_export import musicxml_harmony
-from lickwright.theory.implied import implied_chords
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.interval import parse_interval
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import parse_note_name, parse_pitch

@@ -19,8 +19,8 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
 from lickwright.errors import LickwrightError
-from lickwright.lesson.entries import ANY_EXAMPLE, KEYS_BY_KIND
-from lickwright.lesson.schema import lesson_schema
+from lickwright.lesson.file.entries import ANY_EXAMPLE, KEYS_BY_KIND
+from lickwright.lesson.file.schema import lesson_schema
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
 

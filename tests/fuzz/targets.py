@@ -16,13 +16,13 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
-from lickwright.engrave.musicxml import musicxml
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Workshop
-from lickwright.library.carriage import export_lines
-from lickwright.library.keeping import keep_lesson
-from lickwright.library.shelving import shelved_lesson
-from lickwright.library.store import Shelf
+from lickwright.formats.musicxml.writing import musicxml
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.shelf.licks.shelving import shelved_lesson
+from lickwright.shelf.store.export import export_lines
+from lickwright.shelf.store.keeping import keep_lesson
+from lickwright.shelf.store.store import Shelf
 
 from . import grammar, laws
 from .bend import bent_columns, bent_data, bent_text, bent_xml

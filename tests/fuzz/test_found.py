@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.changes.progression import parse_changes
+from lickwright.changes.progression.chart import parse_changes
 from lickwright.errors import (
     ContourError,
     Finding,
@@ -18,10 +18,10 @@ from lickwright.errors import (
     Spot,
     TheoryError,
 )
-from lickwright.lesson.read import read_lesson
-from lickwright.lick.contour import parse_contour
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.stroke_text import parse_strokes
+from lickwright.lesson.file.reading import read_lesson
+from lickwright.lick.phrase.contour import parse_contour
+from lickwright.lick.picking.text import parse_strokes
+from lickwright.lick.rhythm.reading import parse_rhythm
 from lickwright.theory.chord import parse_chord
 
 

@@ -16,8 +16,8 @@ import sys
 import time
 from pathlib import Path
 
-from lickwright.lesson.document import LessonDocument
-from lickwright.lesson.read import load_lesson
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.lesson.file.reading import load_lesson
 
 GOOD, BROKEN = "closing: edit", "closing: [edit"
 

@@ -15,10 +15,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from lickwright.lesson.lock import writing
-from lickwright.lesson.manifest import Step, digest
-from lickwright.lesson.output import Staging
-from lickwright.lesson.versions import standing
+from lickwright.files.lock import writing
+from lickwright.publish.manifest import Step, digest
+from lickwright.publish.staging import Staging
+from lickwright.publish.versions import standing
 
 Files = dict[str, bytes]
 

@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LessonError
-from lickwright.lesson import batch_local
-from lickwright.lesson.batch import BatchReport, build_folder, plan_batch
-from lickwright.lesson.batch_job import LessonDone
-from lickwright.lesson.manifest import MANIFEST_NAME
+from lickwright.publish.batch import local as batch_local
+from lickwright.publish.batch.job import LessonDone
+from lickwright.publish.batch.plan import BatchReport, build_folder, plan_batch
+from lickwright.publish.manifest import MANIFEST_NAME
 
 TINY = """\
 lesson: Tiny {number}
@@ -100,7 +100,7 @@ def test_a_folder_without_lessons_is_refused(place: str, tmp_path: Path) -> None
 def test_a_fault_of_our_own_is_told_and_stops_no_other(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lickwright.lesson import build as build_module
+    from lickwright.publish import building as build_module
 
     def fail(*_: object, **__: object) -> None:
         raise ZeroDivisionError("by nought")
@@ -126,7 +126,7 @@ def two_tiny(tmp_path: Path) -> Path:
 #: Builds as the batch does, but kills its own process at one of the lessons.
 DYING = """
 import os, signal
-from lickwright.lesson.batch_job import build_one
+from lickwright.publish.batch.job import build_one
 
 def build_or_die(job):
     if job.path.stem == "5":
@@ -151,7 +151,7 @@ def test_a_killed_process_costs_the_lesson_that_kills_it_alone(
 
 def test_a_batch_that_was_killed_goes_on_where_it_stopped(two_tiny: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
-    code = "import sys; from lickwright.lesson.batch import build_folder as go; go(*sys.argv[1:3]"
+    code = "import sys; from lickwright.publish.batch import build_folder as go; go(*sys.argv[1:3]"
     command = [sys.executable, "-c", f"{code}, workers=1)", str(two_tiny), str(out)]
     process = subprocess.Popen(command, start_new_session=True)
     end = time.monotonic() + 120
@@ -172,7 +172,7 @@ def test_a_batch_that_was_killed_goes_on_where_it_stopped(two_tiny: Path, tmp_pa
 def test_an_interrupt_ends_a_batch_quietly(two_tiny: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     code = (
-        "import sys; from lickwright.lesson.batch import build_folder\n"
+        "import sys; from lickwright.publish.batch.plan import build_folder\n"
         "if __name__ == '__main__':\n"
         "    try: build_folder(*sys.argv[1:], workers=2)\n"
         "    except KeyboardInterrupt: sys.exit(130)\n"
@@ -230,7 +230,7 @@ class TestCluster:
     def test_workers_that_cannot_do_it_are_told(
         self, two_tiny: Path, tmp_path: Path, cluster: object, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        from lickwright.lesson import batch_cluster
+        from lickwright.publish.batch import cluster as batch_cluster
 
         address = cluster.scheduler_address  # type: ignore[attr-defined]
         for answer, said in (({"engine": "another"}, "another version"), (None, "cannot run")):
@@ -241,7 +241,7 @@ class TestCluster:
     def test_no_scheduler_and_no_workers_are_told(
         self, two_tiny: Path, tmp_path: Path, cluster: object, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        from lickwright.lesson import batch_cluster
+        from lickwright.publish.batch import cluster as batch_cluster
 
         monkeypatch.setattr(batch_cluster, "WAIT_S", 1)
         for address in ("tcp://127.0.0.1:9", "nonsense://x", ""):

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.lesson.batch import BatchReport, build_folder
-from lickwright.lesson.batch_list import LIST_NAME
-from lickwright.lesson.batch_worker import answer_of, question_for, refusal, shared_folder
+from lickwright.publish.batch.finished import LIST_NAME
+from lickwright.publish.batch.plan import BatchReport, build_folder
+from lickwright.publish.batch.worker import answer_of, question_for, refusal, shared_folder
 
 pytest.importorskip("distributed", reason="Dask is not installed")
 
@@ -28,9 +28,9 @@ START_S = 90.0
 PRELOAD = """
 import os, time
 from pathlib import Path
-import lickwright.lesson.batch_worker as worker
-from lickwright.lesson.batch_job import LessonDone
-from lickwright.lesson.manifest import MANIFEST_NAME
+import lickwright.publish.batch.worker as worker
+from lickwright.publish.batch.job import LessonDone
+from lickwright.publish.manifest import MANIFEST_NAME
 
 def build_one(job):
     gate = Path(os.environ["GATE"])
@@ -245,7 +245,7 @@ def test_a_worker_with_another_disk_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The same names, other files: each way is looked at by itself."""
-    monkeypatch.setattr("lickwright.lesson.batch_worker.SEEN_S", 0.2)
+    monkeypatch.setattr("lickwright.publish.batch.worker.SEEN_S", 0.2)
     lesson = tmp_path / "a.yaml"
     lesson.write_text("lesson: a")
     elsewhere = tmp_path / "elsewhere"

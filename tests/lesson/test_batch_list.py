@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import OutputError
-from lickwright.lesson import batch_local, manifest
-from lickwright.lesson.batch import BatchReport, build_folder
-from lickwright.lesson.batch_job import LessonDone, LessonJob, failed
-from lickwright.lesson.batch_list import LIST_NAME, BatchList
-from lickwright.lesson.manifest import MANIFEST_NAME
+from lickwright.publish import manifest
+from lickwright.publish.batch import local as batch_local
+from lickwright.publish.batch.finished import LIST_NAME, BatchList
+from lickwright.publish.batch.job import LessonDone, LessonJob, failed
+from lickwright.publish.batch.plan import BatchReport, build_folder
+from lickwright.publish.manifest import MANIFEST_NAME
 
 
 @pytest.fixture
@@ -82,7 +83,7 @@ def test_what_is_no_longer_so_is_asked_for_again(
     go(folder)
     assert built == ["a", "b", "d"]
     built.clear()
-    monkeypatch.setattr("lickwright.lesson.batch_list.engine", lambda: "another")
+    monkeypatch.setattr("lickwright.publish.batch.finished.engine", lambda: "another")
     go(folder)
     assert built == ["a", "b", "c", "d"]
     assert manifest.engine() != "another"

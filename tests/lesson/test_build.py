@@ -19,12 +19,12 @@ import pytest
 import soundfile
 
 from lickwright.errors import LessonError, OutputError
-from lickwright.lesson.batch import build_folder
-from lickwright.lesson.build import BuildReport, UnsoundLessonError, build
-from lickwright.lesson.example_files import slug
-from lickwright.lesson.lock import BusyError, writing
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.versions import current_files, named_version
+from lickwright.files.lock import BusyError, writing
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.publish.batch.plan import build_folder
+from lickwright.publish.building import BuildReport, UnsoundLessonError, build
+from lickwright.publish.example_files import slug
+from lickwright.publish.versions import current_files, named_version
 
 Write = Callable[[str], Path]
 
@@ -191,7 +191,7 @@ def test_warnings_go_to_the_margin_report_and_not_on_the_page(copied: tuple[Path
 def test_an_interrupted_build_leaves_the_former_files_whole(
     copied: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lickwright.engrave import sheet
+    from lickwright.engrave.sheet import sheet
 
     path, out = copied
     whole = content(out)
@@ -305,7 +305,7 @@ def test_a_manifest_removes_nothing_outside_its_folder(
 def test_a_strangers_file_stops_a_build_before_anything_is_made(
     built: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lickwright.lesson import build as module
+    from lickwright.publish import building as module
 
     def never(*_: object) -> None:
         raise AssertionError("nothing needs to be made to know it")

@@ -16,11 +16,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import LessonError, LickwrightError
-from lickwright.lesson.document import JOIN_WITHIN_S, LessonDocument
-from lickwright.lesson.entries import ExampleEntry, GuitarEntry, LessonEntry
-from lickwright.lesson.plain_edits import key_order, set_value
-from lickwright.lesson.read import MAX_BYTES, parse_text
-from lickwright.lesson.rewrite import rewritten
+from lickwright.lesson.edit.document import JOIN_WITHIN_S, LessonDocument
+from lickwright.lesson.edit.plain_edits import key_order, set_value
+from lickwright.lesson.edit.rewrite import rewritten
+from lickwright.lesson.file.entries import ExampleEntry, GuitarEntry, LessonEntry
+from lickwright.lesson.file.reading import MAX_BYTES, parse_text
 
 from .conftest import SMALL
 
@@ -582,7 +582,7 @@ def test_undo_takes_every_edit_back_and_redo_makes_it_again(done: list[Edit]) ->
 
 
 def test_history_is_bounded_and_forgets_the_oldest() -> None:
-    from lickwright.lesson.history import History
+    from lickwright.lesson.edit.history import History
 
     history = History("0", most_steps=10)
     for i in range(1, 100):

@@ -16,9 +16,9 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LessonError, OutputError
-from lickwright.lesson import safe_write
-from lickwright.lesson.document import ConflictError, LessonDocument
-from lickwright.lesson.safe_write import write_beside, write_new, write_whole
+from lickwright.files import safe_write
+from lickwright.files.safe_write import write_beside, write_new, write_whole
+from lickwright.lesson.edit.document import ConflictError, LessonDocument
 
 Write = Callable[[str], Path]
 
@@ -433,7 +433,7 @@ def test_a_file_that_may_not_grow_stays_whole(small: str, write: Write) -> None:
     script = """if True:
         import resource, signal, sys
         from lickwright.errors import OutputError
-        from lickwright.lesson.document import LessonDocument
+        from lickwright.lesson.edit.document import LessonDocument
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         document = LessonDocument.open(sys.argv[1])
         resource.setrlimit(resource.RLIMIT_FSIZE, (300, 300))
@@ -471,7 +471,7 @@ def test_what_may_not_be_written_is_told(small: str, locked: str) -> None:
     script = """if True:
         import os, sys
         from lickwright.errors import OutputError
-        from lickwright.lesson.document import LessonDocument
+        from lickwright.lesson.edit.document import LessonDocument
         document = LessonDocument.open(sys.argv[1])
         if os.geteuid() == 0:
             os.setgroups([])

@@ -8,15 +8,10 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LessonError, OutputError
-from lickwright.lesson import folder as folder_module
-from lickwright.lesson.document import LessonDocument
-from lickwright.lesson.folder import (
-    duplicate_lesson,
-    lesson_path,
-    list_lessons,
-    rename_lesson,
-)
-from lickwright.lesson.read import MAX_BYTES
+from lickwright.lesson.edit import folder as folder_module
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.lesson.edit.folder import duplicate_lesson, lesson_path, list_lessons, rename_lesson
+from lickwright.lesson.file.reading import MAX_BYTES
 
 
 @pytest.fixture

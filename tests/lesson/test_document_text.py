@@ -11,10 +11,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from lickwright.lesson.plain_edits import Keys, set_value, take_out
-from lickwright.lesson.read import parse_text
-from lickwright.lesson.rewrite import reordered, rewritten
-from lickwright.lesson.yaml_style import list_entry, pair, plain_data
+from lickwright.lesson.edit.plain_edits import Keys, set_value, take_out
+from lickwright.lesson.edit.rewrite import reordered, rewritten
+from lickwright.lesson.edit.yaml_style import list_entry, pair, plain_data
+from lickwright.lesson.file.reading import parse_text
 
 from .yaml_texts import LINES, scalars, values, yaml_texts
 

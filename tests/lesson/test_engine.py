@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import lickwright
-from lickwright.lesson import manifest
+from lickwright.publish import manifest
 
 SOURCE = Path(lickwright.__file__).parent
 
@@ -70,7 +70,7 @@ def plain(name: str) -> str:
 
 
 def test_every_package_that_the_build_imports_is_part_of_the_hash() -> None:
-    needed = packages_below("lickwright.lesson.build", "lickwright.lesson.read")
+    needed = packages_below("lickwright.publish.building", "lickwright.lesson.file.reading")
     # The walk really goes down to the floors below, into functions too.
     assert {"av", "PIL", "verovio", "markdown_it", "mido", "midirenderer"} <= set(needed)
     listed = set(map(plain, manifest._ENGINES))

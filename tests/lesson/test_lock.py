@@ -13,12 +13,12 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import OutputError
-from lickwright.lesson.lock import LOCK_NAME, BusyError, writing
+from lickwright.files.lock import LOCK_NAME, BusyError, writing
 
 HOLD = """
 import sys, time
 from pathlib import Path
-from lickwright.lesson.lock import writing
+from lickwright.files.lock import writing
 with writing(Path(sys.argv[1])):
     print("held", flush=True)
     time.sleep(600)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from lickwright.lesson.manifest import (
+from lickwright.publish.manifest import (
     MANIFEST_NAME,
     Step,
     digest,
@@ -19,7 +19,7 @@ from lickwright.lesson.manifest import (
     manifest_bytes,
     read_manifest,
 )
-from lickwright.lesson.versions import STEPS, standing
+from lickwright.publish.versions import STEPS, standing
 
 from .publishing import lesson, publish
 

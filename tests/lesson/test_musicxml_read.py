@@ -18,16 +18,16 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.engrave.musicxml import musicxml
 from lickwright.errors import LickwrightError, NeckError
-from lickwright.lesson.musicxml_file import ScoreFileError
-from lickwright.lesson.musicxml_read import ReadLine, Wanted, load_musicxml, read_musicxml
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Workshop
+from lickwright.formats.musicxml.file import ScoreFileError
+from lickwright.formats.musicxml.reading import ReadLine, Wanted, load_musicxml, read_musicxml
+from lickwright.formats.musicxml.writing import musicxml
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
-from lickwright.score import Score
+from lickwright.score.score import Score
 from lickwright.theory.chord import parse_chord
 
 music21 = pytest.importorskip("music21")

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import OutputError
-from lickwright.lesson import output
-from lickwright.lesson.versions import current_files, named_version, versions
+from lickwright.publish import staging as output
+from lickwright.publish.versions import current_files, named_version, versions
 
 from .publishing import lesson, publish, read, tree
 

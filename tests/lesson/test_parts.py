@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.engrave.marks import lick_marks
+from lickwright.drawing.neck_marks import lick_marks
 from lickwright.errors import LessonError, LickwrightError
 from lickwright.lesson.checks import check
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Worked, Workshop
+from lickwright.lesson.compile.examples import Worked, Workshop
+from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Link
-from lickwright.lick.stroke_check import check_strokes
-from lickwright.lick.stroke_text import mirror_strokes, print_strokes
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.picking.text import mirror_strokes, print_strokes
 
 Write = Callable[[str], Path]
 

@@ -14,7 +14,7 @@ from types import ModuleType
 
 import pytest
 
-from lickwright.lesson.processes import ONE_THREAD, done_apart, lost
+from lickwright.processes import ONE_THREAD, done_apart, lost
 
 WORK = """
 import os, pathlib, signal, tempfile, time
@@ -65,7 +65,7 @@ def test_no_process_outlives_the_one_that_started_it(tmp_path: Path, end: signal
     (tmp_path / "turning.py").write_text(WORK, encoding="utf-8")
     (tmp_path / "scratch").mkdir()
     code = (
-        "import sys, turning; from lickwright.lesson.processes import done_apart\n"
+        "import sys, turning; from lickwright.processes import done_apart\n"
         "if __name__ == '__main__':\n"
         "    try: list(done_apart(turning.sleep, sys.argv[1:], 2))\n"
         "    except KeyboardInterrupt: sys.exit(130)\n"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LessonError, LickwrightError
-from lickwright.lesson.read import MAX_BYTES, load_lesson
+from lickwright.lesson.file.reading import MAX_BYTES, load_lesson
 
 Write = Callable[[str], Path]
 

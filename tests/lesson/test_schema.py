@@ -8,12 +8,12 @@ from typing import get_args
 import pytest
 from ruamel.yaml import YAML
 
-from lickwright.lesson.entries import Backing, ExampleEntry, GuitarEntry, LessonEntry
-from lickwright.lesson.entry_keys import Entry
-from lickwright.lesson.part_entry import PartEntry
-from lickwright.lesson.read import load_lesson, read_lesson
-from lickwright.lesson.schema import lesson_schema
-from lickwright.sound.feel import FEELS
+from lickwright.lesson.file.entries import Backing, ExampleEntry, GuitarEntry, LessonEntry
+from lickwright.lesson.file.keys import Entry
+from lickwright.lesson.file.parts import PartEntry
+from lickwright.lesson.file.reading import load_lesson, read_lesson
+from lickwright.lesson.file.schema import lesson_schema
+from lickwright.sound.band.feel import FEELS
 
 DOC = Path(__file__).parents[2] / "docs" / "lesson-file.md"
 

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LickwrightError
-from lickwright.lesson.freeze import frozen
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Worked, Workshop
+from lickwright.lesson.compile.as_tab import frozen
+from lickwright.lesson.compile.examples import Worked, Workshop
+from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Stroke
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.stroke_check import check_strokes
-from lickwright.lick.tab_write import print_tab
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.rhythm.reading import parse_rhythm
+from lickwright.lick.tab.writing import print_tab
 
 Write = Callable[[str], Path]
 

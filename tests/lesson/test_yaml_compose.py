@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
-from lickwright.lesson import yaml_compose
-from lickwright.lesson.read import parse_text
-from lickwright.lesson.yaml_compose import compose
+from lickwright.lesson.file import yaml_compose
+from lickwright.lesson.file.reading import parse_text
+from lickwright.lesson.file.yaml_compose import compose
 
 from .yaml_texts import yaml_texts
 

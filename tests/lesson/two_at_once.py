@@ -21,8 +21,8 @@ from pathlib import Path
 from typing import Any
 
 from lickwright.errors import LessonError
-from lickwright.lesson.document import LessonDocument
-from lickwright.lesson.read import load_lesson
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.lesson.file.reading import load_lesson
 
 MARK = re.compile(r"^# ([AB] \d+)$", re.MULTILINE)
 BROKEN = "broken: [\n"

@@ -12,15 +12,15 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
-from lickwright.library.facts import ChordFact, LickFacts, score_facts
-from lickwright.library.shelved import ShelvedLesson, ShelvedLick
-from lickwright.lick.compose import compose, plain_spelling
-from lickwright.lick.finish import finish
+from lickwright.lick.hands.finishing import finish
 from lickwright.lick.notes import Lick
+from lickwright.lick.phrase.composing import compose, plain_spelling
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.shapes import find_shapes
+from lickwright.neck.shapes.search import find_shapes
 from lickwright.neck.tunings import parse_tuning
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.shelf.licks.facts import ChordFact, LickFacts, score_facts
+from lickwright.shelf.licks.shelved import ShelvedLesson, ShelvedLick
 from lickwright.theory.chord import Chord
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import NoteName, parse_note_name, pitch_from_midi

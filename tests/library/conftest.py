@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.lesson.read import load_lesson
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.shelving import shelved_lesson
-from lickwright.library.store import Shelf
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.licks.shelving import shelved_lesson
+from lickwright.shelf.store.store import Shelf
 
 START_S = 60
 _numbers = count(1)

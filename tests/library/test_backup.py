@@ -13,17 +13,17 @@ from typing import Any
 import pytest
 from sqlalchemy import insert, select, text
 
-from lickwright.library import backup, tables
-from lickwright.library.backup import back_up, put_back
-from lickwright.library.carriage import export_file, export_lines
-from lickwright.library.errors import ShelfError
-from lickwright.library.find import Search, find, lessons
-from lickwright.library.keeping import keep_lesson, keep_lick, remove_lesson, write_lesson
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.soundness import CARRIED, verify
-from lickwright.library.store import Shelf
-from lickwright.library.text_index import kept_words
-from lickwright.library.versions import STEPS
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.searching import Search, find, lessons
+from lickwright.shelf.store import backup, tables
+from lickwright.shelf.store.backup import back_up, put_back
+from lickwright.shelf.store.export import export_file, export_lines
+from lickwright.shelf.store.keeping import keep_lesson, keep_lick, remove_lesson, write_lesson
+from lickwright.shelf.store.soundness import CARRIED, verify
+from lickwright.shelf.store.store import Shelf
+from lickwright.shelf.store.text_index import kept_words
+from lickwright.shelf.store.versions import STEPS
 
 from .catalogue import series
 from .test_versions import FIRST, make_first
@@ -357,6 +357,6 @@ def test_a_shelf_that_may_only_be_read_is_verified(
     with Shelf(place) as shelf:
         keep_lesson(shelf, demo)
     shutil.copy(place, tmp_path / "only.sqlite")
-    monkeypatch.setattr("lickwright.library.soundness.os.access", lambda *_: False)
+    monkeypatch.setattr("lickwright.shelf.store.soundness.os.access", lambda *_: False)
     with Shelf(tmp_path / "only.sqlite") as shelf:
         assert verify(shelf).is_whole

@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from lickwright.library.carriage import export_file, export_lines, import_file
-from lickwright.library.errors import ShelfError
-from lickwright.library.find import Search, find, lessons
-from lickwright.library.keeping import Kept, keep_lesson, keep_lick, write_lesson, write_lick
-from lickwright.library.near import near
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.store import Shelf
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.neighbours import near
+from lickwright.shelf.searching import Search, find, lessons
+from lickwright.shelf.store.export import export_file, export_lines, import_file
+from lickwright.shelf.store.keeping import Kept, keep_lesson, keep_lick, write_lesson, write_lick
+from lickwright.shelf.store.store import Shelf
 
 from .catalogue import catalogue, series
 
@@ -153,7 +153,7 @@ def test_files_that_cannot_be_read_or_written_are_told(shelf: Shelf, tmp_path: P
 def test_an_export_that_fails_leaves_the_former_file(
     shelf: Shelf, demo: ShelvedLesson, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lickwright.library import carriage
+    from lickwright.shelf.store import export as carriage
 
     keep_lesson(shelf, demo)
     path = tmp_path / "out.jsonl"

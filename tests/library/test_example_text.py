@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 
 from lickwright.lesson.checks import check
-from lickwright.lesson.read import load_lesson
-from lickwright.library.errors import ShelfError
-from lickwright.library.example_text import example_text
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.shelving import shelved_lesson
-from lickwright.score import ChordSpan
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.score.score import ChordSpan
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.licks.as_example import example_text
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.licks.shelving import shelved_lesson
 from lickwright.theory.chord import parse_chord
 
 HEAD = "lesson: Taken from the shelf\nkey: C major\nexamples:\n"

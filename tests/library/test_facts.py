@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from lickwright.lesson.read import load_lesson
-from lickwright.library.facts import TECHNIQUES, LickFacts, score_facts
-from lickwright.library.families import FAMILIES, family_of
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.shelving import shelved_lesson
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.shelf.licks.facts import TECHNIQUES, LickFacts, score_facts
+from lickwright.shelf.licks.families import FAMILIES, family_of
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.licks.shelving import shelved_lesson
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.pitch import parse_note_name
 

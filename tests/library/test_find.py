@@ -8,11 +8,12 @@ from collections.abc import Callable
 import pytest
 
 from lickwright.errors import LickwrightError
-from lickwright.library.errors import ShelfError
-from lickwright.library.facts import TECHNIQUES
-from lickwright.library.families import FAMILIES
-from lickwright.library.find import Search, find, lessons, lick_card
-from lickwright.library.keeping import (
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.licks.facts import TECHNIQUES
+from lickwright.shelf.licks.families import FAMILIES
+from lickwright.shelf.licks.shelved import LickCard, ShelvedLesson, ShelvedLick
+from lickwright.shelf.searching import Search, find, lessons, lick_card
+from lickwright.shelf.store.keeping import (
     Kept,
     keep_lesson,
     keep_lick,
@@ -20,9 +21,8 @@ from lickwright.library.keeping import (
     remove_lick,
     write_licks,
 )
-from lickwright.library.shelved import LickCard, ShelvedLesson, ShelvedLick
-from lickwright.library.store import Shelf
-from lickwright.library.text_index import words_of
+from lickwright.shelf.store.store import Shelf
+from lickwright.shelf.store.text_index import words_of
 from lickwright.theory.chord import parse_chord
 
 from .catalogue import catalogue

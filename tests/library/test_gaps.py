@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 
-from lickwright.library.families import FAMILIES, family_of
-from lickwright.library.gaps import EXAMPLES, PICKING, coverage
-from lickwright.library.keeping import keep_lesson, write_licks
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.store import Shelf
+from lickwright.shelf.gaps import EXAMPLES, PICKING, coverage
+from lickwright.shelf.licks.families import FAMILIES, family_of
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.store.keeping import keep_lesson, write_licks
+from lickwright.shelf.store.store import Shelf
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.implied import implied_chords
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.triad import parse_triad
 
 from .catalogue import catalogue, series

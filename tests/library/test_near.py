@@ -11,18 +11,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.lesson.read import load_lesson
-from lickwright.library.keeping import keep_lesson, write_licks
-from lickwright.library.likeness import Alike, compare, interval_in_words
-from lickwright.library.near import near, near_lick, own_licks
-from lickwright.library.prints import BANDS, prints_of
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.shelving import shelved_lesson
-from lickwright.library.store import Shelf
-from lickwright.lick.compose import compose, plain_spelling
+from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Lick
+from lickwright.lick.phrase.composing import compose, plain_spelling
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, Score
+from lickwright.score.score import Bar, Score
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.licks.shelving import shelved_lesson
+from lickwright.shelf.likeness.comparing import Alike, compare, interval_in_words
+from lickwright.shelf.likeness.fingerprints import BANDS, prints_of
+from lickwright.shelf.neighbours import near, near_lick, own_licks
+from lickwright.shelf.store.keeping import keep_lesson, write_licks
+from lickwright.shelf.store.store import Shelf
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import pitch_from_midi
 

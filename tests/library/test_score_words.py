@@ -12,13 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.library.errors import ShelfError
-from lickwright.library.score_words import score_data, score_from, score_from_json, score_json
-from lickwright.library.shelved import ShelvedLesson
 from lickwright.lick.notes import Lick, LickNote, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import TUNINGS, parse_tuning
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.licks.scores import score_data, score_from, score_from_json, score_json
+from lickwright.shelf.licks.shelved import ShelvedLesson
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import LETTERS, NoteName, parse_note_name, pitch_from_midi

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from sqlalchemy import inspect, text
 
-from lickwright.library import tables
-from lickwright.library.errors import ShelfError
-from lickwright.library.find import Search, find, lessons
-from lickwright.library.keeping import keep_lesson
-from lickwright.library.shelved import ShelvedLesson
-from lickwright.library.store import Shelf
-from lickwright.library.versions import STEPS
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.licks.shelved import ShelvedLesson
+from lickwright.shelf.searching import Search, find, lessons
+from lickwright.shelf.store import tables
+from lickwright.shelf.store.keeping import keep_lesson
+from lickwright.shelf.store.store import Shelf
+from lickwright.shelf.store.versions import STEPS
 
 
 def test_a_new_shelf_is_made_and_found_again(place: str, demo: ShelvedLesson) -> None:

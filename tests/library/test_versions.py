@@ -13,14 +13,14 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, insert, inspect, select, text
 
-from lickwright.library import tables, versions
-from lickwright.library.carriage import export_lines
-from lickwright.library.errors import ShelfError
-from lickwright.library.find import Search, find, lessons, lick_card
-from lickwright.library.near import near_lick
-from lickwright.library.store import Shelf
-from lickwright.library.text_index import add_words
-from lickwright.library.versions import STEPS
+from lickwright.shelf.errors import ShelfError
+from lickwright.shelf.neighbours import near_lick
+from lickwright.shelf.searching import Search, find, lessons, lick_card
+from lickwright.shelf.store import tables, versions
+from lickwright.shelf.store.export import export_lines
+from lickwright.shelf.store.store import Shelf
+from lickwright.shelf.store.text_index import add_words
+from lickwright.shelf.store.versions import STEPS
 
 FIRST: dict[str, Any] = json.loads(
     (Path(__file__).parent / "version-1.json").read_text(encoding="utf-8")
@@ -46,7 +46,7 @@ def make_first(place: str, monkeypatch: pytest.MonkeyPatch) -> None:
                     )
                 )
 
-    monkeypatch.setattr("lickwright.library.store.STEPS", STEPS[:1])
+    monkeypatch.setattr("lickwright.shelf.store.store.STEPS", STEPS[:1])
     monkeypatch.setattr(versions, "STEPS", STEPS[:1])
     with Shelf(place) as shelf, shelf.writing() as connection:
         fill(connection)
@@ -103,7 +103,7 @@ def test_a_step_that_fails_leaves_the_shelf_as_it_was(
 ) -> None:
     make_first(place, monkeypatch)
     broken: list[Callable[[Connection], None]] = [*STEPS, _break]
-    monkeypatch.setattr("lickwright.library.store.STEPS", tuple(broken))
+    monkeypatch.setattr("lickwright.shelf.store.store.STEPS", tuple(broken))
     monkeypatch.setattr(versions, "STEPS", tuple(broken))
     with pytest.raises(ShelfError, match="cannot be used"):
         Shelf(place)

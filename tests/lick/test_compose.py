@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from music21.pitch import Pitch as TheirPitch
 
 from lickwright.errors import ContourError, NeckError
-from lickwright.lick.compose import compose
-from lickwright.lick.layout import Meter
 from lickwright.lick.notes import Lick
+from lickwright.lick.phrase.composing import compose
+from lickwright.lick.rhythm.timing import Meter
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.shapes import Shape, find_shapes
+from lickwright.neck.shapes.search import find_shapes
+from lickwright.neck.shapes.shape import Shape
 from lickwright.theory.pitch import parse_note_name
 from lickwright.theory.triad import parse_triad
 

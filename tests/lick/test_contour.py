@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import ContourError
-from lickwright.lick.contour import DIRECTIONS, GROUPS, Contour, Way, parse_contour, trace
+from lickwright.lick.phrase.contour import DIRECTIONS, GROUPS, Contour, Way, parse_contour, trace
 from lickwright.neck.instrument import Position
 
 #: Five notes, low to high; the note's number is its fret.

@@ -6,12 +6,13 @@ import random
 
 import pytest
 
-from lickwright.lick.compose import compose
-from lickwright.lick.figures import find_repeats
-from lickwright.lick.fingering_reasons import explain_fingers, price_fingers
-from lickwright.lick.fingers import Pin, assign_fingers, best_fingerings
+from lickwright.lick.fingering.figures import find_repeats
+from lickwright.lick.fingering.fingers import assign_fingers, best_fingerings
+from lickwright.lick.fingering.reasons import explain_fingers, price_fingers
+from lickwright.lick.fingering.task import Pin
+from lickwright.lick.phrase.composing import compose
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.shapes import find_joined_shapes
+from lickwright.neck.shapes.joins import find_joined_shapes
 
 Note = tuple[int, int]
 #: A sweep of three, and the same three strings two frets up.

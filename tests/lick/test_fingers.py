@@ -11,13 +11,14 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-import lickwright.lick.fingers
+import lickwright.lick.fingering.fingers
 from lickwright.errors import HandError
-from lickwright.lick.fingering_reasons import explain_fingers, price_fingers
-from lickwright.lick.fingering_weights import TERMS
-from lickwright.lick.fingers import FingeredNote, Pin, assign_fingers, best_fingerings
-from lickwright.lick.hand import HANDS, hand_profile
+from lickwright.lick.fingering.fingers import FingeredNote, assign_fingers, best_fingerings
+from lickwright.lick.fingering.reasons import explain_fingers, price_fingers
+from lickwright.lick.fingering.task import Pin
+from lickwright.lick.fingering.weights import TERMS
 from lickwright.neck.instrument import Guitar, Position
+from lickwright.neck.reach import HANDS, hand_profile
 
 NOTES = st.tuples(st.integers(1, 6), st.integers(0, 24))
 LINES = st.lists(NOTES, min_size=1, max_size=12)
@@ -40,7 +41,7 @@ def test_a_line_comes_back_note_for_note() -> None:
 
 
 def test_examples_in_the_documentation_hold() -> None:
-    assert doctest.testmod(lickwright.lick.fingers).failed == 0
+    assert doctest.testmod(lickwright.lick.fingering.fingers).failed == 0
 
 
 def test_no_notes_and_open_strings_need_no_hand() -> None:
@@ -234,7 +235,7 @@ def test_a_hand_profile_serves_as_well_as_its_name() -> None:
 
 def test_the_same_line_has_the_same_fingers_whatever_the_hash_seed() -> None:
     code = (
-        "from lickwright.lick.fingers import best_fingerings;"
+        "from lickwright.lick.fingering.fingers import best_fingerings;"
         "print(best_fingerings([(5,12),(5,16),(4,14),(3,14),(2,14),(1,12)], count=5))"
     )
     answers = {
@@ -251,7 +252,7 @@ def test_the_same_line_has_the_same_fingers_whatever_the_hash_seed() -> None:
 
 
 def test_importing_fingers_does_not_load_numpy() -> None:
-    code = "import sys, lickwright.lick.fingers; sys.exit('numpy' in sys.modules)"
+    code = "import sys, lickwright.lick.fingering.fingers; sys.exit('numpy' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from lickwright.errors import LickwrightError
-from lickwright.lick.fingers import Pin, assign_fingers
+from lickwright.lick.fingering.fingers import assign_fingers
+from lickwright.lick.fingering.task import Pin
 from lickwright.neck.instrument import Guitar
 
 BAD: dict[str, tuple[list[tuple[int, int]], dict[str, Any], str]] = {

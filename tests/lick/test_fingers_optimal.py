@@ -19,9 +19,9 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from lickwright.lick.figures import Repeat, find_repeats
-from lickwright.lick.fingering_weights import IMPOSSIBLE
-from lickwright.lick.fingers import assign_fingers, best_fingerings
+from lickwright.lick.fingering.figures import Repeat, find_repeats
+from lickwright.lick.fingering.fingers import assign_fingers, best_fingerings
+from lickwright.lick.fingering.weights import IMPOSSIBLE
 from lickwright.neck.instrument import Guitar, Position
 
 Note = tuple[int, int]

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.lick.fingers import assign_fingers
+from lickwright.lick.fingering.fingers import assign_fingers
 from lickwright.lick.notes import Technique
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import HandError
-from lickwright.lick.compose import compose
-from lickwright.lick.finish import finish
-from lickwright.lick.from_tab import lick_from_tab
-from lickwright.lick.layout import Meter
+from lickwright.lick.hands.finishing import finish
 from lickwright.lick.notes import Lick, Stroke, Technique
-from lickwright.lick.strokes import check_strokes
+from lickwright.lick.phrase.composing import compose
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.rhythm.timing import Meter
+from lickwright.lick.tab.lick import lick_from_tab
 from lickwright.neck.instrument import Position
 
 D, U = Stroke.DOWN, Stroke.UP

@@ -6,8 +6,8 @@ from itertools import product
 
 import pytest
 
-from lickwright.lick.fingering_reasons import price_fingers
-from lickwright.lick.fingers import assign_fingers, best_fingerings
+from lickwright.lick.fingering.fingers import assign_fingers, best_fingerings
+from lickwright.lick.fingering.reasons import price_fingers
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS
 
@@ -55,7 +55,7 @@ def playable(
 
 @pytest.mark.parametrize("notes", [[(4, 7), (3, 6)], [(5, 7), (4, 9), (3, 9)], [(2, 3), (1, 5)]])
 def test_every_grip_that_keeps_the_rules_is_weighed(notes: list[tuple[int, int]]) -> None:
-    from lickwright.lick.fingering_weights import OFFSETS
+    from lickwright.lick.fingering.weights import OFFSETS
 
     guitar = Guitar()
     wanted = {

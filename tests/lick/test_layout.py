@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import RhythmError
-from lickwright.lick.layout import Meter, attacks_within, lay_out
 from lickwright.lick.notes import Lick, LickNote, Tuplet
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.written import rhythm_of
+from lickwright.lick.rhythm.reading import parse_rhythm
+from lickwright.lick.rhythm.timing import Meter, attacks_within, lay_out
+from lickwright.lick.rhythm.writing import rhythm_of
 from lickwright.neck.instrument import Position
 from lickwright.theory.pitch import parse_pitch
 

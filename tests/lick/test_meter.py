@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.lick.meter import felt_beats
+from lickwright.lick.rhythm.beats import felt_beats
 
 
 # Felt beats: common practice, no source.

@@ -10,18 +10,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import ContourError, HandError, NeckError, RhythmError
-from lickwright.lick.compose import AnyShape, compose, in_turn
-from lickwright.lick.contour import parse_contour, turned_round
-from lickwright.lick.layout import Meter, written_end
+from lickwright.lick.hands.mirrored import part_strokes
 from lickwright.lick.notes import Lick, Link, Stroke
-from lickwright.lick.part_places import PartTask, place_parts
-from lickwright.lick.part_strokes import part_strokes
-from lickwright.lick.parts import Filling, PartPlan, join_parts
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.stroke_check import check_strokes
-from lickwright.lick.stroke_text import mirror_strokes, print_strokes
+from lickwright.lick.phrase.composing import AnyShape, compose, in_turn
+from lickwright.lick.phrase.contour import parse_contour, turned_round
+from lickwright.lick.phrase.part_places import PartTask, place_parts
+from lickwright.lick.phrase.parts import Filling, PartPlan, join_parts
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.picking.text import mirror_strokes, print_strokes
+from lickwright.lick.rhythm.reading import parse_rhythm
+from lickwright.lick.rhythm.timing import Meter, written_end
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.merged import find_merged, ranked_merged
+from lickwright.neck.shapes.merged import find_merged, ranked_merged
 
 GUITAR = Guitar()
 FIRST = find_merged("C Am", frets="5-8", strings="2-4")[0]

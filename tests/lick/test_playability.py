@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import HandError, RhythmError
-from lickwright.lick.compose import compose
-from lickwright.lick.finish import finish
-from lickwright.lick.from_tab import lick_from_tab
+from lickwright.lick.hands.difficulty import CARE, ESTIMATE, playability
+from lickwright.lick.hands.finishing import finish
+from lickwright.lick.hands.tempo import HandSpeeds
 from lickwright.lick.notes import Lick
-from lickwright.lick.playability import CARE, ESTIMATE, playability
-from lickwright.lick.tempo_ceiling import HandSpeeds
+from lickwright.lick.phrase.composing import compose
+from lickwright.lick.tab.lick import lick_from_tab
 from lickwright.neck.instrument import Position
 
 SWEEP = [Position(4, 12), Position(3, 9), Position(2, 10), Position(1, 8)]

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from lickwright.lick.compose import compose
-from lickwright.lick.finish import finish
-from lickwright.lick.from_tab import lick_from_tab
+from lickwright.lick.hands.finishing import finish
+from lickwright.lick.hands.positions import in_positions
 from lickwright.lick.notes import Technique
-from lickwright.lick.positions import in_positions
-from lickwright.lick.stroke_check import check_strokes
-from lickwright.neck.elsewhere import elsewhere
+from lickwright.lick.phrase.composing import compose
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.tab.lick import lick_from_tab
 from lickwright.neck.instrument import Guitar
-from lickwright.neck.merged import find_merged
+from lickwright.neck.shapes.merged import find_merged
+from lickwright.neck.shapes.other_places import elsewhere
 
 GUITAR = Guitar()
 SHAPE = find_merged("C Am", frets="5-8", strings="2-4")[0]

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import RhythmError
-from lickwright.lick.compose import compose
-from lickwright.lick.finish import finish
+from lickwright.lick.hands.difficulty import playability
+from lickwright.lick.hands.finishing import finish
+from lickwright.lick.hands.practice import minutes, practice_plan, tempo_rungs
 from lickwright.lick.notes import Lick
-from lickwright.lick.playability import playability
-from lickwright.lick.practice import minutes, practice_plan, tempo_rungs
+from lickwright.lick.phrase.composing import compose
 from lickwright.neck.instrument import Position
 
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import pytest
 
+from lickwright.lick.hands.reach import check_reach
 from lickwright.lick.notes import LickNote, Stroke, Technique
-from lickwright.lick.reach_check import check_reach
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import hand_profile
 from lickwright.theory.pitch import parse_pitch

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from music21.duration import Duration, Tuplet
 
 from lickwright.errors import RhythmError
-from lickwright.lick.rhythm import (
+from lickwright.lick.rhythm.reading import (
     FLOWS,
     VALUES,
     BarMark,

@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import lickwright.lick.string_choice
+import lickwright.lick.strings.choice
 from lickwright.errors import LickwrightError
-from lickwright.lick.fingering_weights import OPEN_STRING, STRING_SKIP, UP_THE_NECK
-from lickwright.lick.fingers import Pin, best_fingerings
-from lickwright.lick.string_choice import choose_strings
+from lickwright.lick.fingering.fingers import best_fingerings
+from lickwright.lick.fingering.task import Pin
+from lickwright.lick.fingering.weights import OPEN_STRING, STRING_SKIP, UP_THE_NECK
+from lickwright.lick.strings.choice import choose_strings
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
 
@@ -50,7 +51,7 @@ def test_no_other_choice_of_strings_is_cheaper(pitches: list[int], tempo: float 
 
 
 def test_examples_in_the_documentation_hold() -> None:
-    assert doctest.testmod(lickwright.lick.string_choice).failed == 0
+    assert doctest.testmod(lickwright.lick.strings.choice).failed == 0
 
 
 def test_a_scale_stays_in_one_position() -> None:

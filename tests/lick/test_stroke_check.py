@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke, Technique
-from lickwright.lick.stroke_check import Sweep, check_strokes, stroke_report
-from lickwright.lick.strokes import assign_strokes, mirror_strokes, parse_strokes
+from lickwright.lick.picking.check import Sweep, check_strokes, stroke_report
+from lickwright.lick.picking.strokes import assign_strokes
+from lickwright.lick.picking.text import mirror_strokes, parse_strokes
 
 D, U = Stroke.DOWN, Stroke.UP
 PICK, HAMMER, PULL = Technique.PICK, Technique.HAMMER_ON, Technique.PULL_OFF

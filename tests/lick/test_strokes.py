@@ -13,16 +13,10 @@ from ortools.sat.python import cp_model
 
 from lickwright.errors import HandError
 from lickwright.lick.notes import Stroke, Technique
-from lickwright.lick.strokes import (
-    StrokeCosts,
-    assign_strokes,
-    check_strokes,
-    legato_techniques,
-    mirror_strokes,
-    parse_strokes,
-    print_strokes,
-    stroke_costs,
-)
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.picking.costs import StrokeCosts
+from lickwright.lick.picking.strokes import assign_strokes, legato_techniques, stroke_costs
+from lickwright.lick.picking.text import mirror_strokes, parse_strokes, print_strokes
 from lickwright.neck.instrument import Position
 
 F = Fraction

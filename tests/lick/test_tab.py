@@ -12,10 +12,12 @@ from music21.pitch import Pitch as TheirPitch
 from music21.tablature import FretNote, GuitarFretBoard
 
 from lickwright.errors import RhythmError, Spot, TabError
-from lickwright.lick.from_tab import lick_from_tab
-from lickwright.lick.layout import Meter
 from lickwright.lick.notes import Technique
-from lickwright.lick.tab import TabBlock, TabColumn, parse_tab, print_tab, tab_of
+from lickwright.lick.rhythm.timing import Meter
+from lickwright.lick.tab.block import TabBlock, TabColumn, tab_of
+from lickwright.lick.tab.lick import lick_from_tab
+from lickwright.lick.tab.reading import parse_tab
+from lickwright.lick.tab.writing import print_tab
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
 

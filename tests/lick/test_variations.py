@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.lick.compose import compose
-from lickwright.lick.contour import parse_contour
-from lickwright.lick.playability import playability
-from lickwright.lick.rhythm import parse_rhythm
-from lickwright.lick.variations import slower, variations
-from lickwright.neck.shapes import find_shapes
+from lickwright.lick.hands.difficulty import playability
+from lickwright.lick.phrase.composing import compose
+from lickwright.lick.phrase.contour import parse_contour
+from lickwright.lick.phrase.easier import slower, variations
+from lickwright.lick.rhythm.reading import parse_rhythm
+from lickwright.neck.shapes.search import find_shapes
 from lickwright.theory.triad import parse_triad
 
 SHAPES = [find_shapes(parse_triad(name), frets=(8, 13), strings=(1, 5))[0] for name in ("G", "Em")]

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import NeckError
-from lickwright.neck.elsewhere import elsewhere
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS
+from lickwright.neck.shapes.other_places import elsewhere
 from lickwright.neck.tunings import parse_tuning
 
 PLACES = st.builds(Position, st.integers(1, 6), st.integers(0, 17))

@@ -10,16 +10,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import NeckError, TheoryError
-from lickwright.lick.strokes import assign_strokes, check_strokes
+from lickwright.lick.picking.check import check_strokes
+from lickwright.lick.picking.strokes import assign_strokes
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.merged import (
+from lickwright.neck.reach import HANDS, HandProfile
+from lickwright.neck.shapes.merged import (
     MergedArpeggio,
     find_merged,
     ranked_merged,
     triads_with,
     why_not_merged,
 )
-from lickwright.neck.reach import HANDS, HandProfile
 from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.pitch import parse_pitch
 from lickwright.theory.triad import Triad, TriadQuality, parse_triad

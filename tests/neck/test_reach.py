@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from lickwright.errors import HandError
-from lickwright.lick.hand import HANDS, HandProfile, hand_profile
-from lickwright.neck.reach import FINGERS, PAIRS
+from lickwright.neck.reach import FINGERS, HANDS, PAIRS, HandProfile, hand_profile
 
 
 def test_a_larger_hand_opens_wider() -> None:

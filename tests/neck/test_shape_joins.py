@@ -9,7 +9,9 @@ import pytest
 from lickwright.errors import NeckError
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS
-from lickwright.neck.shapes import CONTOURS, Shape, ShapePair, find_joined_shapes, find_shapes
+from lickwright.neck.shapes.joins import CONTOURS, ShapePair, find_joined_shapes
+from lickwright.neck.shapes.search import find_shapes
+from lickwright.neck.shapes.shape import Shape
 
 GUITAR = Guitar()
 

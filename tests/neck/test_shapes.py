@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from lickwright.errors import HandError, NeckError, TheoryError
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS, HandProfile
-from lickwright.neck.shapes import Shape, find_shapes
+from lickwright.neck.shapes.search import find_shapes
+from lickwright.neck.shapes.shape import Shape
 from lickwright.neck.tunings import parse_tuning
 from lickwright.theory.triad import TriadQuality, parse_triad
 

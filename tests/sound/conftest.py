@@ -9,7 +9,7 @@ import pytest
 
 from lickwright.lick.notes import Lick, LickNote, Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import NoteName, parse_note_name, pitch_from_midi
 

@@ -6,8 +6,8 @@ from itertools import pairwise
 import pytest
 
 from lickwright.errors import RhythmError
-from lickwright.sound.backing import arrange
-from lickwright.sound.feel import FEELS, KICK, SNARE
+from lickwright.sound.band.backing import arrange
+from lickwright.sound.band.feel import FEELS, KICK, SNARE
 
 METERS = [(4, 4), (3, 4), (6, 8), (5, 8), (7, 8), (2, 2), (12, 8)]
 CHANGES = (("Dm9", "D F A C E", "D"), ("G13/F", "G B D F A E", "F"), ("Am/C#", "A C E C#", "C#"))

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Workshop
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson
 
 from .test_readback import late_onsets, misread
 

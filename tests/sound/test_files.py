@@ -11,9 +11,9 @@ import scipy.signal
 import soundfile
 
 from lickwright.errors import OutputError
-from lickwright.sound.files import audio_file, decode, encode, stems_zip
-from lickwright.sound.ogg import with_serial
-from lickwright.sound.render import render
+from lickwright.sound.mix.files import audio_file, decode, encode, stems_zip
+from lickwright.sound.mix.ogg import with_serial
+from lickwright.sound.mix.rendering import render
 
 RATE = 44100
 KINDS = ["wav", "flac", "ogg", "mp3"]

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import OutputError
-from lickwright.sound.amplifier import TONES, amplify, overdrive, tone_named
-from lickwright.sound.convolve import bell, convolve, high_pass, impulse_response, low_pass
 from lickwright.sound.resample import resample
+from lickwright.sound.strings.amplifier import TONES, amplify, overdrive, tone_named
+from lickwright.sound.strings.filters import bell, convolve, high_pass, impulse_response, low_pass
 
 RATE = 44100
 

@@ -9,7 +9,7 @@ import pyloudnorm
 import pytest
 import scipy.signal
 
-from lickwright.sound.loudness import level, loudness, true_peak
+from lickwright.sound.mix.levels import level, loudness, true_peak
 from lickwright.sound.resample import resample
 
 RATE = 44100

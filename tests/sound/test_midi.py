@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from lickwright.lick.notes import Technique
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
-from lickwright.sound.feel import FEELS
+from lickwright.sound.band.feel import FEELS
 from lickwright.sound.midi import midi_bytes, ticks_per_quarter
 
 from .conftest import SWEEP, make_score

@@ -11,8 +11,8 @@ import pytest
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
-from lickwright.sound.pluck import Pickup, Touch, lead
-from lickwright.sound.render import Playing, lead_stem
+from lickwright.sound.mix.rendering import Playing, lead_stem
+from lickwright.sound.strings.pluck import Pickup, Touch, lead
 
 from .conftest import make_score
 

@@ -13,7 +13,7 @@ import librosa
 import numpy as np
 import pytest
 
-from lickwright.sound.render import Playing, lead_stem, start_s
+from lickwright.sound.mix.rendering import Playing, lead_stem, start_s
 
 from .conftest import SWEEP, make_score
 

@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 
 from lickwright.errors import LickwrightError, OutputError, RhythmError
-from lickwright.sound import bank
-from lickwright.sound.feel import FEELS
-from lickwright.sound.ladder import ladder, tempo_rungs
+from lickwright.lick.hands.practice import tempo_rungs
+from lickwright.sound.band import bank
+from lickwright.sound.band.feel import FEELS
 from lickwright.sound.midi import midi_bytes
-from lickwright.sound.render import TAIL_S, Playing, loop, render, stems
+from lickwright.sound.mix.ladders import ladder
+from lickwright.sound.mix.rendering import TAIL_S, Playing, loop, render, stems
 
 RATE = 44100
 

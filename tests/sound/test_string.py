@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from lickwright.sound.string import (
+from lickwright.sound.strings.string import (
     STIFFNESS_SHARE,
     State,
     advance,

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from lickwright.errors import RhythmError
-from lickwright.sound.timeline import check_tempo, count_in
+from lickwright.score.timeline import check_tempo, count_in
 
 
 def test_a_count_is_whole_bars_with_an_accent_on_each_first_beat(score_of):

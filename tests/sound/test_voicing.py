@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from lickwright.sound.voicing import HIGHEST, LOWEST, lead_voices, motion, voicings
+from lickwright.sound.band.voicing import HIGHEST, LOWEST, lead_voices, motion, voicings
 
 chord = st.sets(st.integers(0, 11), min_size=1, max_size=5)
 
@@ -50,7 +50,7 @@ def test_the_way_chosen_moves_no_more_than_any_other_with_the_same_ends(chords):
     if len(chosen) == 2:
         return
     assume(len(voicings(sorted(chords[1]))) < 400)
-    from lickwright.sound.voicing import spacing_cost
+    from lickwright.sound.band.voicing import spacing_cost
 
     def cost(way):
         return sum(spacing_cost(v) for v in way) + sum(motion(a, b) for a, b in pairwise(way))

@@ -38,7 +38,7 @@ STILL = """(ms) => new Promise((done) => {
   function end() { clearTimeout(last); watch.disconnect(); done(); }
 })"""
 _SERVE = (
-    "import sys; from pathlib import Path; from lickwright.studio.serve import serve;"
+    "import sys; from pathlib import Path; from lickwright.studio.server.serve import serve;"
     " serve(Path(sys.argv[1]), host=sys.argv[2], opens_browser=False,"
     " say=lambda words: print(words, flush=True))"
 )

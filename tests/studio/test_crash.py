@@ -7,7 +7,7 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
-from lickwright.lesson.read import load_lesson
+from lickwright.lesson.file.reading import load_lesson
 
 from .conftest import Hand, Running
 

@@ -24,8 +24,10 @@ from urllib.parse import quote
 import pytest
 
 from lickwright.errors import LessonError
-from lickwright.studio.address import neighbourhood
-from lickwright.studio.door import (
+from lickwright.studio.server.address import neighbourhood
+from lickwright.studio.server.gate import Gate, Limits
+from lickwright.studio.server.guard import COOKIE, OWN_PAGES, OWN_SOCKETS, Guard, Reach
+from lickwright.studio.server.login import (
     KEPT_ADDRESSES,
     MOST_LENGTH,
     SESSION_S,
@@ -34,10 +36,8 @@ from lickwright.studio.door import (
     Door,
     password_from,
 )
-from lickwright.studio.gate import Gate, Limits
-from lickwright.studio.guard import COOKIE, OWN_PAGES, OWN_SOCKETS, Guard, Reach
-from lickwright.studio.serve import serve
-from lickwright.studio.tls import tls_from
+from lickwright.studio.server.serve import serve
+from lickwright.studio.server.tls import tls_from
 
 from .conftest import Hand, Running
 

@@ -10,12 +10,13 @@ from typing import Any
 import pytest
 
 from lickwright.errors import LickwrightError
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import USUAL_CONTOUR, Workshop, joins_of
-from lickwright.neck.shape_chain import chain_shapes
-from lickwright.studio.board import Board, board
-from lickwright.studio.placing import Placing, by_place, moves, places_of, placings
-from lickwright.studio.proof import Order, pull
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.compile.places import USUAL_CONTOUR, joins_of
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.neck.shapes.chain import chain_shapes
+from lickwright.studio.rooms.place_neck import Board, board
+from lickwright.studio.rooms.placing import Placing, by_place, moves, places_of, placings
+from lickwright.studio.work.preview import Order, pull
 
 from .conftest import Hand, OwnLesson
 

@@ -16,11 +16,11 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LickwrightError, OutputError
-from lickwright.lesson.document import LessonDocument
-from lickwright.studio import disk
-from lickwright.studio.disk import at_disk
-from lickwright.studio.folder import Folder, packed, plain_files
-from lickwright.studio.shelf import begin_lesson, take_in
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.studio.rooms.lessons import begin_lesson, take_in
+from lickwright.studio.server.folder import Folder, packed, plain_files
+from lickwright.studio.work import disk
+from lickwright.studio.work.disk import at_disk
 
 from .conftest import _SERVE, Running
 from .test_safety import ask, form, own

@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from lickwright.engrave.page import engrave
-from lickwright.lesson.build import build
-from lickwright.lesson.read import read_lesson
-from lickwright.lesson.sheet_of import page_width_mm
-from lickwright.lesson.workout import Workshop
+from lickwright.engrave.page.systems import engrave
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import read_lesson
+from lickwright.publish.building import build
+from lickwright.publish.pages import page_width_mm
 
 from .conftest import Hand
 

@@ -10,12 +10,12 @@ from typing import Any, cast
 
 import pytest
 
-from lickwright.lesson.document import LessonDocument
-from lickwright.lesson.read import load_lesson
-from lickwright.studio.desk import Desk, Workers
-from lickwright.studio.folder import Folder
-from lickwright.studio.visit import Visit
-from lickwright.studio.workers import Worker
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.lesson.file.reading import load_lesson
+from lickwright.studio.server.folder import Folder
+from lickwright.studio.session.open_lesson import Desk, Workers
+from lickwright.studio.session.tab import Visit
+from lickwright.studio.work.workers import Worker
 
 from .conftest import Hand, OwnLesson
 

@@ -17,9 +17,9 @@ from urllib.parse import quote
 import pytest
 
 from lickwright.errors import LessonError
-from lickwright.studio.door import password_from
-from lickwright.studio.guard import MAX_BODY, Guard, Reach
-from lickwright.studio.serve import serve
+from lickwright.studio.server.guard import MAX_BODY, Guard, Reach
+from lickwright.studio.server.login import password_from
+from lickwright.studio.server.serve import serve
 
 from .conftest import Hand, Running, start_studio
 

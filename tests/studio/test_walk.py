@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.lesson.read import load_lesson
+from lickwright.lesson.file.reading import load_lesson
 
 from .conftest import Hand, OwnLesson, Running
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from lickwright.lesson.read import load_lesson, read_lesson
-from lickwright.lesson.workout import Workshop
-from lickwright.studio.proof import Order
-from lickwright.studio.ways import ways
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import load_lesson, read_lesson
+from lickwright.studio.rooms.carry_ways import ways
+from lickwright.studio.work.preview import Order
 
 from .conftest import Hand, OwnLesson
 

@@ -10,15 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.signal import resample_poly
 
-from lickwright.take import onset
-from lickwright.take import recording as module
-from lickwright.take.align import find_tempo
-from lickwright.take.events import Events, find_events
-from lickwright.take.recording import RATE_HZ, Recording, recording_of
-from lickwright.take.resampling import Resampler
-from lickwright.take.ringing import ends
-from lickwright.take.spectrum import listen
-from lickwright.take.track import Store, Track
+from lickwright.take.judging.align import find_tempo
+from lickwright.take.listening import onset
+from lickwright.take.listening import recording as module
+from lickwright.take.listening.decay import ends
+from lickwright.take.listening.events import Events, find_events
+from lickwright.take.listening.recording import RATE_HZ, Recording, recording_of
+from lickwright.take.listening.resampling import Resampler
+from lickwright.take.listening.spectrum import listen
+from lickwright.take.listening.track import Store, Track
 
 RATES = st.sampled_from([8000, 22050, 32000, 44100, 44101, 48000, 96000, 384000])
 
@@ -149,8 +149,8 @@ def test_one_tempo_at_a_time_finds_the_path_of_all_at_once(
     quarters = np.arange(20) / 4.0
     together = find_tempo(WHOLE, keys, quarters, None)
     assert np.sum(together.events >= 0) >= 18
-    monkeypatch.setattr("lickwright.take.align._MOST_VALUES", 1)
-    monkeypatch.setattr("lickwright.take.align._AT_ONCE", 7)
+    monkeypatch.setattr("lickwright.take.judging.align._MOST_VALUES", 1)
+    monkeypatch.setattr("lickwright.take.judging.align._AT_ONCE", 7)
     alone = find_tempo(WHOLE, keys, quarters, None)
     assert np.array_equal(alone.events, together.events)
     assert (alone.score, alone.tempo_bpm) == (together.score, together.tempo_bpm)

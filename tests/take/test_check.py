@@ -15,10 +15,10 @@ import numpy as np
 import pytest
 
 from lickwright.lick.notes import Lick, Technique
-from lickwright.score import Score
-from lickwright.take.check import check_take
+from lickwright.score.score import Score
 from lickwright.take.errors import TakeError
-from lickwright.take.recording import RATE_HZ, Recording, recording_of
+from lickwright.take.judging.check import check_take
+from lickwright.take.listening.recording import RATE_HZ, Recording, recording_of
 from lickwright.take.report import Verdict
 from lickwright.theory.pitch import parse_pitch
 
@@ -194,7 +194,7 @@ def test_notes_that_are_not_picked_are_heard(bench: ModuleType) -> None:
             slurred = Technique.HAMMER_ON if note.fret > before.fret else Technique.PULL_OFF
             notes[i] = replace(notes[i], technique=slurred, stroke=None)
     score = replace(score, lick=Lick(tuple(notes), score.lick.length))
-    from lickwright.sound.render import Playing, lead_stem
+    from lickwright.sound.mix.rendering import Playing, lead_stem
 
     samples = lead_stem(score, 100, Playing(count_in_bars=1))
     take = check_take(score, recording_of(samples, 44100))
@@ -203,7 +203,7 @@ def test_notes_that_are_not_picked_are_heard(bench: ModuleType) -> None:
 
 
 def test_a_count_and_a_band_before_and_under_it_do_no_harm(bench: ModuleType) -> None:
-    from lickwright.sound.render import Playing, render
+    from lickwright.sound.mix.rendering import Playing, render
 
     score = bench.players.random_score(41, 100)
     samples = render(score, 100, Playing(feel="vamp", count_in_bars=2))

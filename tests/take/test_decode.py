@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 import soundfile
 
-from lickwright.take import recording as module
-from lickwright.take.decode import open_sound
 from lickwright.take.errors import TakeError
-from lickwright.take.recording import RATE_HZ, read_audio, read_recording
+from lickwright.take.listening import recording as module
+from lickwright.take.listening.decode import open_sound
+from lickwright.take.listening.recording import RATE_HZ, read_audio, read_recording
 
 SECONDS = 2.0
 HZ = 440.0
@@ -219,7 +219,7 @@ def test_a_long_file_is_refused_before_it_is_read_whole(monkeypatch: pytest.Monk
             given.append(len(block))
             yield block
 
-    monkeypatch.setattr("lickwright.take.decode.SoundTrack._pieces", endless)
+    monkeypatch.setattr("lickwright.take.listening.decode.SoundTrack._pieces", endless)
     with pytest.raises(TakeError, match="longer than 1 hour"):
         read_audio(data.getvalue())
     assert sum(given) <= 8000 * 61 * 60

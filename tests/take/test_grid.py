@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import RhythmError
-from lickwright.take.grid import find_grid
+from lickwright.take.writing.grid import find_grid
 
 BEATS = [
     (Fraction(0),),

@@ -12,9 +12,9 @@ import pytest
 import soundfile
 
 from lickwright.errors import LickwrightError
-from lickwright.take import recording as module
 from lickwright.take.errors import TakeError
-from lickwright.take.recording import RATE_HZ, read_audio, read_recording, recording_of
+from lickwright.take.listening import recording as module
+from lickwright.take.listening.recording import RATE_HZ, read_audio, read_recording, recording_of
 
 FORMATS = {"wav": "PCM_16", "flac": "PCM_16", "ogg": "VORBIS", "mp3": "MPEG_LAYER_III"}
 

@@ -10,9 +10,9 @@ from xml.etree import ElementTree
 import pytest
 
 from lickwright.lick.notes import Lick, Stroke
-from lickwright.score import Score
-from lickwright.take.picture import take_svg
-from lickwright.take.remarks import not_heard, remarks
+from lickwright.score.score import Score
+from lickwright.take.judging.picture import take_svg
+from lickwright.take.judging.words import not_heard, remarks
 from lickwright.take.report import ExtraNote, HeardNote, Pause, Take, Verdict
 
 STROKES = "DDDDUUUU"

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from lickwright.take.events import find_events
-from lickwright.take.recording import RATE_HZ, Recording, recording_of
-from lickwright.take.spectrum import listen
+from lickwright.take.listening.events import find_events
+from lickwright.take.listening.recording import RATE_HZ, Recording, recording_of
+from lickwright.take.listening.spectrum import listen
 
 
 def plucked(midi: float, at_s: float, length_s: float, total_s: float = 1.6) -> np.ndarray:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.take.tempo_line import fit_tempo
+from lickwright.take.judging.tempo_line import fit_tempo
 
 QUARTERS = np.arange(0, 16, 0.25)
 

@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 
 from lickwright.errors import RhythmError
-from lickwright.lesson.read import Lesson, load_lesson, read_lesson
-from lickwright.lesson.workout import Workshop
-from lickwright.lick.playability import playability
-from lickwright.lick.stroke_check import check_strokes
-from lickwright.score import Score
+from lickwright.lesson.compile.examples import Workshop
+from lickwright.lesson.file.reading import Lesson, load_lesson, read_lesson
+from lickwright.lick.hands.difficulty import playability
+from lickwright.lick.picking.check import check_strokes
+from lickwright.score.score import Score
 from lickwright.sound.midi import midi_bytes
-from lickwright.sound.render import Playing, lead_stem
+from lickwright.sound.mix.rendering import Playing, lead_stem
 from lickwright.take.errors import TakeError
-from lickwright.take.recording import RATE_HZ, recording_of
-from lickwright.take.transcribe import Proposal, transcribe
+from lickwright.take.listening.recording import RATE_HZ, recording_of
+from lickwright.take.writing.transcribing import Proposal, transcribe
 
 DEMO = Path(__file__).parents[2] / "examples" / "two-triads-one-chord.yaml"
 LESSON = load_lesson(DEMO)
@@ -91,7 +91,7 @@ def test_the_text_loads_and_is_the_same_music(players: ModuleType, index: int) -
 
 
 def test_a_count_in_is_not_written_down(players: ModuleType) -> None:
-    from lickwright.sound.render import render
+    from lickwright.sound.mix.rendering import render
 
     score = demo_score(0)
     samples = render(score, score.target_bpm, Playing(with_backing=False))

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import Chord, chord_from_degrees, parse_chord, transpose_chord
 from lickwright.theory.degree import degree_steps
-from lickwright.theory.house_style import CHORD_DEGREES, kind_from_degrees
 from lickwright.theory.interval import Interval, interval_between
 from lickwright.theory.pitch import LETTERS, NoteName, parse_note_name, rotate_mask
+from lickwright.theory.symbols.kinds import VOCABULARY, ChordKind
+from lickwright.theory.symbols.writing import CHORD_DEGREES, kind_from_degrees
 from lickwright.theory.triad import Triad, TriadQuality
-from lickwright.theory.vocabulary import VOCABULARY, ChordKind
 
 roots = st.builds(NoteName, st.sampled_from(LETTERS), st.integers(-2, 2))
 plain_roots = st.builds(NoteName, st.sampled_from(LETTERS), st.integers(-1, 1))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.claim import judge
+from lickwright.theory.hearing.claim import judge
 from lickwright.theory.pitch import parse_note_name
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
 
 CLAIMS = [
     ("Bm9", "D F# A C#", "B", "yes", ""),

@@ -21,8 +21,8 @@ from lickwright.theory.degree import (
     parse_degree,
     print_degrees,
 )
-from lickwright.theory.house_style import CHORD_DEGREES
 from lickwright.theory.pitch import LETTERS, NoteName, parse_note_name
+from lickwright.theory.symbols.writing import CHORD_DEGREES
 
 degrees = st.builds(
     lambda sign, number: f"{sign}{number}",

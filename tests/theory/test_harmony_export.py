@@ -11,11 +11,11 @@ from lxml import etree
 from music21 import converter
 from music21 import harmony as m21_harmony
 
+from lickwright.formats.musicxml.chord_kinds import KIND_VALUES, Harmony, musicxml_harmony
 from lickwright.theory.chord import Chord, parse_chord
 from lickwright.theory.degree import degree_semitones
-from lickwright.theory.harmony_export import KIND_VALUES, Harmony, musicxml_harmony
 from lickwright.theory.pitch import mask_of, parse_note_name, pitch_classes, rotate_mask
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
 
 XS = "{http://www.w3.org/2001/XMLSchema}"
 OTHERS = (

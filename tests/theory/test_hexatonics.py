@@ -7,9 +7,9 @@ from itertools import combinations
 import pytest
 
 from lickwright.errors import TheoryError
-from lickwright.theory.hexatonics import pairs_in, triads_in
+from lickwright.theory.finding.hexatonics import pairs_in, triads_in
+from lickwright.theory.finding.pairs import triad_sets
 from lickwright.theory.key import Key
-from lickwright.theory.pairs import triad_sets
 from lickwright.theory.pitch import NoteName
 from lickwright.theory.scales import SCALES
 

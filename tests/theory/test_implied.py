@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.degree import degree_note, degree_semitones
-from lickwright.theory.implied import Reading, implied_chords
+from lickwright.theory.hearing.implied import Reading, implied_chords
+from lickwright.theory.hearing.strength import hear
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import NoteName, parse_note_name, pitch_classes, rotate_mask
 from lickwright.theory.spelling import spell_root
-from lickwright.theory.strength import hear
 from lickwright.theory.triad import Triad, TriadQuality, parse_triad
 
 PITCH_CLASSES = st.integers(0, 11)

@@ -12,12 +12,7 @@ from music21 import interval as m21_interval
 from music21 import pitch as m21_pitch
 
 from lickwright.errors import TheoryError
-from lickwright.theory.interval import (
-    Interval,
-    interval_between,
-    note_above,
-    parse_interval,
-)
+from lickwright.theory.interval import Interval, interval_between, note_above, parse_interval
 from lickwright.theory.pitch import LETTERS, NoteName, Pitch, parse_note_name, parse_pitch
 
 NAMES = [NoteName(letter, alter) for letter, alter in product(LETTERS, range(-2, 3))]

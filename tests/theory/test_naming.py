@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.theory.degree import degree_semitones
-from lickwright.theory.naming import TENSIONS, is_grip, name_on_root
+from lickwright.theory.hearing.naming import TENSIONS, is_grip, name_on_root
 from lickwright.theory.pitch import mask_of, pitch_classes
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
 
 MASKS = st.integers(1, 4095)
 

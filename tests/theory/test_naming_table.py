@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.implied import implied_chords
-from lickwright.theory.naming_table import name_over, names_over
+from lickwright.theory.hearing.implied import implied_chords
+from lickwright.theory.hearing.naming_table import name_over, names_over
 from lickwright.theory.pitch import pitch_classes
 
 MASKS = st.integers(1, 4095)

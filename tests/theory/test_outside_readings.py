@@ -17,8 +17,8 @@ from collections.abc import Callable
 import pytest
 
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.implied import implied_chords
-from lickwright.theory.pairs import pairs_for
+from lickwright.theory.finding.pairs import pairs_for
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.pitch import mask_of, pitch_classes
 from lickwright.theory.triad import parse_triad
 

@@ -22,9 +22,9 @@ from pychord.utils import note_to_val
 
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.house_style import kind_from_degrees
 from lickwright.theory.pitch import mask_of, parse_note_name, pitch_classes, rotate_mask
-from lickwright.theory.vocabulary import VOCABULARY
+from lickwright.theory.symbols.kinds import VOCABULARY
+from lickwright.theory.symbols.writing import kind_from_degrees
 
 ROOTS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 SPELLINGS = tuple(

@@ -8,19 +8,19 @@ from hypothesis import strategies as st
 
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import Chord, parse_chord
-from lickwright.theory.implied import implied_chords
-from lickwright.theory.key import parse_key
-from lickwright.theory.pairs import (
+from lickwright.theory.finding.pairs import (
     FIRST_READINGS,
     TriadGroup,
     pairs_for,
     step_between,
     triad_sets,
 )
+from lickwright.theory.hearing.implied import implied_chords
+from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import rotate_mask
 from lickwright.theory.spelling import spell_root
+from lickwright.theory.symbols.kinds import VOCABULARY
 from lickwright.theory.triad import Triad, TriadQuality, parse_triad
-from lickwright.theory.vocabulary import VOCABULARY
 
 CHORDS = st.builds(Chord, st.integers(0, 11).map(spell_root), st.sampled_from(VOCABULARY))
 TRIADS = st.builds(Triad, st.integers(0, 11).map(spell_root), st.sampled_from(list(TriadQuality)))

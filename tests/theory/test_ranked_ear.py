@@ -16,7 +16,7 @@ from collections.abc import Callable
 import pytest
 
 from lickwright.theory.chord import parse_chord
-from lickwright.theory.implied import implied_chords
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.pitch import parse_note_name
 from lickwright.theory.triad import parse_triad
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from lickwright.errors import TheoryError
-from lickwright.theory.implied import implied_chords
-from lickwright.theory.rebass import over_every_bass
+from lickwright.theory.finding.basses import over_every_bass
+from lickwright.theory.hearing.implied import implied_chords
 from lickwright.theory.triad import parse_triad
 
 SHAPE = [parse_triad("Gm"), parse_triad("F")]

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lickwright.theory.hearing.salience import ROOT_SUPPORT, root_salience, root_share
 from lickwright.theory.pitch import mask_of
-from lickwright.theory.salience import ROOT_SUPPORT, root_salience, root_share
 
 
 def test_the_weights_are_those_of_the_revision() -> None:

@@ -10,13 +10,7 @@ from music21.scale import Direction
 from lickwright.errors import TheoryError
 from lickwright.theory.degree import degree_note, degree_steps
 from lickwright.theory.pitch import parse_note_name, pitch_classes, rotate_mask
-from lickwright.theory.scales import (
-    DIATONIC_FIFTHS,
-    PARENT_SCALES,
-    SCALES,
-    find_scale,
-    modes_of,
-)
+from lickwright.theory.scales import DIATONIC_FIFTHS, PARENT_SCALES, SCALES, find_scale, modes_of
 
 UPWARD = Direction.ASCENDING
 TONICS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")

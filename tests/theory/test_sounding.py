@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from lickwright.errors import TheoryError
+from lickwright.theory.hearing.sounding import read_sounding
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import NoteName, mask_of, parse_note_name, parse_pitch
-from lickwright.theory.sounding import read_sounding
 from lickwright.theory.triad import parse_triad
 
 D = parse_note_name("D")

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lickwright.theory.hearing.strength import Heard, hear
 from lickwright.theory.pitch import mask_of, rotate_mask
-from lickwright.theory.strength import Heard, hear
 
 OVER_BASS = st.integers(0, 2047).map(lambda upper: upper << 1 | 1)
 

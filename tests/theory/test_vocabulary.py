@@ -9,19 +9,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import TheoryError
+from lickwright.formats.musicxml.chord_kinds import KIND_VALUES
 from lickwright.theory.degree import degree_semitones, stacked
-from lickwright.theory.harmony_export import KIND_VALUES
-from lickwright.theory.house_style import (
+from lickwright.theory.pitch import mask_of
+from lickwright.theory.symbols.kinds import VOCABULARY, ChordKind
+from lickwright.theory.symbols.reading import AMBIGUOUS, SPELLINGS, parse_suffix
+from lickwright.theory.symbols.writing import (
     CHORD_DEGREES,
     compose_suffix,
     kind_from_degrees,
     normal_degrees,
     plain_kind,
 )
-from lickwright.theory.pitch import mask_of
-from lickwright.theory.symbol_text import AMBIGUOUS, SPELLINGS, parse_suffix
 from lickwright.theory.triad import TRIAD_TONES
-from lickwright.theory.vocabulary import VOCABULARY, ChordKind
 
 OTHERS = sorted(CHORD_DEGREES - {"1"})
 any_degrees = st.sets(st.sampled_from(OTHERS), min_size=1, max_size=8).map(lambda s: {"1", *s})

@@ -11,18 +11,18 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from lickwright.lesson.read import load_lesson
-from lickwright.lesson.workout import Worked, Workshop
+from lickwright.lesson.compile.examples import Worked, Workshop
+from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Lick, LickNote, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
-from lickwright.video.clock import Passage, TriadNames
-from lickwright.video.neck_plate import NeckPlate
-from lickwright.video.painter import Box
-from lickwright.video.palette import LAMP, rgb
-from lickwright.video.tab_plate import TabPlate
+from lickwright.video.frames.clock import Passage, TriadNames
+from lickwright.video.frames.painter import Box
+from lickwright.video.frames.palette import LAMP, rgb
+from lickwright.video.panels.neck import NeckPlate
+from lickwright.video.panels.tab import TabPlate
 
 F = Fraction
 DEMO = Path(__file__).parents[2] / "examples" / "two-triads-one-chord.yaml"

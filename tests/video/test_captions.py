@@ -12,14 +12,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.video.captions import (
-    captions_vtt,
-    chapters_vtt,
-    passage_marks,
-    sequence_marks,
-)
-from lickwright.video.clock import TriadNames
-from lickwright.video.encode import Mark
+from lickwright.video.captions import captions_vtt, chapters_vtt, passage_marks, sequence_marks
+from lickwright.video.frames.clock import TriadNames
+from lickwright.video.frames.encode import Mark
 
 F = Fraction
 

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import OutputError, RhythmError
-from lickwright.sound.render import Playing, start_s
-from lickwright.sound.timeline import count_in
-from lickwright.video.clock import Clock, Passage, TriadNames, frame_count, frame_time_s
+from lickwright.score.timeline import count_in
+from lickwright.sound.mix.rendering import Playing, start_s
+from lickwright.video.frames.clock import Clock, Passage, TriadNames, frame_count, frame_time_s
 
 F = Fraction
 NOTE = (3, 5, F(1), {})

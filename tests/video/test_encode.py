@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from lickwright.errors import OutputError
-from lickwright.video import encode, film
-from lickwright.video.encode import OVERLAY_CODINGS, Coding, Writer
+from lickwright.video import film
 from lickwright.video.film import lesson_video
+from lickwright.video.frames import encode
+from lickwright.video.frames.encode import OVERLAY_CODINGS, Coding, Writer
+from lickwright.video.frames.planes import ArgbPlanes
 from lickwright.video.overlay import overlay_video
-from lickwright.video.planes import ArgbPlanes
 
 SMALL = (640, 120)
 

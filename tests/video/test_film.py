@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from lickwright.errors import OutputError
-from lickwright.video.clock import Clock, Passage
 from lickwright.video.film import lesson_video, screen_of
-from lickwright.video.picture import Album
+from lickwright.video.frames.clock import Clock, Passage
+from lickwright.video.frames.pixels import Album
 
 F = Fraction
 SMALL = (640, 360)

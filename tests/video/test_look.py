@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from lickwright.drawing.looks import INK, PAPER, QUIET
 from lickwright.errors import OutputError
-from lickwright.looks import INK, PAPER, QUIET
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.video import palette
-from lickwright.video.board import Board, window_of
-from lickwright.video.clock import Clock
-from lickwright.video.dress import DRESSES, check_voice, mark
-from lickwright.video.neck_plate import NeckPlate
+from lickwright.video.frames import palette
+from lickwright.video.frames.clock import Clock
+from lickwright.video.frames.pixels import Album, Drawing
 from lickwright.video.overlay import strip_of
-from lickwright.video.picture import Album, Drawing
+from lickwright.video.panels.neck import NeckPlate
+from lickwright.video.panels.neck_layout import Board, window_of
+from lickwright.video.panels.triad_marks import DRESSES, check_voice, mark
 
 # Machado, Oliveira & Fernandes 2009, "A Physiologically-based Model for Simulation of Color
 # Vision Deficiency", severity 1.0; linear RGB; from memory.

@@ -14,11 +14,11 @@ import pytest
 from lickwright.errors import OutputError
 from lickwright.neck.instrument import Guitar
 from lickwright.theory.pitch import parse_pitch
-from lickwright.video.clock import Clock
+from lickwright.video.frames.clock import Clock
+from lickwright.video.frames.palette import PLATE_ALPHA
+from lickwright.video.frames.pixels import Album
 from lickwright.video.overlay import overlay_video, strip_of
-from lickwright.video.palette import PLATE_ALPHA
-from lickwright.video.picture import Album
-from lickwright.video.tab_page import UNPICKED
+from lickwright.video.panels.tab_page import UNPICKED
 
 F = Fraction
 SMALL = (960, 180)
@@ -153,10 +153,10 @@ _FRESH = """
 import hashlib, sys
 from lickwright.lick.notes import Lick, LickNote
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import parse_note_name, parse_pitch
-from lickwright.video.clock import Passage
+from lickwright.video.frames.clock import Passage
 from lickwright.video.overlay import overlay_video
 from fractions import Fraction as F
 notes = tuple(

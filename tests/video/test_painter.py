@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from lickwright.video.painter import Painter, Placed
-from lickwright.video.picture import Drawing, Sprite
+from lickwright.video.frames.painter import Painter, Placed
+from lickwright.video.frames.pixels import Drawing, Sprite
 
 SIZE = (40, 30)
 GROUND = (200, 190, 180, 0)

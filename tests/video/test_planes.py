@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from lickwright.video.painter import Box
-from lickwright.video.planes import ArgbPlanes, Yuv420Planes, Yuva444Planes
+from lickwright.video.frames.painter import Box
+from lickwright.video.frames.planes import ArgbPlanes, Yuv420Planes, Yuva444Planes
 
 #: 8-bit code values of full colours: ITU-R BT.709-6, items 3.2 to 3.5, worked out there by hand
 #: (Y' = 0.2126 R' + 0.7152 G' + 0.0722 B', quantized to 219 and 224 steps).

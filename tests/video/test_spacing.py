@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from lickwright.lick.notes import Lick, LickNote
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.score import Bar, Score
+from lickwright.score.score import Bar, Score
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
-from lickwright.video.spacing import pages_of
+from lickwright.video.panels.spacing import pages_of
 
 F = Fraction
 COLUMN = 44.0

@@ -19,11 +19,9 @@ from itertools import islice
 
 from lickwright.changes.paths import FORBIDDEN, Layer, ways_in_order
 from lickwright.errors import TheoryError
-from lickwright.theory.implied import Reading
-from lickwright.theory.key import Key
-from lickwright.theory.pitch import NoteName, parse_note_name
-from lickwright.theory.rebass import over_every_bass
-from lickwright.theory.sounding import Notes
+from lickwright.theory import Key, NoteName, parse_note_name
+from lickwright.theory.finding import over_every_bass
+from lickwright.theory.hearing import Notes, Reading
 
 #: Points; only their proportions matter.
 JOURNEY_COSTS: dict[str, int] = {
@@ -79,7 +77,7 @@ def bass_journeys(
     Parameters
     ----------
     notes : what the shape plays: triads, or notes (see
-        :func:`lickwright.theory.implied.implied_chords`).
+        :func:`lickwright.theory.hearing.implied.implied_chords`).
     stops : how many different basses, 2 to 12.
     key : spells; basses and notes outside it cost.
     start, end : basses that are settled; the same for both makes a round that comes home.

@@ -9,13 +9,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from lickwright.changes.filling import fill_chords
+from lickwright.changes.carry import fill_chords
 from lickwright.changes.progression import Changes
 from lickwright.errors import NeckError
-from lickwright.lick.notes import Lick, LickNote, Tuplet
-from lickwright.neck.instrument import Guitar, Position
-from lickwright.theory.pitch import NoteName, pitch_from_midi
-from lickwright.theory.spelling import spell, spell_root
+from lickwright.lick import Lick, LickNote, Tuplet
+from lickwright.neck import Guitar, Position
+from lickwright.theory import NoteName, pitch_from_midi, spell, spell_root
 
 
 def moved_by_root(

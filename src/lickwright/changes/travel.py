@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lickwright.changes.hand_places import HandPlaces
-from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.reach import HandProfile, hand_profile
+from lickwright.changes.lines import HandPlaces
+from lickwright.neck import Guitar, HandProfile, Position, hand_profile
 
 
 def least_travel_mm(

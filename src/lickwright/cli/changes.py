@@ -31,7 +31,7 @@ def analyse(
     as_json: AS_JSON = False,
 ) -> None:
     """Say what each chord does in its key, and which scales it offers."""
-    from lickwright.changes.analysis import analyse as roles_of
+    from lickwright.changes.progression import analyse as roles_of
     from lickwright.changes.progression import parse_changes
 
     roles = roles_of(parse_changes(changes, key, time))
@@ -62,8 +62,8 @@ def journey(
     as_json: AS_JSON = False,
 ) -> None:
     """Find bass lines under triads that stay, ranked by the journey they make."""
-    from lickwright.changes.bass_journey import bass_journeys
-    from lickwright.theory.triad import parse_triad
+    from lickwright.changes import bass_journeys
+    from lickwright.theory import parse_triad
 
     triads = [parse_triad(text) for text in played]
     found = bass_journeys(triads, stops, key, start, end, show)

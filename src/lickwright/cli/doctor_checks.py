@@ -120,7 +120,7 @@ def system_lines() -> Iterator[Line]:
 
 
 def _engine() -> str:
-    from lickwright.lesson.manifest import engine
+    from lickwright.publish import engine
 
     try:
         return engine()[:12]
@@ -130,7 +130,7 @@ def _engine() -> str:
 
 def package_lines() -> Iterator[Line]:
     """Every package that Lickwright names as needed, and what the build's bytes hang on."""
-    from lickwright.lesson.manifest import _ENGINES
+    from lickwright.publish import _ENGINES
 
     asked = _requirements()
     names = {_plain(name): name for name in (*asked.get("", {}), *_ENGINES)}
@@ -226,7 +226,7 @@ def _face_lines() -> Iterator[Line]:
 
 
 def _music_font_line() -> Line:
-    from lickwright.engrave.layout_engine import MUSIC_FONT
+    from lickwright.engrave.page import MUSIC_FONT
 
     home = importlib.util.find_spec("verovio")
     there = home is not None and home.origin is not None
@@ -242,7 +242,7 @@ def _bank_line() -> Line:
 
     name = "General MIDI"
     try:
-        from lickwright.sound.bank import bank_path
+        from lickwright.sound.band import bank_path
 
         path = bank_path()
         with path.open("rb") as file:
@@ -320,7 +320,7 @@ def _shelf_line(where: str | None) -> Line:
     name, mend = "shelf", "Name another with --shelf or LICKWRIGHT_SHELF"
     try:
         from lickwright.cli.shelf_place import usual_place
-        from lickwright.library.store import address_of
+        from lickwright.shelf.store import address_of
     except ImportError as error:
         return Line("folders", name, f"unknown ({error})", "Install what is missing above")
     try:

@@ -10,11 +10,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
 
-    from lickwright.lick.fingering_reasons import NoteCosts
-    from lickwright.lick.fingers import FingeredNote, Fingering, Pin
-    from lickwright.neck.instrument import Guitar, Position
-    from lickwright.neck.merged import MergedArpeggio
-    from lickwright.neck.shapes import Shape, ShapePair
+    from lickwright.lick.fingering import FingeredNote, Fingering, NoteCosts, Pin
+    from lickwright.neck import Guitar, Position
+    from lickwright.neck.shapes import MergedArpeggio, Shape, ShapePair
 
 TUNING = Annotated[
     str,
@@ -118,7 +116,7 @@ def _merged(
     show: int,
     as_json: bool,
 ) -> None:
-    from lickwright.neck.merged import ranked_merged, why_not_merged
+    from lickwright.neck.shapes import ranked_merged, why_not_merged
 
     found = ranked_merged(triads, guitar, frets, strings, hand)
     why = why_not_merged(triads, guitar, frets, strings, hand=hand)
@@ -212,8 +210,7 @@ def fingers(
 ) -> None:
     """Find the best left-hand fingers for a line."""
     from lickwright.errors import HandError
-    from lickwright.lick.fingering_reasons import explain_fingers, price_fingers
-    from lickwright.lick.fingers import best_fingerings
+    from lickwright.lick.fingering import best_fingerings, explain_fingers, price_fingers
 
     guitar = _guitar(tuning, capo)
     pins = dict(_pin(text) for text in pin or ())
@@ -250,15 +247,14 @@ def fingers(
 
 
 def _guitar(tuning: str, capo: int) -> Guitar:
-    from lickwright.neck.instrument import Guitar
-    from lickwright.neck.tunings import parse_tuning
+    from lickwright.neck import Guitar, parse_tuning
 
     return Guitar(open_strings=parse_tuning(tuning), capo=capo)
 
 
 def _place(text: str) -> Position:
     from lickwright.errors import HandError
-    from lickwright.neck.instrument import Position
+    from lickwright.neck import Position
 
     string, _, fret = text.partition("/")
     if not (string.isascii() and string.isdigit() and fret.isascii() and fret.isdigit()):
@@ -279,8 +275,7 @@ def _pin(text: str) -> tuple[int, int | Pin]:
 
 
 def _onsets(rhythm: str | None, count: int) -> Sequence[Fraction] | None:
-    from lickwright.lick.layout import lay_out
-    from lickwright.lick.rhythm import parse_rhythm
+    from lickwright.lick.rhythm import lay_out, parse_rhythm
 
     if rhythm is None:
         return None
@@ -298,7 +293,7 @@ def _chosen(
     frets: str | None,
     strings: str | None,
 ) -> list[Position]:
-    from lickwright.lick.string_choice import choose_strings
+    from lickwright.lick.strings import choose_strings
 
     line = choose_strings(
         notes,

@@ -10,11 +10,9 @@ import typer
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from lickwright.theory.hexatonics import ScalePair
-    from lickwright.theory.implied import Reading
-    from lickwright.theory.pairs import TriadGroup
-    from lickwright.theory.pitch import NoteName
-    from lickwright.theory.triad import Triad
+    from lickwright.theory import NoteName, Triad
+    from lickwright.theory.finding import ScalePair, TriadGroup
+    from lickwright.theory.hearing import Reading
 
 PLAYED = Annotated[
     list[str],
@@ -50,7 +48,7 @@ def implies(
     as_json: AS_JSON = False,
 ) -> None:
     """Name what triads, or loose notes, imply over a bass."""
-    from lickwright.theory.implied import implied_chords
+    from lickwright.theory.hearing import implied_chords
 
     readings = implied_chords(_notes(played, note), over, key)
     if as_json:
@@ -72,7 +70,7 @@ def rebass(
     as_json: AS_JSON = False,
 ) -> None:
     """Name the same triads, or notes, over each of the twelve basses."""
-    from lickwright.theory.rebass import over_every_bass
+    from lickwright.theory.finding import over_every_bass
 
     rows = over_every_bass(_notes(played, note), key)
     if as_json:
@@ -121,7 +119,7 @@ def pairs(
     as_json: AS_JSON = False,
 ) -> None:
     """Find the pairs and triples of triads that imply a chord."""
-    from lickwright.theory.pairs import pairs_for
+    from lickwright.theory.finding import pairs_for
 
     groups = pairs_for(chord, over, key, with_triad, rootless, max_avoid, added_tones=added)
     if as_json:
@@ -155,7 +153,7 @@ def triads(
     as_json: AS_JSON = False,
 ) -> None:
     """List the triads of a scale, its hexatonic pairs and what each leaves out."""
-    from lickwright.theory.hexatonics import pairs_in, triads_in
+    from lickwright.theory.finding import pairs_in, triads_in
 
     inside, found = triads_in(scale), pairs_in(scale, sharing=sharing)
     if as_json:
@@ -180,8 +178,7 @@ def triads(
 def _notes(played: list[str], loose: list[str] | None) -> list[Triad | NoteName]:
     """Triads, and notes where one argument lists several or ``--note`` gives them."""
     from lickwright.errors import TheoryError
-    from lickwright.theory.pitch import parse_note_name
-    from lickwright.theory.triad import parse_triad
+    from lickwright.theory import parse_note_name, parse_triad
 
     notes: list[Triad | NoteName] = []
     for text in played:

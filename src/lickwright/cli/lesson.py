@@ -64,9 +64,9 @@ def build(
 
 def _build_one(lesson: Path, out: Path, as_json: bool) -> None:
     from lickwright.cli.progress import shown
-    from lickwright.lesson.build import UnsoundLessonError
-    from lickwright.lesson.build import build as build_lesson
-    from lickwright.lesson.read import load_lesson
+    from lickwright.lesson.file import load_lesson
+    from lickwright.publish import UnsoundLessonError
+    from lickwright.publish import build as build_lesson
 
     try:
         with shown() as progress:
@@ -103,7 +103,7 @@ class _Batch:
 
 def _build_all(folder: Path, out: Path, how: _Batch, as_json: bool) -> None:
     from lickwright.cli.progress import shown
-    from lickwright.lesson.batch import build_folder
+    from lickwright.publish.batch import build_folder
 
     with shown() as progress:
         report = build_folder(
@@ -124,8 +124,8 @@ def _build_all(folder: Path, out: Path, how: _Batch, as_json: bool) -> None:
 
 def check(lesson: LESSON, as_json: AS_JSON = False) -> None:
     """Check the lesson without building it; exit code 2 where something must be mended."""
-    from lickwright.lesson.checks import check as check_lesson
-    from lickwright.lesson.read import load_lesson
+    from lickwright.lesson import check as check_lesson
+    from lickwright.lesson.file import load_lesson
 
     findings = check_lesson(load_lesson(lesson))
     if as_json:
@@ -147,9 +147,8 @@ def carry(
     as_json: AS_JSON = False,
 ) -> None:
     """Carry a lick over changes; prints it as an example to take into the lesson file."""
-    from lickwright.lesson.carrying import carry_example
-    from lickwright.lesson.freeze import frozen
-    from lickwright.lesson.read import load_lesson
+    from lickwright.lesson.compile import carry_example, frozen
+    from lickwright.lesson.file import load_lesson
 
     worked, meter = carry_example(load_lesson(lesson), example, changes, way)
     text = frozen(worked, meter, changes)
@@ -173,6 +172,6 @@ def carry(
 
 def schema() -> None:
     """Print the JSON Schema of lesson files."""
-    from lickwright.lesson.schema import lesson_schema
+    from lickwright.lesson.file import lesson_schema
 
     typer.echo(json.dumps(lesson_schema(), ensure_ascii=False, indent=2))

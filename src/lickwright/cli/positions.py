@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from lickwright.lick.notes import Lick
-    from lickwright.lick.positions import InPosition
+    from lickwright.lick import Lick
+    from lickwright.lick.hands import InPosition
 
 
 def register(app: typer.Typer) -> None:
@@ -35,10 +35,9 @@ def positions(
     as_json: Annotated[bool, typer.Option("--json", help="print for machines")] = False,
 ) -> None:
     """Show a lick, or one part of it, in every position at the same pitch: reach and strokes."""
-    from lickwright.lesson.carrying import example_named
-    from lickwright.lesson.read import load_lesson
-    from lickwright.lesson.workout import Workshop
-    from lickwright.lick.positions import in_positions
+    from lickwright.lesson.compile import Workshop, example_named
+    from lickwright.lesson.file import load_lesson
+    from lickwright.lick.hands import in_positions
 
     shop = Workshop(load_lesson(lesson))
     index = example_named(shop.lesson, example)
@@ -80,7 +79,7 @@ def _part(lick: Lick, asked: str, example: str) -> int:
 
 
 def _lines(one: InPosition) -> str:
-    from lickwright.lick.stroke_text import print_strokes
+    from lickwright.lick.picking import print_strokes
 
     cells = [f"{place.string}/{place.fret}" for place in one.positions]
     low, high = one.frets

@@ -16,9 +16,9 @@ from lickwright.cli.shelf_tables import coverage_table, lesson_table, lick_table
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lickwright.library.near import Near
-    from lickwright.library.shelved import ShelvedLick
-    from lickwright.library.store import Shelf
+    from lickwright.shelf import Near
+    from lickwright.shelf.licks import ShelvedLick
+    from lickwright.shelf.store import Shelf
 
 SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, max=1000, help="how many")]
 
@@ -63,13 +63,12 @@ def add(
     shelf: SHELF = None,
 ) -> None:
     """Put lessons and licks on the shelf, and say which are like something that is there."""
-    from lickwright.lesson.musicxml_read import Wanted
-    from lickwright.lesson.read import load_lesson
-    from lickwright.library.keeping import keep_lesson, keep_lick
-    from lickwright.library.shelving import MUSICXML_ENDINGS, shelved_lesson, shelved_musicxml
-    from lickwright.neck.instrument import Guitar
-    from lickwright.neck.tunings import parse_tuning
-    from lickwright.theory.pitch import parse_note_name
+    from lickwright.formats.musicxml import Wanted
+    from lickwright.lesson.file import load_lesson
+    from lickwright.neck import Guitar, parse_tuning
+    from lickwright.shelf.licks import MUSICXML_ENDINGS, shelved_lesson, shelved_musicxml
+    from lickwright.shelf.store import keep_lesson, keep_lick
+    from lickwright.theory import parse_note_name
 
     bass = None if over is None else parse_note_name(over)
     wanted = Wanted(
@@ -100,7 +99,7 @@ def add(
 
 def lessons(shelf: SHELF = None, as_json: AS_JSON = False) -> None:
     """List the lessons of the shelf."""
-    from lickwright.library.find import lessons as lessons_of
+    from lickwright.shelf import lessons as lessons_of
 
     with open_shelf(shelf) as kept:
         found = lessons_of(kept)
@@ -162,8 +161,8 @@ def find(
     as_json: AS_JSON = False,
 ) -> None:
     """Find licks by any mixture of words and facts, the newest first."""
-    from lickwright.library.find import Search
-    from lickwright.library.find import find as find_licks
+    from lickwright.shelf import Search
+    from lickwright.shelf import find as find_licks
 
     search = Search(
         words=" ".join(words or ()),
@@ -204,9 +203,8 @@ def show(
     as_json: AS_JSON = False,
 ) -> None:
     """Show one lick: its tab, and what is known of it."""
-    from lickwright.library.example_text import example_text
-    from lickwright.library.find import lick_card
-    from lickwright.library.score_words import score_data
+    from lickwright.shelf import lick_card
+    from lickwright.shelf.licks import example_text, score_data
 
     with open_shelf(shelf) as kept:
         card, score, text = lick_card(kept, lick)
@@ -228,10 +226,10 @@ def near(
     as_json: AS_JSON = False,
 ) -> None:
     """Say where something like it was taught before, and how far it was moved."""
-    from lickwright.lesson.read import load_lesson
-    from lickwright.library.near import near as near_score
-    from lickwright.library.near import near_lick, own_licks
-    from lickwright.library.shelving import shelved_lesson
+    from lickwright.lesson.file import load_lesson
+    from lickwright.shelf import near as near_score
+    from lickwright.shelf import near_lick, own_licks
+    from lickwright.shelf.licks import shelved_lesson
 
     told: dict[str, list[Near]] = {}
     with open_shelf(shelf) as kept:
@@ -268,7 +266,7 @@ def gaps(
     as_json: AS_JSON = False,
 ) -> None:
     """Show what the lessons cover, and what they do not yet."""
-    from lickwright.library.gaps import coverage
+    from lickwright.shelf import coverage
 
     with open_shelf(shelf) as kept:
         covered = coverage(kept, teacher, show)
@@ -299,8 +297,8 @@ def remove(
     shelf: SHELF = None,
 ) -> None:
     """Take a lesson, or a lick that stands alone, off the shelf."""
-    from lickwright.library.errors import ShelfError
-    from lickwright.library.keeping import remove_lesson, remove_lick
+    from lickwright.shelf import ShelfError
+    from lickwright.shelf.store import remove_lesson, remove_lick
 
     if (lesson is None) == (lick is None):
         raise ShelfError("nothing was named, or too much", mend="Give --lesson ID or --lick ID")
@@ -317,7 +315,7 @@ def export(
     shelf: SHELF = None,
 ) -> None:
     """Write the whole shelf to one file, from which it can be taken in again without loss."""
-    from lickwright.library.carriage import export_file
+    from lickwright.shelf.store import export_file
 
     with open_shelf(shelf) as kept:
         lines = export_file(kept, file)
@@ -330,7 +328,7 @@ def import_(
     shelf: SHELF = None,
 ) -> None:
     """Take in what another shelf exported; what is there already stays as it is."""
-    from lickwright.library.carriage import import_file
+    from lickwright.shelf.store import import_file
 
     with open_shelf(shelf) as kept:
         done = import_file(kept, file)
@@ -343,7 +341,7 @@ def import_(
 
 def _alike(shelf: Shelf, licks: Sequence[ShelvedLick]) -> list[str]:
     """For each lick the closest one that is on the shelf already, in words."""
-    from lickwright.library.near import near as near_score
+    from lickwright.shelf import near as near_score
 
     return [
         f"{lick.score.name}: {found}"
@@ -353,7 +351,7 @@ def _alike(shelf: Shelf, licks: Sequence[ShelvedLick]) -> list[str]:
 
 
 def _range(text: str, what: str) -> tuple[int, int]:
-    from lickwright.library.errors import ShelfError
+    from lickwright.shelf import ShelfError
 
     low, _, high = text.partition("-")
     if not all(end.isascii() and end.isdigit() and len(end) < 5 for end in (low, high or low)):

@@ -31,7 +31,7 @@ def backup(
     as_json: AS_JSON = False,
 ) -> None:
     """Write all of the shelf, as it is at one moment, to a file that is itself a shelf."""
-    from lickwright.library.backup import back_up
+    from lickwright.shelf.store import back_up
 
     with open_old_shelf(shelf) as kept:
         made = back_up(kept, file, replace=replace)
@@ -50,7 +50,7 @@ def restore(
     as_json: AS_JSON = False,
 ) -> None:
     """Put a backup back, whole or not at all; what stands on the shelf stays without --replace."""
-    from lickwright.library.backup import put_back
+    from lickwright.shelf.store import put_back
 
     with open_shelf(shelf) as kept:
         done = put_back(kept, file, replace=replace)
@@ -64,7 +64,7 @@ def restore(
 
 def verify(shelf: SHELF = None, as_json: AS_JSON = False) -> None:
     """Look whether all of the shelf is whole; exit code 2 where it is not."""
-    from lickwright.library.soundness import verify as verify_shelf
+    from lickwright.shelf.store import verify as verify_shelf
 
     with open_old_shelf(shelf) as kept:
         found = verify_shelf(kept)

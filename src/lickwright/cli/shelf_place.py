@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from lickwright.library.store import Shelf
+    from lickwright.shelf.store import Shelf
 
 SHELF = Annotated[
     str | None,
@@ -32,8 +32,8 @@ def usual_place() -> str:
 def open_shelf(place: str | None) -> Shelf:
     """The shelf at a place, or the usual one; made where it is missing."""
     from lickwright.errors import Spot
-    from lickwright.library.errors import ShelfError
-    from lickwright.library.store import Shelf
+    from lickwright.shelf import ShelfError
+    from lickwright.shelf.store import Shelf
 
     if place is None:
         place = usual_place()
@@ -53,8 +53,8 @@ def open_shelf(place: str | None) -> Shelf:
 def open_old_shelf(place: str | None) -> Shelf:
     """As :func:`open_shelf`, but there must be one: a name with a slip makes no empty shelf."""
     from lickwright.errors import Spot
-    from lickwright.library.errors import ShelfError
-    from lickwright.library.store import Shelf, address_of
+    from lickwright.shelf import ShelfError
+    from lickwright.shelf.store import Shelf, address_of
 
     place = usual_place() if place is None else place
     file = address_of(place).file

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lickwright.library.gaps import Coverage
-    from lickwright.library.shelved import LessonCard, LickCard
     from lickwright.score import Score
+    from lickwright.shelf import Coverage
+    from lickwright.shelf.licks import LessonCard, LickCard
 
 
 def lesson_table(lessons: Sequence[LessonCard]) -> str:
@@ -47,8 +47,8 @@ def _span(ends: tuple[int, int]) -> str:
 
 def lick_text(card: LickCard, score: Score, text: str) -> str:
     """A lick's name, what is known of it, its tab, and its teacher's words."""
-    from lickwright.library.example_text import meter_of
-    from lickwright.lick.tab_write import print_tab
+    from lickwright.lick.tab import print_tab
+    from lickwright.shelf.licks import meter_of
 
     facts = [
         card.key,
@@ -69,7 +69,7 @@ def lick_text(card: LickCard, score: Score, text: str) -> str:
 
 def coverage_table(covered: Coverage) -> str:
     """How many licks lie in each place, a table a technique; a dot where none does."""
-    from lickwright.library.gaps import EXAMPLES, PICKING
+    from lickwright.shelf import EXAMPLES, PICKING
 
     tables = []
     for technique in PICKING:

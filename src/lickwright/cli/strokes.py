@@ -9,9 +9,9 @@ import typer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lickwright.lick.notes import Stroke
-    from lickwright.lick.stroke_check import StrokeProblem, StrokeReport
-    from lickwright.neck.instrument import Position
+    from lickwright.lick import Stroke
+    from lickwright.lick.picking import StrokeProblem, StrokeReport
+    from lickwright.neck import Position
 
 
 def register(app: typer.Typer) -> None:
@@ -32,16 +32,15 @@ def strokes(
     json: Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")] = False,
 ) -> None:
     """Find the best pick strokes for a line, or check your own."""
-    from lickwright.lick.layout import lay_out
-    from lickwright.lick.rhythm import parse_rhythm
-    from lickwright.lick.stroke_check import stroke_report
-    from lickwright.lick.strokes import (
+    from lickwright.lick.picking import (
         assign_strokes,
         check_strokes,
         legato_techniques,
         parse_strokes,
         read_policy,
+        stroke_report,
     )
+    from lickwright.lick.rhythm import lay_out, parse_rhythm
 
     places = [_place(text) for text in notes]
     onsets = None
@@ -68,7 +67,7 @@ def strokes(
 
 def _place(text: str) -> Position:
     from lickwright.errors import HandError
-    from lickwright.neck.instrument import Position
+    from lickwright.neck import Position
 
     string, _, fret = text.partition("/")
     if not (string.isascii() and string.isdigit() and fret.isascii() and fret.isdigit()):

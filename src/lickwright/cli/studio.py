@@ -43,7 +43,7 @@ def studio(
     ] = None,
 ) -> None:
     """Open the studio on a folder of lessons, in the browser."""
-    from lickwright.studio.serve import serve
+    from lickwright.studio.server.serve import serve
 
     serve(
         folder,

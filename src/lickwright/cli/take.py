@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from lickwright.lesson.read import Lesson
-    from lickwright.take.recording import Recording
-    from lickwright.take.report import Take
+    from lickwright.lesson.file import Lesson
+    from lickwright.take import Take
+    from lickwright.take.listening import Recording
 
 
 def register(app: typer.Typer) -> None:
@@ -48,8 +48,8 @@ def take(
     as_json: Annotated[bool, typer.Option("--json", help="print for machines")] = False,
 ) -> None:
     """Check what was played against what is printed, note by note."""
-    from lickwright.lesson.read import load_lesson
-    from lickwright.take.recording import read_recording
+    from lickwright.lesson.file import load_lesson
+    from lickwright.take.listening import read_recording
 
     read = load_lesson(lesson)
     recording = read_recording(audio)
@@ -68,8 +68,8 @@ def take(
 
 def _checked(lesson: Lesson, example: str, recording: Recording, tempo: float | None) -> Take:
     from lickwright.errors import LessonError, did_you_mean
-    from lickwright.lesson.workout import Workshop
-    from lickwright.take.check import check_take
+    from lickwright.lesson.compile import Workshop
+    from lickwright.take.judging import check_take
 
     index = _index(lesson, example)
     if index is None:
@@ -106,7 +106,7 @@ def _refuse_picture(picture: Path | None) -> None:
 
 def _write(path: Path, heard: Take) -> None:
     from lickwright.errors import OutputError
-    from lickwright.take.picture import take_svg
+    from lickwright.take.judging import take_svg
 
     try:
         path.write_text(take_svg(heard), encoding="utf-8")
@@ -120,7 +120,7 @@ def _write(path: Path, heard: Take) -> None:
 def _print_json(heard: Take) -> None:
     import json
 
-    from lickwright.take.remarks import not_heard, remarks
+    from lickwright.take.judging import not_heard, remarks
 
     data = heard.as_data()
     data["remarks"] = [
@@ -131,7 +131,7 @@ def _print_json(heard: Take) -> None:
 
 
 def _print_take(heard: Take) -> None:
-    from lickwright.take.remarks import not_heard, remarks
+    from lickwright.take.judging import not_heard, remarks
 
     typer.echo(
         f"{heard.score.name}: {heard.tempo_bpm:.1f} quarter notes a minute,"
@@ -164,9 +164,8 @@ def _print_proposal(
     import json
     from fractions import Fraction
 
-    from lickwright.lick.layout import Meter
-    from lickwright.lick.meter import felt_beats
-    from lickwright.take.transcribe import transcribe
+    from lickwright.lick.rhythm import Meter, felt_beats
+    from lickwright.take.writing import transcribe
 
     index = _index(lesson, example)
     entry = None if index is None else lesson.examples[index]

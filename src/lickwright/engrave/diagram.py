@@ -15,16 +15,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from lickwright.engrave import ink
-from lickwright.engrave.marks import DRESSES, Labels, Mark, draw_label, draw_mark, voices_of
-from lickwright.engrave.marks import lick_marks as lick_marks
-from lickwright.engrave.symbols import printed_symbol
+from lickwright.drawing import (
+    DRESSES,
+    INK,
+    QUIET,
+    Labels,
+    Mark,
+    draw_label,
+    draw_mark,
+    number,
+    printed_symbol,
+    voices_of,
+)
+from lickwright.drawing import lick_marks as lick_marks
+from lickwright.drawing import svg as ink
 from lickwright.errors import NeckError, OutputError
-from lickwright.looks import INK, QUIET, number
-from lickwright.neck.geometry import fret_mm
-from lickwright.neck.inlays import inlays
-from lickwright.neck.instrument import Guitar, Position
-from lickwright.theory.pitch import NoteName
+from lickwright.neck import Guitar, Position, fret_mm, inlays
+from lickwright.theory import NoteName
 
 #: From a place along a right-handed neck to x in the picture.
 _Turn = Callable[[float], float]

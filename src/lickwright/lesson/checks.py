@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lickwright.errors import Finding, LickwrightError, Spot
-from lickwright.lesson.read import Lesson
-from lickwright.lesson.workout import Span, Worked, Workshop
-from lickwright.lick.reach_check import check_reach
-from lickwright.lick.stroke_check import check_strokes
-from lickwright.neck.merged import listed
-from lickwright.theory.claim import judge
+from lickwright.lesson.compile import Span, Worked, Workshop
+from lickwright.lesson.file import Lesson
+from lickwright.lick.hands import check_reach
+from lickwright.lick.picking import check_strokes
+from lickwright.neck.shapes import listed
+from lickwright.theory.hearing import judge
 
 
 def check(lesson: Lesson) -> list[Finding]:
@@ -24,7 +24,7 @@ def check(lesson: Lesson) -> list[Finding]:
 
     Parameters
     ----------
-    lesson : as :func:`~lickwright.lesson.read.load_lesson` reads it.
+    lesson : as :func:`~lickwright.lesson.file.reading.load_lesson` reads it.
 
     Returns
     -------

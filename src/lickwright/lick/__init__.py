@@ -1,1 +1,25 @@
-"""Floor 2: rhythm, phrase, strokes, fingers: what the hands play and when."""
+"""Floor 2: what the hands play and when.
+
+Nouns:
+
+* :class:`Stroke`: a stroke of the picking hand.
+* :class:`Technique`: how the note starts.
+* :class:`LickNote`: one note.
+* :class:`Tuplet`: a stretch of time in which ``actual`` equal values fill the room of ``normal``.
+* :class:`Link`: what a part of a lick does with an earlier part;
+  :mod:`lickwright.lick.phrase.parts` defines it.
+* :class:`Lick`: a monophonic line on one instrument; notes ascend in time and never overlap.
+"""
+
+from __future__ import annotations
+
+from lickwright.lick.notes import Lick, LickNote, Link, Stroke, Technique, Tuplet
+
+__all__ = [
+    "Lick",
+    "LickNote",
+    "Link",
+    "Stroke",
+    "Technique",
+    "Tuplet",
+]

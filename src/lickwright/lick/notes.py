@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from lickwright.neck.instrument import Position
-from lickwright.theory.pitch import Pitch
+from lickwright.neck import Position
+from lickwright.theory import Pitch
 
 
 class Stroke(StrEnum):
@@ -99,7 +99,8 @@ class Tuplet:
 
 
 class Link(StrEnum):
-    """What a part of a lick does with an earlier part; :mod:`lickwright.lick.parts` defines it."""
+    """What a part of a lick does with an earlier part; :mod:`lickwright.lick.phrase.parts` defines
+    it."""
 
     MIRROR = "mirror"
     REPEAT = "repeat"

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from lickwright.errors import NeckError
 from lickwright.neck.geometry import finger_mm, fret_mm
-from lickwright.theory.pitch import Pitch, parse_pitch
+from lickwright.theory import Pitch, parse_pitch
 
 STANDARD = "E2 A2 D3 G3 B3 E4"
 

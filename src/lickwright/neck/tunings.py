@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from lickwright.errors import NeckError, did_you_mean
 from lickwright.neck.instrument import STANDARD
-from lickwright.theory.pitch import Pitch, parse_note_name, parse_pitch, pitch_from_midi
+from lickwright.theory import Pitch, parse_note_name, parse_pitch, pitch_from_midi
 
 #: Name -> open strings, lowest first, in sounding pitch.  Common practice, no source.
 TUNINGS: dict[str, str] = {

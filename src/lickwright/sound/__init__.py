@@ -1,1 +1,9 @@
-"""Floor 4: a Score as sound: MIDI, plucked strings, backing, audio files."""
+"""Floor 6: a Score as sound."""
+
+from __future__ import annotations
+
+from lickwright.sound.midi import midi_bytes
+
+__all__ = [
+    "midi_bytes",
+]

@@ -14,17 +14,18 @@ from fractions import Fraction
 from math import lcm
 from typing import TYPE_CHECKING
 
-from lickwright.lick.notes import LickNote, Stroke, Technique
-from lickwright.score import Score
-from lickwright.sound.backing import Backing, BackingNote, arrange
-from lickwright.sound.feel import (
+from lickwright.lick import LickNote, Stroke, Technique
+from lickwright.score import CountIn, Score, check_tempo, count_in
+from lickwright.sound.band import (
     CLEAN_GUITAR,
     FINGERED_BASS,
     HIGH_WOOD_BLOCK,
     LOW_WOOD_BLOCK,
+    Backing,
+    BackingNote,
+    arrange,
     feel_named,
 )
-from lickwright.sound.timeline import CountIn, check_tempo, count_in
 
 if TYPE_CHECKING:
     import mido
@@ -65,7 +66,7 @@ def midi_bytes(
     ----------
     tempo_bpm : quarter notes a minute.
     count_in_bars : whole bars of count before the music; the music starts after them.
-    feel : how the band plays, a name in :data:`lickwright.sound.feel.FEELS`.
+    feel : how the band plays, a name in :data:`lickwright.sound.band.feel.FEELS`.
     lead, backing, click : which parts sound.
     tail_s : seconds of silence from the last bar line to the end of the tracks.
 

@@ -1,1 +1,1 @@
-"""Floor 6: the studio, where a teacher works: the same functions with a face."""
+"""Floor 9: where a teacher works: the same functions with a face."""

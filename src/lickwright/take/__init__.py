@@ -1,1 +1,14 @@
-"""Floor 4: a recording turned back into notes, and held against the score."""
+"""Floor 6: a recording turned back into notes.
+
+Nouns:
+
+* :class:`Take`: a take held against its score.
+"""
+
+from __future__ import annotations
+
+from lickwright.take.report import Take
+
+__all__ = [
+    "Take",
+]

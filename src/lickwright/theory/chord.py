@@ -20,11 +20,9 @@ from dataclasses import dataclass
 
 from lickwright.errors import TheoryError
 from lickwright.theory.degree import degree_note
-from lickwright.theory.house_style import kind_from_degrees
 from lickwright.theory.interval import Interval, note_above
 from lickwright.theory.pitch import LETTER_PC, NoteName, parse_note_name, rotate_mask
-from lickwright.theory.symbol_text import parse_suffix, tidy
-from lickwright.theory.vocabulary import ChordKind
+from lickwright.theory.symbols import ChordKind, kind_from_degrees, parse_suffix, tidy
 
 _ROOT = re.compile(r"([A-Ga-g])(##|#|bb|b|x|♯♯|♯|♭♭|♭|𝄪|𝄫)?")
 

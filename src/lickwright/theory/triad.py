@@ -10,7 +10,7 @@ from lickwright.theory.chord import parse_chord
 from lickwright.theory.degree import degree_semitones, degree_steps
 from lickwright.theory.pitch import NoteName, mask_of
 from lickwright.theory.pitch import name_above as name_above
-from lickwright.theory.symbol_text import parse_suffix
+from lickwright.theory.symbols import parse_suffix
 
 
 class TriadQuality(StrEnum):

@@ -10,10 +10,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 
-from lickwright.lick.notes import LickNote
+from lickwright.lick import LickNote
 from lickwright.score import Bar, ChordSpan
-from lickwright.video.clock import Beat, Clock, Passage
-from lickwright.video.encode import Mark
+from lickwright.video.frames import Beat, Clock, Mark, Passage
 from lickwright.video.words import signs
 
 # Section 3.3 of the format: these three start tags, escapes and arrows in cue text.

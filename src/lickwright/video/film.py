@@ -12,18 +12,23 @@ import numpy as np
 
 from lickwright.errors import OutputError
 from lickwright.video.captions import passage_marks, sequence_marks
-from lickwright.video.card import Card
-from lickwright.video.clock import Clock, Passage, frame_count, frame_time_s
-from lickwright.video.encode import H264, Samples, Writer, whole_file
-from lickwright.video.neck_plate import Labels, NeckPlate
-from lickwright.video.now_plate import NowPlate
+from lickwright.video.frames import (
+    GROUND,
+    H264,
+    Album,
+    Box,
+    Clock,
+    Painter,
+    Passage,
+    Samples,
+    Writer,
+    frame_count,
+    frame_time_s,
+    rgb,
+    whole_file,
+)
 from lickwright.video.overlay import FPS, VideoFile, checked
-from lickwright.video.painter import Box, Painter
-from lickwright.video.palette import GROUND, rgb
-from lickwright.video.picture import Album
-from lickwright.video.plate import Plate
-from lickwright.video.tab_plate import TabPlate
-from lickwright.video.title_plate import TitlePlate
+from lickwright.video.panels import Card, Labels, NeckPlate, NowPlate, Plate, TabPlate, TitlePlate
 
 FULL_HD = (1920, 1080)
 #: How long the card at the beginning stands: long enough to read it once.

@@ -8,17 +8,23 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
+from lickwright.drawing import PAPER
 from lickwright.errors import OutputError
-from lickwright.looks import PAPER
-from lickwright.video.clock import Clock, Passage, frame_count, frame_time_s
-from lickwright.video.encode import OVERLAY_CODINGS, Writer, whole_file
-from lickwright.video.neck_plate import Labels, NeckPlate
-from lickwright.video.now_plate import NowPlate
-from lickwright.video.painter import Box, Painter
-from lickwright.video.palette import PLATE_ALPHA, rgb
-from lickwright.video.picture import Album
-from lickwright.video.plate import Plate
-from lickwright.video.tab_plate import TabPlate
+from lickwright.video.frames import (
+    OVERLAY_CODINGS,
+    PLATE_ALPHA,
+    Album,
+    Box,
+    Clock,
+    Painter,
+    Passage,
+    Writer,
+    frame_count,
+    frame_time_s,
+    rgb,
+    whole_file,
+)
+from lickwright.video.panels import Labels, NeckPlate, NowPlate, Plate, TabPlate
 
 STRIP = (1920, 360)
 FPS = 30

@@ -1,0 +1,22 @@
+"""How does a lick go through a progression?
+
+Nouns:
+
+* :class:`Carried`: a lick over changes.
+* :class:`CarryPin`: what the teacher has settled for the chords that begin in a bar; ``None``
+  leaves it open.
+"""
+
+from __future__ import annotations
+
+from lickwright.changes.carry.carrying import Carried, carry, carry_ways
+from lickwright.changes.carry.filling import fill_chords
+from lickwright.changes.carry.task import CarryPin
+
+__all__ = [
+    "Carried",
+    "CarryPin",
+    "carry",
+    "carry_ways",
+    "fill_chords",
+]

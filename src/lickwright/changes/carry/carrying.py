@@ -1,0 +1,234 @@
+"""Carry a lick through a progression: same hands, new harmony.
+
+Three ways to carry:
+
+``exact``     the same shape, moved by the interval between the roots;
+``diatonic``  the same steps of the scale that rules over each chord;
+``idea``      for each chord other triads that imply it; contour, rhythm and strokes stay.
+
+Every chord has a pool of candidates over the whole neck
+(:mod:`~lickwright.changes.idea.candidates`, :mod:`~lickwright.changes.carry.moving`); one shortest
+path through all pools (:mod:`~lickwright.changes.paths`) chooses the line whose hand travel, joins,
+strokes, register and clarity together cost least.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import islice
+
+from lickwright.changes.carry.filling import Filling, fill_chords
+from lickwright.changes.carry.reasons import Choice, choices_of
+from lickwright.changes.carry.task import CarryPin, CarryTask, Way, pools_for, read_way
+from lickwright.changes.lines import Candidate, CarryCosts, Pool
+from lickwright.changes.paths import ways_in_order
+from lickwright.changes.progression import Changes
+from lickwright.errors import HandError
+from lickwright.lick import Lick, LickNote
+from lickwright.lick.fingering import assign_fingers
+from lickwright.lick.hands import fingered_notes
+from lickwright.lick.picking import Picking, read_policy
+from lickwright.neck import Guitar, HandProfile, Position, Span, hand_profile
+from lickwright.theory import Chord, Key, Triad, parse_chord, pitch_from_midi
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A lick over changes.
+
+    Parameters
+    ----------
+    lick : the whole line, with voices, strokes and fingers.
+    choices : for each chord what was chosen and why.
+    cost : of the whole way, in tenths of a mm of hand travel.
+    """
+
+    lick: Lick
+    choices: tuple[Choice, ...]
+    cost: int
+
+    @property
+    def travel_mm(self) -> float:
+        """How far the left hand travels in all."""
+        return sum(choice.travel_mm for choice in self.choices)
+
+
+_USUAL_COSTS = CarryCosts()
+
+
+def carry(
+    lick: Lick,
+    changes: Changes,
+    way: Way | str = Way.IDEA,
+    *,
+    triads: Sequence[Triad] = (),
+    source: Chord | str | None = None,
+    source_key: Key | None = None,
+    guitar: Guitar | None = None,
+    hand: str | HandProfile = "medium",
+    tempo_bpm: float | None = None,
+    picking: Picking | str = Picking.SWEEP,
+    frets: Span | None = None,
+    strings: Span | None = None,
+    pins: Mapping[int, CarryPin] | None = None,
+    costs: CarryCosts = _USUAL_COSTS,
+) -> Carried:
+    """The best way to carry a lick through changes.
+
+    Parameters
+    ----------
+    lick : a line with its strokes; its rhythm starts again on every chord
+        (:mod:`~lickwright.changes.carry.filling`).
+    changes : the chords.
+    way : ``"exact"``, ``"diatonic"`` or ``"idea"``.
+    triads : those the lick is made of, by voice; needed to carry it by idea.
+    source : the chord that the lick was made on; needed to move it exactly or diatonically.  By
+        idea, the lick's own triads come first where that chord comes back.
+    source_key : the key it was made in; that of the changes where not given.
+    guitar, hand, tempo_bpm : whose instrument and left hand, and quarter notes a minute.
+    picking : the style of strokes that are worked out anew where the lick's own do not fit.
+    frets, strings : where on the neck; everywhere where not given.
+    pins : what is settled, by the number of the bar as it is played.
+    costs : what the best way weighs.
+
+    Raises
+    ------
+    TheoryError, NeckError, HandError, RhythmError
+        With the bar, where a chord leaves no way to play the lick.
+    """
+    return carry_ways(
+        lick,
+        changes,
+        way,
+        k=1,
+        triads=triads,
+        source=source,
+        source_key=source_key,
+        guitar=guitar,
+        hand=hand,
+        tempo_bpm=tempo_bpm,
+        picking=picking,
+        frets=frets,
+        strings=strings,
+        pins=pins,
+        costs=costs,
+    )[0]
+
+
+def carry_ways(
+    lick: Lick,
+    changes: Changes,
+    way: Way | str = Way.IDEA,
+    *,
+    k: int = 3,
+    triads: Sequence[Triad] = (),
+    source: Chord | str | None = None,
+    source_key: Key | None = None,
+    guitar: Guitar | None = None,
+    hand: str | HandProfile = "medium",
+    tempo_bpm: float | None = None,
+    picking: Picking | str = Picking.SWEEP,
+    frets: Span | None = None,
+    strings: Span | None = None,
+    pins: Mapping[int, CarryPin] | None = None,
+    costs: CarryCosts = _USUAL_COSTS,
+) -> list[Carried]:
+    """The ``k`` best ways, the best first; parameters and errors as in :func:`carry`."""
+    if k < 1:
+        raise HandError(f"{k} ways were asked for", mend="Ask for 1 or more")
+    task = CarryTask(
+        lick,
+        changes,
+        read_way(way),
+        tuple(triads),
+        parse_chord(source) if isinstance(source, str) else source,
+        source_key or changes.key,
+        guitar or Guitar(),
+        hand_profile(hand),
+        read_policy(picking),
+        frets,
+        strings,
+        dict(pins or {}),
+        costs,
+    )
+    fillings = fill_chords(lick, changes)
+    pools = pools_for(task, fillings, k)
+    found = [
+        _carried(task, fillings, chosen, cost, tempo_bpm)
+        for chosen, cost in islice(_distinct_lines(task, pools), k)
+    ]
+    if not found:
+        raise HandError(
+            "no strokes carry this lick from chord to chord in that picking style",
+            mend="Choose another style of picking",
+        )
+    return found
+
+
+def _distinct_lines(
+    task: CarryTask, pools: Sequence[Pool]
+) -> Iterator[tuple[list[Candidate], int]]:
+    """Candidates of every way whose notes lie elsewhere than those of all ways before it."""
+    seen: set[tuple[tuple[Position, ...], ...]] = set()
+    for way in ways_in_order([pool.layer for pool in pools], task.joins.matrix):
+        chosen = [pool.candidate(pick) for pool, pick in zip(pools, way.picks, strict=True)]
+        line = tuple(candidate.positions for candidate in chosen)
+        if line not in seen:
+            seen.add(line)
+            yield chosen, way.cost
+
+
+def _carried(
+    task: CarryTask,
+    fillings: Sequence[Filling],
+    chosen: Sequence[Candidate],
+    cost: int,
+    tempo_bpm: float | None,
+) -> Carried:
+    notes = [
+        note
+        for filling, candidate in zip(fillings, chosen, strict=True)
+        for note in _notes(task, filling, candidate)
+    ]
+    fingered = assign_fingers(
+        [note.position for note in notes],
+        task.guitar,
+        tempo_bpm,
+        onsets=[note.onset for note in notes],
+        hand=task.hand,
+        techniques=[note.technique for note in notes],
+        known=[fingered_notes(task.lick)],
+    )
+    line = Lick(
+        tuple(replace(n, finger=f.finger) for n, f in zip(notes, fingered, strict=True)),
+        task.changes.length,
+        tuple(tuplet for filling in fillings for tuplet in filling.tuplets),
+    )
+    choices = choices_of(task.changes.chords, chosen, task.joins)
+    return Carried(line, choices, cost)
+
+
+def _notes(task: CarryTask, filling: Filling, candidate: Candidate) -> list[LickNote]:
+    reading = candidate.clarity.reading
+    degrees = {n.pc: d for n, d in zip(reading.notes, reading.degrees, strict=True)}
+    notes = []
+    for index, filled in enumerate(filling.notes):
+        own = task.lick.notes[filled.source]
+        position = candidate.positions[index]
+        midi = task.guitar.midi_at(position)
+        notes.append(
+            LickNote(
+                position,
+                pitch_from_midi(midi, candidate.names[index]),
+                filled.onset,
+                filled.duration,
+                stroke=candidate.picked.strokes[index],
+                technique=candidate.picked.techniques[index],
+                vibrato=own.vibrato,
+                palm_mute=own.palm_mute,
+                voice=candidate.voices[index],
+                degree=degrees.get(midi % 12),
+            )
+        )
+    return notes

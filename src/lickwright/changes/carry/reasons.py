@@ -1,0 +1,158 @@
+"""What was chosen for each chord, and why, in words a teacher can weigh."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from lickwright.changes.lines import Candidate, Joins
+from lickwright.changes.progression import PlacedChord
+from lickwright.theory import NoteName, Triad
+from lickwright.theory.hearing import Reading
+
+_STEPS = ("the same note", "a half step", "a whole step", "a minor third", "a major third")
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What was chosen for one chord.
+
+    Parameters
+    ----------
+    placed : the chord in its time.
+    triads : those that are played, as the notes' voices count them; empty where they make none.
+    reading : how the notes sound over the chord's bass, on the chord's own root if they can.
+    place : how many readings come before it; 0 is heard first.
+    holds : ``"yes"``, ``"nearly"`` or ``"no"``: whether the notes bear the chord out.
+    hand : frets of the index finger, in turn.
+    travel_mm : how far the hand comes to get here and moves under the chord.
+    step : semitones from the note before to the first of this chord, ``None`` for the first chord.
+    common : notes of this chord's line that the line before has too.
+    terms : named costs in tenths of a mm of hand travel, those of the join among them.
+    why : in words.
+    """
+
+    placed: PlacedChord
+    triads: tuple[Triad, ...]
+    reading: Reading
+    place: int
+    holds: str
+    hand: tuple[int, ...]
+    travel_mm: float
+    step: int | None
+    common: tuple[NoteName, ...]
+    terms: tuple[tuple[str, int], ...]
+    why: tuple[str, ...]
+
+    @property
+    def cost(self) -> int:
+        return sum(cost for _, cost in self.terms)
+
+    def __str__(self) -> str:
+        return "; ".join(self.why)
+
+
+def choices_of(
+    chords: Sequence[PlacedChord], chosen: Sequence[Candidate], joins: Joins
+) -> tuple[Choice, ...]:
+    """The choices of a whole way."""
+    choices = []
+    before: Candidate | None = None
+    for placed, candidate in zip(chords, chosen, strict=True):
+        choices.append(_choice(placed, candidate, before, joins))
+        before = candidate
+    return tuple(choices)
+
+
+def _choice(
+    placed: PlacedChord, candidate: Candidate, before: Candidate | None, joins: Joins
+) -> Choice:
+    tenths = sum(
+        abs(joins.hand_tenths[a] - joins.hand_tenths[b]) for a, b in pairwise(candidate.hand)
+    )
+    terms = dict(candidate.terms)
+    step = None
+    common: tuple[NoteName, ...] = ()
+    if before is not None:
+        leave, enter = before.exit, candidate.entry
+        tenths += abs(joins.hand_tenths[leave.hand] - joins.hand_tenths[enter.hand])
+        step = joins.midi(enter) - joins.midi(leave)
+        had = {name.pc for name in before.names}
+        common = tuple(name for name in dict.fromkeys(candidate.names) if name.pc in had)
+        for name, cost in (joins.terms(leave, enter) or {}).items():
+            terms[name] = terms.get(name, 0) + cost
+    clarity = candidate.clarity
+    return Choice(
+        placed,
+        candidate.triads,
+        clarity.reading,
+        clarity.place,
+        clarity.holds,
+        tuple(hand for hand, _ in _runs(candidate.hand)),
+        tenths / 10,
+        step,
+        common,
+        tuple(terms.items()),
+        (
+            _heard(placed, candidate),
+            _moves(candidate, before, tenths / 10),
+            *_joined(step, common),
+            *_stroked(candidate),
+        ),
+    )
+
+
+def _runs(values: Sequence[int]) -> list[tuple[int, int]]:
+    """Each value with its length, equal neighbours taken together."""
+    runs: list[tuple[int, int]] = []
+    for value in values:
+        if runs and runs[-1][0] == value:
+            runs[-1] = value, runs[-1][1] + 1
+        else:
+            runs.append((value, 1))
+    return runs
+
+
+def _heard(placed: PlacedChord, candidate: Candidate) -> str:
+    clarity = candidate.clarity
+    who = " and ".join(map(str, candidate.triads)) or "the line"
+    over = placed.chord.bass_note
+    if clarity.holds == "yes":
+        first = "heard first" if clarity.place == 0 else f"reading {clarity.place + 1}"
+        return f"{who} over {over} {_says(candidate)} {placed.chord} ({first})"
+    return f"{who} over {over}: {clarity.what}"
+
+
+def _says(candidate: Candidate) -> str:
+    return "imply" if len(candidate.triads) > 1 else "implies"
+
+
+def _moves(candidate: Candidate, before: Candidate | None, travel_mm: float) -> str:
+    runs = [hand for hand, _ in _runs(candidate.hand)]
+    places = f"fret {' then '.join(map(str, runs))}"
+    if len(runs) > 2:
+        places = f"fret {runs[0]}, then between {min(runs)} and {max(runs)}"
+    if before is None:
+        return f"the hand starts at {places}"
+    if travel_mm == 0:
+        return f"the hand stays at {places}"
+    return f"the hand moves {travel_mm:.0f} mm, to {places}"
+
+
+def _joined(step: int | None, common: Sequence[NoteName]) -> list[str]:
+    if step is None:
+        return []
+    size = _STEPS[abs(step)] if abs(step) < len(_STEPS) else f"{abs(step)} semitones"
+    way = "" if step == 0 else " up" if step > 0 else " down"
+    said = [f"the line goes on by {size}{way}"]
+    if common:
+        said.append(f"common tones: {' '.join(map(str, common))}")
+    return said
+
+
+def _stroked(candidate: Candidate) -> list[str]:
+    changed, count = candidate.picked.changed, len(candidate.picked.strokes)
+    if changed == 0:
+        return ["the strokes of the lick are kept"]
+    return [f"{changed} of {count} strokes {'is' if changed == 1 else 'are'} turned round"]

@@ -1,0 +1,27 @@
+"""Which chords does a progression hold, and what does each do in its key?
+
+Nouns:
+
+* :class:`ChordRole`: what one chord does.
+* :class:`PlacedChord`: a chord in time: in which played bar it begins, how long it lasts, in
+  which key.
+* :class:`Changes`: a progression: as it is written, and as it is played with its repeats
+  unfolded.
+"""
+
+from __future__ import annotations
+
+from lickwright.changes.progression.analysis import ChordRole, analyse, scale_of_the_moment
+from lickwright.changes.progression.chart import Changes, PlacedChord, parse_changes, parse_time
+from lickwright.changes.progression.scales import offered_scales
+
+__all__ = [
+    "Changes",
+    "ChordRole",
+    "PlacedChord",
+    "analyse",
+    "offered_scales",
+    "parse_changes",
+    "parse_time",
+    "scale_of_the_moment",
+]

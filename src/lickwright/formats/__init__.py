@@ -1,0 +1,1 @@
+"""Floor 5: files in the open standards of the trade."""

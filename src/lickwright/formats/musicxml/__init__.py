@@ -1,0 +1,19 @@
+"""How is a Score said in MusicXML 4.0, and which line does a MusicXML file hold?
+
+Nouns:
+
+* :class:`Wanted`: which line is wanted, and for which hands.
+"""
+
+from __future__ import annotations
+
+from lickwright.formats.musicxml.reading import ANY_LINE, Wanted, load_musicxml
+from lickwright.formats.musicxml.writing import musicxml, score_element
+
+__all__ = [
+    "ANY_LINE",
+    "Wanted",
+    "load_musicxml",
+    "musicxml",
+    "score_element",
+]

@@ -1,0 +1,29 @@
+"""How is a lesson file changed without touching the rest, and kept?
+
+Nouns:
+
+* :class:`LessonDocument`: a lesson file being edited.
+* :class:`LessonFile`: a lesson file in a folder.
+"""
+
+from __future__ import annotations
+
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.lesson.edit.folder import (
+    SUFFIXES,
+    LessonFile,
+    duplicate_lesson,
+    lesson_path,
+    list_lessons,
+    rename_lesson,
+)
+
+__all__ = [
+    "SUFFIXES",
+    "LessonDocument",
+    "LessonFile",
+    "duplicate_lesson",
+    "lesson_path",
+    "list_lessons",
+    "rename_lesson",
+]

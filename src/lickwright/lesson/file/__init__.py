@@ -1,0 +1,74 @@
+"""What does a lesson file say?
+
+Nouns:
+
+* :class:`TempoEntry`: two tempi, in quarter notes a minute.
+* :class:`GuitarEntry`: the instrument; every key may be left out.
+* :class:`PinEntry`: what is settled for the chords that begin in one bar of a carried lick.
+* :class:`ExampleEntry`: one example: from ``triads``, of ``parts``, your own ``tab``, or a
+  ``lick`` taken up.
+* :class:`LessonEntry`: a whole lesson.
+* :class:`PartEntry`: one part of an example: its own triads, or an earlier part taken up again.
+* :class:`ParsedText`: a text that is YAML: its plain data, the lines of its keys, the parser's
+  tree.
+* :class:`Lesson`: a lesson file that was read whole and makes sense key by key.
+"""
+
+from __future__ import annotations
+
+from lickwright.lesson.file.entries import (
+    ANY_EXAMPLE,
+    KEYS_BY_KIND,
+    AudioKind,
+    CarryWay,
+    ExampleEntry,
+    Extra,
+    GuitarEntry,
+    Labels,
+    LessonEntry,
+    PinEntry,
+    TempoEntry,
+)
+from lickwright.lesson.file.parts import Joined, PartEntry, model_of, part_names
+from lickwright.lesson.file.reading import (
+    MAX_BYTES,
+    MAX_DEPTH,
+    Lesson,
+    ParsedText,
+    decode_lesson,
+    lesson_bytes,
+    load_lesson,
+    parse_text,
+    read_lesson,
+    understand,
+)
+from lickwright.lesson.file.schema import lesson_schema
+
+__all__ = [
+    "ANY_EXAMPLE",
+    "KEYS_BY_KIND",
+    "MAX_BYTES",
+    "MAX_DEPTH",
+    "AudioKind",
+    "CarryWay",
+    "ExampleEntry",
+    "Extra",
+    "GuitarEntry",
+    "Joined",
+    "Labels",
+    "Lesson",
+    "LessonEntry",
+    "ParsedText",
+    "PartEntry",
+    "PinEntry",
+    "TempoEntry",
+    "decode_lesson",
+    "lesson_bytes",
+    "lesson_schema",
+    "load_lesson",
+    "model_of",
+    "parse_text",
+    "part_names",
+    "read_lesson",
+    "understand",
+]

@@ -1,1 +1,0 @@
-"""Beside floor 5: the shelf of finished lessons and licks, searched, compared and kept."""

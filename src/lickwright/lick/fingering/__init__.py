@@ -1,0 +1,69 @@
+"""Which finger stops each note, and why?
+
+Nouns:
+
+* :class:`FingeredNote`: a note with the finger that stops it.
+* :class:`Fingering`: a whole line fingered.
+* :class:`Held`: fingers on notes: arrays that broadcast against each other.
+* :class:`Trellis`: columns of states with the costs of being in one and of going to the next.
+* :class:`NoteCosts`: what one note costs the left hand.
+* :class:`Pin`: what the teacher has settled for one note; ``None`` leaves it open.
+* :class:`Moment`: notes that start together.
+* :class:`HandTask`: one line for one left hand; without techniques every note is picked.
+"""
+
+from __future__ import annotations
+
+from lickwright.lick.fingering.costs import grip_terms, haste, moment_terms, out_of_reach, spreads
+from lickwright.lick.fingering.fingers import (
+    FingeredNote,
+    Fingering,
+    assign_fingers,
+    best_fingerings,
+)
+from lickwright.lick.fingering.grips import find_grips
+from lickwright.lick.fingering.hand_states import Array, Flags, Held, hold
+from lickwright.lick.fingering.paths import Trellis, blocked_at, cheapest, gentlest
+from lickwright.lick.fingering.reasons import NoteCosts, explain_fingers, price_fingers
+from lickwright.lick.fingering.task import HandTask, Moment, Onset, Pin, read_task
+from lickwright.lick.fingering.weights import (
+    IMPOSSIBLE,
+    OPEN_STRING,
+    STRING_SKIP,
+    UNHURRIED_S,
+    UP_THE_NECK,
+)
+
+__all__ = [
+    "IMPOSSIBLE",
+    "OPEN_STRING",
+    "STRING_SKIP",
+    "UNHURRIED_S",
+    "UP_THE_NECK",
+    "Array",
+    "FingeredNote",
+    "Fingering",
+    "Flags",
+    "HandTask",
+    "Held",
+    "Moment",
+    "NoteCosts",
+    "Onset",
+    "Pin",
+    "Trellis",
+    "assign_fingers",
+    "best_fingerings",
+    "blocked_at",
+    "cheapest",
+    "explain_fingers",
+    "find_grips",
+    "gentlest",
+    "grip_terms",
+    "haste",
+    "hold",
+    "moment_terms",
+    "out_of_reach",
+    "price_fingers",
+    "read_task",
+    "spreads",
+]

@@ -1,0 +1,168 @@
+"""Which path through the states of a hand is cheapest?  Exact searches over a trellis.
+
+A trellis has a column of states for each moment.  ``nodes[c][s]`` is the cost of state ``s`` in
+column ``c`` and ``steps[c][r, s]`` that of going to it from state ``r`` of the column before
+(``steps[0]`` is not read).  Costs are whole numbers; :data:`IMPOSSIBLE` and above is no way at all.
+``labels[c][s]`` is what a caller sees of a state: its fingers.  Ties go to the lower label, from
+the first column on.
+
+* :func:`cheapest`: the least sum, by dynamic programming (Bellman 1957; Viterbi 1967).
+* :func:`gentlest`: the least of all greatest single costs, and among those the least sum
+  (minimax path: Hori & Sagayama, ISMIR 2016).
+* :func:`cheapest_labels`: the k least sums among paths that a caller can tell apart, by A* over
+  label prefixes.  A prefix carries the cost of every state it may be in, so that hidden states
+  never make two entries of one fingering; the exact cost to go is the estimate, so that nothing is
+  opened that does not lead to an answer (k best strings of a weighted automaton: Mohri & Riley
+  2002).
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lickwright.lick.fingering.hand_states import Array
+from lickwright.lick.fingering.weights import IMPOSSIBLE
+
+
+@dataclass(frozen=True, slots=True)
+class Trellis:
+    """Columns of states with the costs of being in one and of going to the next."""
+
+    nodes: Sequence[Array]
+    steps: Sequence[Array]
+    labels: Sequence[Array]
+
+    def __len__(self) -> int:
+        return len(self.nodes)
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """One state for each column; ``cost`` is at least :data:`IMPOSSIBLE` where there is none."""
+
+    cost: int
+    states: tuple[int, ...]
+
+
+def cheapest(trellis: Trellis) -> Path:
+    """The path of least sum."""
+    nodes, steps = trellis.nodes, trellis.steps
+    togo = _costs_to_go(trellis)
+    start = nodes[0] + togo[0]
+    best = int(start.min())
+    if best >= IMPOSSIBLE:
+        return Path(best, ())
+    # Of the states on which the least sum runs, keep those of the lowest label, column by column...
+    kept = _lowest(np.flatnonzero(start == best), trellis.labels[0])
+    came_from: list[dict[int, int]] = []
+    for c in range(1, len(nodes)):
+        onward = nodes[c] + togo[c]
+        sources: dict[int, int] = {}
+        for state in kept:
+            leads = steps[c][state] + onward == togo[c - 1][state]
+            for successor in leads.nonzero()[0].tolist():
+                sources.setdefault(successor, state)
+        kept = list(sources) if len(sources) == 1 else _lowest(sorted(sources), trellis.labels[c])
+        came_from.append(sources)
+    # ... and go back from the first that is left.
+    states = [kept[0]]
+    for sources in reversed(came_from):
+        states.append(sources[states[-1]])
+    return Path(best, tuple(reversed(states)))
+
+
+def _lowest(states: Iterable[int], labels: Array) -> list[int]:
+    """The states that share the lowest label among them."""
+    lowest = min(labels[state] for state in states)
+    return [int(state) for state in states if labels[state] == lowest]
+
+
+def gentlest(trellis: Trellis) -> tuple[int, Path]:
+    """The least greatest single cost, and the path of least sum that keeps to it."""
+    worst = _hardest_to_go(trellis)
+    return worst, cheapest(no_harder_than(trellis, worst)) if worst < IMPOSSIBLE else Path(
+        worst, ()
+    )
+
+
+def no_harder_than(trellis: Trellis, worst: int) -> Trellis:
+    """The same trellis without any single cost above ``worst``."""
+    first, *rest = trellis.nodes
+    return Trellis(
+        [np.where(first > worst, IMPOSSIBLE, first), *rest],
+        [
+            step if c == 0 else np.where(step + trellis.nodes[c] > worst, IMPOSSIBLE, step)
+            for c, step in enumerate(trellis.steps)
+        ],
+        trellis.labels,
+    )
+
+
+def cheapest_labels(trellis: Trellis, count: int) -> list[Path]:
+    """Up to ``count`` paths of least sum, no two with the same labels, the cheapest first."""
+    nodes, steps, labels = trellis.nodes, trellis.steps, trellis.labels
+    togo = _costs_to_go(trellis)
+    # An entry: least sum of any completion; labels so far; cost of each state it may be in.
+    heap: list[tuple[int, tuple[int, ...], tuple[Array, ...]]] = []
+
+    def push(reached: Array, prefix: tuple[int, ...], trail: tuple[Array, ...]) -> None:
+        column = len(prefix)
+        for label in np.unique(labels[column]).tolist():
+            mine = np.where(labels[column] == label, reached, IMPOSSIBLE)
+            least = int((mine + togo[column]).min())
+            if least < IMPOSSIBLE:
+                heapq.heappush(heap, (least, (*prefix, label), (*trail, mine)))
+
+    push(nodes[0], (), ())
+    found: list[Path] = []
+    while heap and len(found) < count:
+        cost, prefix, trail = heapq.heappop(heap)
+        column = len(prefix)
+        if column == len(nodes):
+            found.append(Path(cost, _backtrack(trellis, trail)))
+        else:
+            push((trail[-1][:, None] + steps[column]).min(axis=0) + nodes[column], prefix, trail)
+    return found
+
+
+def blocked_at(trellis: Trellis) -> int | None:
+    """The first column that no path reaches, ``None`` where the trellis has a way through."""
+    reached = trellis.nodes[0]
+    for c in range(len(trellis)):
+        if c:
+            reached = (reached[:, None] + trellis.steps[c]).min(axis=0) + trellis.nodes[c]
+        if int(reached.min()) >= IMPOSSIBLE:
+            return c
+    return None
+
+
+def _costs_to_go(trellis: Trellis) -> list[Array]:
+    """For each column, the least cost from each of its states to the end, its own left out."""
+    togo = np.zeros_like(trellis.nodes[-1])
+    columns = [togo]
+    for c in range(len(trellis) - 1, 0, -1):
+        togo = np.minimum.reduce(trellis.steps[c] + (trellis.nodes[c] + togo), axis=1)
+        columns.append(togo)
+    columns.reverse()
+    return columns
+
+
+def _hardest_to_go(trellis: Trellis) -> int:
+    """The least that the greatest single cost of a path can be."""
+    worst = np.zeros_like(trellis.nodes[-1])
+    for c in range(len(trellis) - 1, 0, -1):
+        worst = np.maximum(trellis.steps[c] + trellis.nodes[c], worst).min(axis=1)
+    return int(np.maximum(trellis.nodes[0], worst).min())
+
+
+def _backtrack(trellis: Trellis, trail: Sequence[Array]) -> tuple[int, ...]:
+    state = int(trail[-1].argmin())
+    states = [state]
+    for c in range(len(trail) - 1, 0, -1):
+        state = int((trail[c - 1] + trellis.steps[c][:, state]).argmin())
+        states.append(state)
+    return tuple(reversed(states))

@@ -1,0 +1,321 @@
+"""How is a repetition kept?  The states of a line with those of each figure made one.
+
+Moments that follow each other (:mod:`~lickwright.lick.fingering.figures`) are one variable of a
+graph (:mod:`~lickwright.lick.fingering.graph`): one finger, as far off its own fret each time, so
+that the hand does the same.  The steps inside a figure are paid as often as it is played, its end
+leads into its beginning where it loops, and the ways in and out are free.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lickwright.lick.fingering.figures import Repeat
+from lickwright.lick.fingering.graph import (
+    Answer,
+    Graph,
+    cheapest,
+    cheapest_labels,
+    least_hardest,
+    scopes_within,
+)
+from lickwright.lick.fingering.hand_states import Array
+from lickwright.lick.fingering.paths import Path, Trellis, no_harder_than
+from lickwright.lick.fingering.task import Pin
+from lickwright.lick.fingering.trellis import FingeringTrellis
+from lickwright.lick.fingering.weights import IMPOSSIBLE
+
+#: The widest table of the search: 14 states to the fourth power.  Where repeats take turns so that
+#: more were needed, those of the fewest notes have the fingers of their first time.
+WIDEST_SCOPE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Tied:
+    """A line whose columns share variables.
+
+    Parameters
+    ----------
+    of_column : the variable of each column, numbered as they first sound.
+    states : for each column, which of its states are those of its variable; ``None`` for all.
+    """
+
+    of_column: tuple[int, ...]
+    states: tuple[Array | None, ...]
+
+    def settled(self, variables: set[int], path: Sequence[int]) -> Tied:
+        """The same where some variables have the states of a path, as each first sounds."""
+        first: dict[int, int] = {}
+        states = list(self.states)
+        for column, v in enumerate(self.of_column):
+            if v in variables:
+                own = self.states[column]
+                at = path[column] if own is None else int(np.flatnonzero(own == path[column])[0])
+                at = first.setdefault(v, at)
+                states[column] = np.array([at if own is None else own[at]], np.int64)
+        return Tied(self.of_column, tuple(states))
+
+    def path(self, answer: Answer) -> Path:
+        """The state of each column."""
+        if not answer.states:
+            return Path(answer.cost, ())
+        return Path(
+            answer.cost,
+            tuple(
+                answer.states[v] if own is None else int(own[answer.states[v]])
+                for v, own in zip(self.of_column, self.states, strict=True)
+            ),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The repeats that a line keeps, and how.
+
+    Parameters
+    ----------
+    tied : the variables.
+    count : how many of the repeats are kept, from the first.
+    best : the cheapest answer.
+    """
+
+    tied: Tied
+    count: int
+    best: Answer
+
+
+def tied_paths(lattice: FingeringTrellis, kept: Kept, objective: str, count: int) -> list[Path]:
+    """The cheapest paths that keep what is tied."""
+    trellis, tied = lattice.trellis, kept.tied
+    if objective == "sum" and count == 1:
+        return [tied.path(kept.best)]
+    if objective == "minimax":
+        trellis = no_harder_than(trellis, least_hardest(_hardness(trellis, tied)))
+    return [tied.path(answer) for answer in cheapest_labels(_summed(trellis, tied), count)]
+
+
+def tie(
+    lattice: FingeringTrellis,
+    repeats: Sequence[Repeat],
+    moments: Sequence[tuple[int, ...]],
+    pins: Mapping[int, Pin],
+) -> Kept | None:
+    """The repeats that a line can keep, the first of them first; ``None`` for none.
+
+    Parameters
+    ----------
+    lattice : the states of the line.
+    repeats : the plainest and longest first.
+    moments : the notes of each moment.
+    pins : what the teacher settled: a pin binds every repetition, unless it is for here only or
+        another repetition has a pin of its own.
+    """
+    line = _Line(lattice, repeats, moments, pins)
+    found: dict[int, Kept] = {}
+
+    def can_be_kept(count: int) -> bool:
+        tied = line.tied(count)
+        if tied is None:
+            return False
+        best = cheapest(_summed(lattice.trellis, tied))
+        if best.cost < IMPOSSIBLE:
+            found[count] = Kept(tied, count, best)
+        return count in found
+
+    if can_be_kept(len(repeats)):
+        return found[len(repeats)]
+    # Settled fingers may not follow each other: those that need no settling are kept then.
+    return found.get(_most(can_be_kept, line.exact(len(repeats))))
+
+
+def _most(possible: Callable[[int], bool], count: int) -> int:
+    """The greatest number that is possible, by halving: 0 is, and fewer are never harder."""
+    if possible(count):
+        return count
+    low, high = 0, count
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if possible(middle) else (low, middle)
+    return low
+
+
+class _Line:
+    """A line whose repeats can be tied, all or the first few of them."""
+
+    def __init__(
+        self,
+        lattice: FingeringTrellis,
+        repeats: Sequence[Repeat],
+        moments: Sequence[tuple[int, ...]],
+        pins: Mapping[int, Pin],
+    ) -> None:
+        self.lattice, self.pins = lattice, pins
+        column_of = {index: at for at, notes in enumerate(lattice.columns) for index in notes}
+        stopped = np.array(
+            [
+                next((column_of[index] for index in notes if index in column_of), -1)
+                for notes in moments
+            ]
+        )
+        #: For each repeat the columns that follow, and those that they follow.
+        self.pairs: list[tuple[Array, Array]] = []
+        for repeat in repeats:
+            both = stopped[np.array(list(repeat.pairs()))]
+            both = both[(both >= 0).all(axis=1)]
+            self.pairs.append((both[:, 0], both[:, 1]))
+
+    def tied(self, kept: int) -> Tied | None:
+        """The variables where the first few repeats are kept; ``None`` where they cannot be.
+
+        Repeats that would need too wide a table have the fingers that the line has without them
+        the first time.
+        """
+        exact = self.exact(kept)
+        tied = self._grips_shared(self._of_column(exact))
+        if tied is None or exact == kept:
+            return tied
+        first = tied.path(cheapest(_summed(self.lattice.trellis, tied)))
+        whole = self._grips_shared(self._of_column(kept))
+        if whole is None or not first.states:
+            return None
+        settled = {
+            whole.of_column[later]
+            for after, _ in self.pairs[exact:kept]
+            for later in after.tolist()
+        }
+        return whole.settled(settled, first.states)
+
+    def exact(self, kept: int) -> int:
+        """How many of the first few repeats the tables have room for."""
+        return _most(self._has_room, kept)
+
+    def _has_room(self, kept: int) -> bool:
+        """Whether tables of no more than the widest scope can keep the first few repeats."""
+        of_column = np.array(self._of_column(kept))
+        one, two = of_column[:-1], of_column[1:]
+        edges = np.unique(np.minimum(one, two) * len(of_column) + np.maximum(one, two))
+        u, v = np.divmod(edges, len(of_column))
+        apart = u != v
+        return scopes_within(WIDEST_SCOPE, zip(u[apart].tolist(), v[apart].tolist(), strict=True))
+
+    def _of_column(self, kept: int) -> tuple[int, ...]:
+        """The variable of each column, where the first few repeats are kept."""
+        roots = np.arange(len(self.lattice.columns))
+        for later, earlier in self.pairs[:kept]:
+            roots[later] = earlier
+        while (roots[roots] != roots).any():
+            roots = roots[roots]
+        alone = sorted(_alone(self.lattice, roots.tolist(), self.pins)) if self.pins else []
+        keys = roots.copy()
+        keys[alone] = -1 - np.array(alone, np.int64)
+        _, first, which = np.unique(keys, return_index=True, return_inverse=True)
+        rank = np.empty(len(first), np.int64)
+        rank[np.argsort(first)] = np.arange(len(first))
+        return tuple(rank[which].tolist())
+
+    def _grips_shared(self, of_column: tuple[int, ...]) -> Tied | None:
+        """The same with the states that the grips of each variable share, if they have any."""
+        states: list[Array | None] = [None] * len(of_column)
+        members: dict[int, list[int]] = {}
+        for column in self.lattice.grips:
+            members.setdefault(of_column[column], []).append(column)
+        for columns in members.values():
+            if len(columns) > 1:
+                common = _common_states(self.lattice, columns)
+                if not len(common[0]):
+                    return None
+                for column, own in zip(columns, common, strict=True):
+                    states[column] = own
+        return Tied(of_column, tuple(states))
+
+
+def _alone(lattice: FingeringTrellis, roots: Sequence[int], pins: Mapping[int, Pin]) -> set[int]:
+    """Columns that a pin takes out of their figure."""
+    alone: set[int] = set()
+    bound: dict[int, tuple[int | None, ...]] = {}
+    for column, notes in enumerate(lattice.columns):
+        own = [pins.get(index, Pin()) for index in notes]
+        settled = tuple(pin.finger for pin in own)
+        if any(pin.here_only for pin in own) or (
+            any(settled) and bound.setdefault(roots[column], settled) != settled
+        ):
+            alone.add(column)
+    return alone
+
+
+def _common_states(lattice: FingeringTrellis, columns: Sequence[int]) -> list[Array]:
+    """For each grip, its states that all of them have, in one order."""
+    numbered: list[dict[tuple[int, ...], int]] = []
+    for column in columns:
+        held = lattice.grips[column].held
+        keys = zip(
+            *(note.finger.tolist() for note in held),
+            (held[0].fret - held[0].place).tolist(),
+            strict=True,
+        )
+        numbered.append({key: state for state, key in enumerate(keys)})
+    shared = [key for key in numbered[0] if all(key in other for other in numbered[1:])]
+    return [np.array([own[key] for key in shared], np.int64) for own in numbered]
+
+
+def _summed(trellis: Trellis, tied: Tied) -> Graph:
+    """The graph whose sums are those of the line."""
+    nodes: dict[int, Array] = {}
+    edges: dict[tuple[int, int], Array] = {}
+    labels: dict[int, Array] = {}
+    for column, (v, own) in enumerate(zip(tied.of_column, tied.states, strict=True)):
+        node = trellis.nodes[column] if own is None else trellis.nodes[column][own]
+        nodes[v] = nodes[v] + node if v in nodes else node
+        if v not in labels:
+            labels[v] = trellis.labels[column] if own is None else trellis.labels[column][own]
+        if column:
+            _add(edges, nodes, tied, column, _step(trellis, tied, column), np.add)
+    count = len(nodes)
+    return Graph([nodes[v] for v in range(count)], edges, [labels[v] for v in range(count)])
+
+
+def _hardness(trellis: Trellis, tied: Tied) -> Graph:
+    """The graph whose costs are the single moments of the line: each with the step into it."""
+    first = trellis.nodes[0] if tied.states[0] is None else trellis.nodes[0][tied.states[0]]
+    nodes: dict[int, Array] = {0: first}
+    edges: dict[tuple[int, int], Array] = {}
+    for column, (v, own) in enumerate(zip(tied.of_column, tied.states, strict=True)):
+        node = trellis.nodes[column] if own is None else trellis.nodes[column][own]
+        if column:
+            nodes.setdefault(v, np.zeros_like(node))
+            step = _step(trellis, tied, column) + node
+            _add(edges, nodes, tied, column, step, np.maximum)
+    return Graph([nodes[v] for v in range(len(nodes))], edges, [])
+
+
+def _step(trellis: Trellis, tied: Tied, column: int) -> Array:
+    step = trellis.steps[column]
+    before, own = tied.states[column - 1], tied.states[column]
+    if before is not None:
+        step = step[before]
+    return step if own is None else step[:, own]
+
+
+def _add(
+    edges: dict[tuple[int, int], Array],
+    nodes: dict[int, Array],
+    tied: Tied,
+    column: int,
+    step: Array,
+    join: Callable[[Array, Array], Array],
+) -> None:
+    """One more step between two variables, or of one into itself."""
+    u, v = tied.of_column[column - 1], tied.of_column[column]
+    if u == v:
+        nodes[v] = join(nodes[v], step.diagonal())
+        return
+    if 1 in step.shape:  # one of them is settled: what is left hangs on the other alone
+        other = v if step.shape[0] == 1 else u
+        nodes[other] = join(nodes[other], step.ravel())
+        return
+    if u > v:
+        u, v, step = v, u, step.T
+    edges[u, v] = join(edges[u, v], step) if (u, v) in edges else step

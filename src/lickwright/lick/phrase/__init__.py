@@ -1,0 +1,47 @@
+"""How do shapes, a contour and a rhythm become a line?
+
+Nouns:
+
+* :class:`Way`: how one shape is played.
+* :class:`Contour`: one way for each shape in turn.
+* :class:`PartTask`: what is known of a part before it has a place.
+* :class:`Filling`: what fills a part's time after its last note.
+* :class:`PartPlan`: one part before it is in time; what its link takes from the model is filled
+  in already.
+"""
+
+from __future__ import annotations
+
+from lickwright.lick.phrase.composing import (
+    AnyShape,
+    Voices,
+    compose,
+    in_turn,
+    line_note,
+    plain_spelling,
+)
+from lickwright.lick.phrase.contour import Contour, Way, parse_contour, turned_round
+from lickwright.lick.phrase.easier import variations
+from lickwright.lick.phrase.part_places import PartTask, Shapes, place_parts
+from lickwright.lick.phrase.parts import Filling, Home, PartPlan, join_parts
+
+__all__ = [
+    "AnyShape",
+    "Contour",
+    "Filling",
+    "Home",
+    "PartPlan",
+    "PartTask",
+    "Shapes",
+    "Voices",
+    "Way",
+    "compose",
+    "in_turn",
+    "join_parts",
+    "line_note",
+    "parse_contour",
+    "place_parts",
+    "plain_spelling",
+    "turned_round",
+    "variations",
+]

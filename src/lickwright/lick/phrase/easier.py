@@ -1,0 +1,108 @@
+"""How is one idea made easier, step by step?
+
+Three levels of the same lick, as teachers write them (common practice, no source): the *easy* one
+takes three notes of each shape, slower values and a plain contour without turns; the *medium* one
+the whole shapes, slower and plain; the *hard* one is the idea itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from lickwright.lick.phrase.composing import AnyShape, places_of
+from lickwright.lick.phrase.contour import Contour, Way
+from lickwright.lick.rhythm import VALUES, BarMark, Item, Rhythm, TupletGroup, Value, cycle_of
+from lickwright.neck.shapes import MergedArpeggio, Shape
+
+_EASY_NOTES = 3
+_LONGEST = max(VALUES.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Variation:
+    """One level of an idea, ready to be composed; ``changed`` says what was taken away."""
+
+    level: str
+    shapes: tuple[AnyShape, ...]
+    contour: Contour
+    rhythm: Rhythm
+    changed: tuple[str, ...]
+
+
+def variations(
+    shapes: Sequence[AnyShape], contour: Contour, rhythm: Rhythm
+) -> tuple[Variation, Variation, Variation]:
+    """The easy, the medium and the hard form of one idea, in this order.
+
+    ``shapes`` are shapes or positions low to high; contour and rhythm as they are composed.
+    """
+    easier_contour, easier_rhythm = plain(contour), slower(rhythm)
+    few = tuple(
+        _fewer(shape, contour.ways[at % len(contour.ways)], first=at == 0)
+        for at, shape in enumerate(shapes)
+    )
+    changed = []
+    if easier_rhythm != rhythm:
+        changed.append(f"{easier_rhythm} instead of {rhythm}")
+    if easier_contour != contour:
+        changed.append("a plain contour")
+    fewer = [f"{_EASY_NOTES} notes of each shape"] if few != tuple(shapes) else []
+    return (
+        Variation("easy", few, easier_contour, easier_rhythm, (*fewer, *changed)),
+        Variation("medium", tuple(shapes), easier_contour, easier_rhythm, tuple(changed)),
+        Variation("hard", tuple(shapes), contour, rhythm, ()),
+    )
+
+
+def plain(contour: Contour) -> Contour:
+    """The same directions with nothing broken, grouped, displaced or turned."""
+    return Contour(tuple(Way(way.direction) for way in contour.ways))
+
+
+def slower(rhythm: Rhythm) -> Rhythm:
+    """Fewer notes in the time: values doubled, and tuplets made the next simpler division.
+
+    Sextuplets become triplets; a tuplet of other equal values becomes the plain values whose time
+    it takes.  Whole notes, tuplets of unequal values, and rhythms with bar marks (their bars would
+    no longer add up) stay.
+    """
+    if any(isinstance(item, BarMark) for item in rhythm.items):
+        return rhythm
+    items: list[Item] = []
+    for item in rhythm.items:
+        if isinstance(item, TupletGroup):
+            items += _simpler(item)
+        elif isinstance(item, Value) and item.base < _LONGEST:
+            items.append(replace(item, base=2 * item.base))
+        else:
+            items.append(item)
+    return cycle_of(tuple(items))
+
+
+def _simpler(group: TupletGroup) -> list[Item]:
+    first = group.values[0]
+    if first.rest or first.tied or set(group.values) != {first}:
+        return [group]
+    if group.actual % 2 == 0 and first.base < _LONGEST:
+        half = replace(first, base=2 * first.base)
+        if group.normal % 2 == 0:
+            return [
+                TupletGroup(group.actual // 2, group.normal // 2, (half,) * (group.actual // 2))
+            ]
+        return [group]
+    if group.actual < group.normal:
+        return [group]
+    return [first] * group.normal
+
+
+def _fewer(shape: AnyShape, way: Way, *, first: bool) -> AnyShape:
+    """The notes nearest to the join with the other shape: where the way ends, or where it lands."""
+    positions = places_of(shape)
+    ends_high = way.direction.endswith("up")
+    starts_high = way.direction.startswith("down")
+    high = ends_high if first else starts_high
+    kept = positions[-_EASY_NOTES:] if high else positions[:_EASY_NOTES]
+    if isinstance(shape, Shape | MergedArpeggio):
+        return replace(shape, positions=kept)
+    return kept

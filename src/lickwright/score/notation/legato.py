@@ -1,0 +1,51 @@
+"""Which notes hang together under one hand's movement: slurs, slides, mutes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from lickwright.lick import LickNote, Technique
+
+#: A stretch of notes, by index: the first and the last of it.
+Run = tuple[int, int]
+
+
+def joins(before: LickNote, note: LickNote) -> bool:
+    """Whether the fretting hand sounds ``note`` out of the ringing ``before``."""
+    return (
+        note.technique is not Technique.PICK
+        and note.position.string == before.position.string
+        and note.onset == before.end
+    )
+
+
+def slur_runs(notes: Sequence[LickNote]) -> tuple[Run, ...]:
+    """The stretches that one slur covers: a sounding note and all that hang on it."""
+    return _runs([False, *(joins(*pair) for pair in pairwise(notes))], reach_back=1)
+
+
+def slides(notes: Sequence[LickNote]) -> tuple[Run, ...]:
+    """The pairs of notes with a slide between them."""
+    return tuple(
+        (index, index + 1)
+        for index, (before, note) in enumerate(pairwise(notes))
+        if note.technique is Technique.SLIDE and joins(before, note)
+    )
+
+
+def mute_runs(notes: Sequence[LickNote]) -> tuple[Run, ...]:
+    """The stretches of notes under the palm."""
+    return _runs([note.palm_mute for note in notes], reach_back=0)
+
+
+def _runs(flags: Sequence[bool], reach_back: int) -> tuple[Run, ...]:
+    runs: list[Run] = []
+    start: int | None = None
+    for index, flag in enumerate([*flags, False]):
+        if flag and start is None:
+            start = index - reach_back
+        elif not flag and start is not None:
+            runs.append((start, index - 1))
+            start = None
+    return tuple(runs)

@@ -1,0 +1,89 @@
+"""When does each quarter note of a Score sound?
+
+A sounding score starts with a count-in; everything that follows is moved by its length.  Times
+stay exact fractions of a quarter note until the last moment, so that page, MIDI and audio cannot
+drift apart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lickwright.errors import RhythmError
+from lickwright.lick.rhythm import felt_beats
+from lickwright.score.score import Bar, Score
+
+#: Samples a second of all audio that is rendered here (CD rate, IEC 60908).
+SAMPLE_RATE = 44100
+
+
+@dataclass(frozen=True, slots=True)
+class Click:
+    """One click of a count-in; ``accent`` marks the first beat of a bar."""
+
+    onset: Fraction
+    accent: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CountIn:
+    """The clicks before the music and how long they take, in quarter notes."""
+
+    length: Fraction
+    clicks: tuple[Click, ...]
+
+
+def meter_length(bar: Bar) -> Fraction:
+    """Length of a whole bar of this bar's meter, in quarter notes."""
+    return Fraction(4 * bar.beats, bar.unit)
+
+
+def is_pickup(bar: Bar) -> bool:
+    """Whether a bar is shorter than its meter."""
+    return bar.length < meter_length(bar)
+
+
+def count_in(score: Score, bars: int = 1) -> CountIn:
+    """The count before a score: ``bars`` whole bars, and up to a pickup's entry if there is one.
+
+    Before a one-beat pickup in 4/4 the count is 1 2 3 4 | 1 2 3 and the pickup enters on 4.
+    """
+    if bars < 0:
+        raise RhythmError(f"a count-in of {bars} bars", mend="Count in 0 bars or more")
+    if bars == 0:
+        return CountIn(Fraction(0), ())
+    first = score.bars[0]
+    whole = meter_length(first)
+    length = bars * whole
+    if is_pickup(first):
+        length += whole - first.length
+    clicks = []
+    bar_onset = Fraction(0)
+    while bar_onset < length:
+        onset = bar_onset
+        for beat in felt_beats(first.beats, first.unit):
+            if onset < length:
+                clicks.append(Click(onset, onset == bar_onset))
+            onset += beat
+        bar_onset += whole
+    return CountIn(length, tuple(clicks))
+
+
+def check_tempo(tempo_bpm: float) -> float:
+    """A tempo that can be played: 20 to 400 quarter notes a minute.
+
+    Raises
+    ------
+    RhythmError
+    """
+    if not 20 <= tempo_bpm <= 400:
+        raise RhythmError(
+            f"a tempo of {tempo_bpm:g} quarter notes a minute", mend="Give a tempo from 20 to 400"
+        )
+    return tempo_bpm
+
+
+def seconds(quarters: Fraction, tempo_bpm: float) -> float:
+    """Seconds that ``quarters`` quarter notes take."""
+    return float(quarters) * 60.0 / tempo_bpm

@@ -1,0 +1,35 @@
+"""What does the band play under a lick, and how does it sound?
+
+Nouns:
+
+* :class:`BackingNote`: one note of the band: MIDI key, onset and duration in quarter notes,
+  velocity 1-127.
+* :class:`Backing`: the band's parts, each ascending in time.
+"""
+
+from __future__ import annotations
+
+from lickwright.sound.band.backing import Backing, BackingNote, arrange
+from lickwright.sound.band.bank import bank_path, sound_midi
+from lickwright.sound.band.click import clicks
+from lickwright.sound.band.feel import (
+    CLEAN_GUITAR,
+    FINGERED_BASS,
+    HIGH_WOOD_BLOCK,
+    LOW_WOOD_BLOCK,
+    feel_named,
+)
+
+__all__ = [
+    "CLEAN_GUITAR",
+    "FINGERED_BASS",
+    "HIGH_WOOD_BLOCK",
+    "LOW_WOOD_BLOCK",
+    "Backing",
+    "BackingNote",
+    "arrange",
+    "bank_path",
+    "clicks",
+    "feel_named",
+    "sound_midi",
+]

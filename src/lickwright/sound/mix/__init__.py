@@ -1,0 +1,32 @@
+"""How do lead, band and click become files at the loudness of a lesson?
+
+Nouns:
+
+* :class:`AudioFile`: the bytes of an audio file and what was measured in it, as a listener
+  decodes it.
+* :class:`Playing`: how an example is played.
+"""
+
+from __future__ import annotations
+
+from lickwright.sound.mix.files import AudioFile, audio_file, encode, stems_zip
+from lickwright.sound.mix.ladders import ladder
+from lickwright.sound.mix.levels import TARGET_LUFS, level, loudness
+from lickwright.sound.mix.rendering import Playing, Samples, loop, render, start_s, stems
+
+__all__ = [
+    "TARGET_LUFS",
+    "AudioFile",
+    "Playing",
+    "Samples",
+    "audio_file",
+    "encode",
+    "ladder",
+    "level",
+    "loop",
+    "loudness",
+    "render",
+    "start_s",
+    "stems",
+    "stems_zip",
+]

@@ -1,0 +1,1 @@
+"""What does each room of the studio show and do?"""

@@ -1,0 +1,261 @@
+"""Find: what do two triads imply over a bass, and which pairs imply a chord?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from lickwright.drawing import printed_symbol
+from lickwright.errors import LickwrightError
+from lickwright.studio.rooms.find_pictures import rose, web
+from lickwright.studio.session.names import free_name
+from lickwright.studio.session.tags import button, field, markup, tag, words
+from lickwright.theory import NoteName, Triad, parse_note_name, parse_triad
+from lickwright.theory.finding import TriadGroup, over_every_bass, pairs_for
+from lickwright.theory.hearing import Reading, implied_chords
+
+if TYPE_CHECKING:
+    from lickwright.studio.session.tab import Findings, Visit
+
+#: How many pairs the list shows.
+SHOWN = 24
+NOTES = ("C", "C#", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B")
+_KINDS = ("", "m", "dim", "aug", "sus4")
+TRIADS = tuple(f"{note}{kind}" for note in NOTES for kind in _KINDS)
+CHORDS = ("Dm9", "Cmaj9", "G13", "A7b9", "Em11", "Fmaj7#11", "Bm7b5", "E7#9", "C7alt", "Am6")
+
+
+def draw(visit: Visit) -> None:
+    """The room: the pair over twelve basses, and the pairs of a chord."""
+    state = visit.finding
+    with tag("div", "cols"):
+        with tag("section", "part", aria_labelledby="find-pair"):
+            words("h2", "Two triads over a bass", "label", id="find-pair")
+            _fields(visit, state)
+            _pair(visit, state)
+        with tag("section", "part", aria_labelledby="find-chord"):
+            words("h2", "The pairs of a chord", "label", id="find-chord")
+            _chord(visit, state)
+
+
+async def look(visit: Visit, changed: dict[str, Any]) -> None:
+    """Look at something else, and say so where it cannot be read."""
+    state = replace(visit.finding, **changed)
+    try:
+        if "chosen" in changed:
+            group = _pairs(state)[state.chosen]
+            state = replace(
+                state,
+                first=str(group.triads[0]),
+                second=str(group.triads[1]),
+                over=str(group.reading.bass),
+            )
+        elif "chord" in changed:
+            state = replace(state, chosen=-1)
+            _pairs(state)
+        else:
+            _triads(state)
+            parse_note_name(state.over)
+            state = replace(state, chosen=-1)
+    except LickwrightError as error:
+        visit.tell(f"{error.what}. {error.mend}")
+        return
+    visit.finding = state
+    visit.tell("")
+    visit.draw_room()
+
+
+def _triads(state: Findings) -> tuple[Triad, ...]:
+    return tuple(parse_triad(text) for text in (state.first, state.second) if text.strip())
+
+
+def _pairs(state: Findings) -> list[TriadGroup]:
+    """Pairs that say the chord and nothing else, then those that add one tone to it."""
+    plain, more = pairs_for(state.chord), pairs_for(state.chord, added_tones=1)
+    groups = [*plain, *(group for group in more if group.added)]
+    return [group for group in groups if len(group.triads) == 2][:SHOWN]
+
+
+def _fields(visit: Visit, state: Findings) -> None:
+    with tag("div", "fields"):
+        field("First triad", state.first, lambda v: look(visit, {"first": v}), choices=TRIADS)
+        field("Second triad", state.second, lambda v: look(visit, {"second": v}), choices=TRIADS)
+        field("Bass", state.over, lambda v: look(visit, {"over": v}), choices=NOTES)
+
+
+def _pair(visit: Visit, state: Findings) -> None:
+    triads, bass = _triads(state), parse_note_name(state.over)
+    key = visit.lesson.entry.key
+    rows = over_every_bass(triads, key)
+    readings = implied_chords(triads, bass, key)
+    first = readings[0]
+    with tag("div", "card", style="margin-top:0.9rem"):
+        with tag("p"):
+            words("span", printed_symbol(first.symbol) or "No common name", "big")
+            words("span", f"  {' '.join(map(printed_symbol, first.degrees))}", "soft")
+        words("p", _in_words(first), "soft")
+        others = [printed_symbol(r.symbol) for r in readings[1:4] if r.symbol]
+        if others:
+            words("p", f"Also heard as {', '.join(others)}.", "soft")
+        with tag("div", "acts"):
+            button("Hear it over the bass", lambda: hear(visit, triads, bass))
+            button("Add as a new example", lambda: add(visit, triads, bass, first), "main")
+            if visit.entry.kind == "triads":
+                button(f"Put into {visit.entry.name}", lambda: put_in(visit, triads, bass, first))
+    markup(rose(triads, rows, bass), "rose")
+    _bass_table(visit, triads, rows, bass)
+
+
+def _bass_table(
+    visit: Visit,
+    triads: tuple[Triad, ...],
+    rows: dict[NoteName, list[Reading]],
+    chosen: NoteName,
+) -> None:
+    with tag("div", "scroll"), tag("table", "rows"):
+        words("caption", "Over each of the twelve basses", "unseen")
+        with tag("thead"), tag("tr"):
+            for name in ("Bass", "Heard first", "How surely", "Listen"):
+                words("th", name, scope="col")
+        with tag("tbody"):
+            for bass, readings in rows.items():
+                first = readings[0]
+                with tag("tr", "chosen" if bass.pc == chosen.pc else ""):
+                    with tag("th", scope="row"):
+                        button(
+                            printed_symbol(str(bass)),
+                            partial(look, visit, {"over": str(bass)}),
+                            "slim",
+                            aria_pressed=str(bass.pc == chosen.pc).lower(),
+                            aria_label=f"Bass {printed_symbol(str(bass))}",
+                            data_key=f"bass-{bass}",
+                        )
+                    words("td", printed_symbol(first.symbol) or "no common name", "symbol")
+                    with tag("td"):
+                        _bar(first.strength)
+                    with tag("td"):
+                        button(
+                            "Hear",
+                            partial(hear, visit, triads, bass),
+                            "slim",
+                            aria_label=f"Hear over {bass}",
+                            data_key=f"hear-{bass}",
+                        )
+
+
+def _chord(visit: Visit, state: Findings) -> None:
+    pairs = _pairs(state)
+    with tag("div", "fields"):
+        field("A chord", state.chord, lambda v: look(visit, {"chord": v}), choices=CHORDS)
+    chosen = pairs[state.chosen] if 0 <= state.chosen < len(pairs) else None
+    if not pairs:
+        words("p", "No two triads say this chord by themselves.", "soft")
+        return
+    markup(web(pairs, chosen, state.chord), "web")
+    words(
+        "p",
+        "A thread joins two triads that say the chord together: the thicker, the more of"
+        " it. Dashed threads leave the root to the bass.",
+        "hint",
+    )
+    ranked = tag("div", "scroll tall", tabindex="0", role="group", aria_label="Pairs, ranked")
+    with ranked, tag("table", "rows"):
+        words("caption", f"Pairs of triads that imply {state.chord}", "unseen")
+        with tag("thead"), tag("tr"):
+            for name in ("Pair", "They give", "Says", "Listen"):
+                words("th", name, scope="col")
+        with tag("tbody"):
+            for at, group in enumerate(pairs):
+                _pair_row(visit, at, group, group is chosen)
+
+
+def _pair_row(visit: Visit, at: int, group: TriadGroup, is_chosen: bool) -> None:
+    name = " and ".join(map(str, group.triads))
+    with tag("tr", "chosen" if is_chosen else ""):
+        with tag("th", scope="row"):
+            button(
+                printed_symbol(name),
+                lambda: look(visit, {"chosen": at}),
+                "slim",
+                aria_pressed=str(is_chosen).lower(),
+                data_key=f"pair-{at}",
+            )
+        colours = " + ".join(" ".join(colour) for colour in group.colours)
+        adds = f", adding {' '.join(group.added)}" if group.added else ""
+        words("td", printed_symbol(colours + adds))
+        with tag("td"):
+            _bar(group.completeness)
+        with tag("td"):
+            button(
+                "Hear",
+                lambda: hear(visit, group.triads, group.reading.bass),
+                "slim",
+                aria_label=f"Hear {name}",
+                data_key=f"hear-pair-{at}",
+            )
+
+
+def _bar(share: float) -> None:
+    percent = round(100 * share)
+    markup(
+        f'<span style="width:{percent}%"></span>',
+        "bar",
+        "span",
+        role="img",
+        aria_label=f"{percent} of 100",
+    )
+
+
+def _in_words(reading: Reading) -> str:
+    said = []
+    said.append("the root sounds" if reading.root_sounds else "the root is left out")
+    if reading.guide_tones:
+        said.append(f"guide tones {' and '.join(map(printed_symbol, reading.guide_tones))}")
+    if reading.tensions:
+        said.append(f"tensions {', '.join(map(printed_symbol, reading.tensions))}")
+    if reading.missing:
+        said.append(f"without {', '.join(map(printed_symbol, reading.missing))}")
+    said += [f"mind the clash of {printed_symbol(clash)}" for clash in reading.clashes]
+    text = "; ".join(said)
+    return f"{text[:1].upper()}{text[1:]}. Heard {round(100 * reading.strength)} of 100."
+
+
+# --- what a hand does -----------------------------------------------------------------------------
+
+
+async def hear(visit: Visit, triads: Sequence[Triad], bass: NoteName) -> None:
+    """Sound some triads, one after the other, over a held bass."""
+    from lickwright.studio.work.slow import pair_sound
+
+    names = [str(triad) for triad in triads]
+    key = visit.lesson.entry.key
+    try:
+        sound = await visit.desk.workers.errands.do(pair_sound, names, str(bass), str(key))
+    except LickwrightError as error:
+        visit.tell(str(error))
+        return
+    visit.js(f"lickwright.hear('{visit.keep(sound)}')")
+
+
+def _keys(triads: Sequence[Triad], bass: NoteName, reading: Reading) -> dict[str, Any]:
+    keys: dict[str, Any] = {"triads": [str(triad) for triad in triads], "over": str(bass)}
+    if reading.symbol:
+        keys["implies"] = reading.symbol
+    return keys
+
+
+async def add(visit: Visit, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
+    """A new example of these triads, at the end."""
+    name = free_name(visit.lesson, f"{' and '.join(map(str, triads))} over {bass}")
+    if await visit.edit(lambda d: d.add_example({"name": name, **_keys(triads, bass, reading)})):
+        visit.example = len(visit.lesson.examples) - 1
+        await visit.enter(1)
+
+
+async def put_in(visit: Visit, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
+    """These triads instead of those of the example at hand; what was fitted to those goes."""
+    keys = _keys(triads, bass, reading)
+    if await visit.remake(keys, ("implies", "frets", "strings", "strokes", "fingers")):
+        await visit.enter(1)

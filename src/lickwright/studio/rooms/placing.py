@@ -1,0 +1,242 @@
+"""Where else can the triads of an example lie?  Places along the neck, and shapes in each.
+
+A lesson file names windows, of frets for each triad and of strings for all; which shapes lie there
+is for the lesson to find.  So a placing is only offered where the file, with its windows, finds
+those very shapes: what a hand takes hold of is what it gets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+from lickwright.errors import LickwrightError
+from lickwright.lesson.compile import USUAL_CONTOUR, joins_of
+from lickwright.neck import Guitar
+from lickwright.neck.shapes import FEWEST_STRINGS, Shape
+from lickwright.studio.work.preview import Order, shop_of
+
+if TYPE_CHECKING:
+    from lickwright.studio.session.tab import Visit
+
+SHAPES_A_PLACE = 6
+
+#: A string and a fret.
+Place = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """One way to lay the triads: the windows that the lesson file gets, and what it asks.
+
+    Parameters
+    ----------
+    shapes : the places of each triad, lowest note first.
+    frets : a range for each triad, as the lesson file writes it.
+    strings : the range of all.
+    reach_mm : of each shape, from its first finger to its last.
+    cost : what ranks it, in mm; the lower, the smoother.
+    """
+
+    shapes: tuple[tuple[Place, ...], ...]
+    frets: tuple[str, ...]
+    strings: str
+    reach_mm: tuple[float, ...]
+    cost: float
+
+    @property
+    def key(self) -> str:
+        """What names it among all placings of its triads."""
+        return f"{' '.join(self.frets)} on {self.strings}"
+
+    @property
+    def lowest(self) -> int:
+        return min(fret for shape in self.shapes for _, fret in shape)
+
+
+def placings(order: Order) -> list[Placing]:
+    """Every way to lay one triad or two that the lesson file can name, the smoothest first."""
+    # Only read, not worked out: where the triads cannot lie as the file has them, this mends it.
+    lesson = shop_of(order.text, order.path).lesson
+    guitar, entry = lesson.guitar, lesson.examples[order.index]
+    triads = entry.triads or ()
+    if len(triads) not in {1, 2}:
+        return []
+    joins = joins_of(entry.contour or USUAL_CONTOUR, len(triads))
+    found = []
+    for low, high in combinations(range(1, guitar.string_count + 1), 2):
+        if high - low + 1 >= FEWEST_STRINGS:
+            ranked = _ranked(triads, guitar, (low, high), joins, lesson.entry.hand)
+            found += [
+                _placing(shapes, guitar, cost)
+                for shapes, cost in _first_in_its_windows(ranked)
+                if _extent(shapes) == (low, high)
+            ]
+    return sorted(found, key=lambda placing: placing.cost)
+
+
+def _ranked(
+    triads: Sequence[Any], guitar: Guitar, strings: tuple[int, int], joins: list[str], hand: str
+) -> Iterator[tuple[tuple[Shape, ...], float]]:
+    """The shapes on some strings with their costs, in the order in which a lesson prefers them."""
+    from lickwright.neck.shapes import find_joined_shapes, ranked_shapes
+
+    if len(triads) == 1:
+        for cost, shape in ranked_shapes(triads[0], guitar, None, strings, None, hand):
+            yield (shape,), cost
+        return
+    first, second = triads
+    pairs = find_joined_shapes(first, second, guitar, strings=strings, contour=joins[0], hand=hand)
+    for pair in pairs:
+        yield (pair.first, pair.second), pair.cost
+
+
+def _first_in_its_windows(
+    ranked: Iterator[tuple[tuple[Shape, ...], float]],
+) -> list[tuple[tuple[Shape, ...], float]]:
+    """Those before which nothing else comes that lies in the same windows of frets."""
+    import numpy as np
+
+    first: dict[tuple[int, ...], tuple[tuple[Shape, ...], float]] = {}
+    for shapes, cost in ranked:
+        # Lowest frets with their sign turned: one window lies in another where none is greater.
+        window = [edge for s in shapes for edge in (-s.lowest_fret, s.highest_fret)]
+        first.setdefault(tuple(window), (shapes, cost))
+    windows, found = np.array(list(first), np.int16), list(first.values())
+    return [
+        found[at] for at in range(len(found)) if not (windows[:at] <= windows[at]).all(axis=1).any()
+    ]
+
+
+def _extent(shapes: Sequence[Shape]) -> tuple[int, int]:
+    strings = [place.string for shape in shapes for place in shape.positions]
+    return min(strings), max(strings)
+
+
+def _placing(shapes: tuple[Shape, ...], guitar: Guitar, cost: float) -> Placing:
+    low, high = _extent(shapes)
+    return Placing(
+        places_of(shapes),
+        tuple(f"{shape.lowest_fret}-{shape.highest_fret}" for shape in shapes),
+        f"{low}-{high}",
+        tuple(_reach_mm(shape, guitar) for shape in shapes),
+        cost,
+    )
+
+
+def places_of(shapes: Sequence[Shape]) -> tuple[tuple[Place, ...], ...]:
+    """The places of some shapes as plain numbers."""
+    return tuple(tuple((at.string, at.fret) for at in shape.positions) for shape in shapes)
+
+
+def _reach_mm(shape: Shape, guitar: Guitar) -> float:
+    fingers = [guitar.finger_mm(place) for place in shape.positions if place.fret]
+    return max(fingers) - min(fingers) if fingers else 0.0
+
+
+def by_place(found: Sequence[Placing]) -> list[list[Placing]]:
+    """Every place along the neck, from the nut up; in each, its shapes, the smoothest first."""
+    places: dict[int, list[Placing]] = {}
+    for placing in found:
+        shapes = places.setdefault(placing.lowest, [])
+        if len(shapes) < SHAPES_A_PLACE:
+            shapes.append(placing)
+    return [places[lowest] for lowest in sorted(places)]
+
+
+def standing(places: list[list[Placing]], raw: Mapping[str, Any]) -> tuple[int, int] | None:
+    """Which of the places an example names, ``None`` where it is none of them."""
+    frets = raw.get("frets")
+    own = tuple(frets) if isinstance(frets, list) else (frets,)
+    for at, shapes in enumerate(places):
+        for which, placing in enumerate(shapes):
+            if placing.frets == own and placing.strings == str(raw.get("strings")):
+                return at, which
+    return None
+
+
+def moves(
+    found: Sequence[Placing], now: tuple[tuple[Place, ...], ...], voice: int
+) -> list[Placing]:
+    """Where one of the triads that lie at ``now`` can be moved to, a placing for each shape.
+
+    The others stay where they are, so far as they still join; else they come along.
+    """
+    best: dict[tuple[Place, ...], Placing] = {}
+    for placing in found:
+        shape = placing.shapes[voice]
+        if shape not in best or (_stay(placing, now, voice) and not _stay(best[shape], now, voice)):
+            best[shape] = placing
+    best.pop(now[voice], None)
+    return list(best.values())
+
+
+def _stay(placing: Placing, now: tuple[tuple[Place, ...], ...], voice: int) -> bool:
+    return all(
+        own == was
+        for at, (own, was) in enumerate(zip(placing.shapes, now, strict=True))
+        if at != voice
+    )
+
+
+async def browse(visit: Visit, way: str) -> None:
+    """Left and right go along the neck, up and down through the shapes of a place."""
+    if visit.entry.kind != "triads":
+        return
+    try:
+        places = by_place(await known(visit))
+    except LickwrightError as error:
+        visit.tell(f"{error.what}. {error.mend}")
+        return
+    if not places:
+        return
+    now = standing(places, visit.raw)
+    if now is None:
+        lowest = min((note.fret for note in visit.proof.notes if note.fret), default=0)
+        now = (min(range(len(places)), key=lambda at: abs(places[at][0].lowest - lowest)), -1)
+        step = 0 if way in {"left", "right"} else 1
+    else:
+        step = 1
+    at, which = now
+    if way in {"left", "right"}:
+        at = max(0, min(len(places) - 1, at + (step if way == "right" else -step)))
+        which = 0
+    else:
+        which = (which + (1 if way == "down" else -1)) % len(places[at])
+    await take(visit, places[at][which])
+
+
+async def known(visit: Visit) -> list[Placing]:
+    """The placings of the example at hand, asked of the worker once for the same triads and neck.
+
+    Raises
+    ------
+    LickwrightError
+        Where the example as it is cannot be worked out.
+    """
+    entry = visit.entry
+    key = (entry.triads, entry.contour, visit.lesson.guitar, visit.lesson.entry.hand)
+    if visit.notes_of.get("places-of") != key:
+        visit.notes_of["places"] = await visit.desk.workers.errands.do(placings, visit.order())
+        visit.notes_of["places-of"] = key
+    places: list[Placing] = visit.notes_of["places"]
+    return places
+
+
+async def drop(visit: Visit, example: int, key: str) -> None:
+    """A triad was dragged to a placing and let go there."""
+    if visit.example == example and visit.entry.kind == "triads":
+        for placing in await known(visit):
+            if placing.key == key:
+                await take(visit, placing)
+                return
+    # The lesson was changed while the hand was on its way.
+    visit.tell("The triads changed meanwhile. Drag again.")
+
+
+async def take(visit: Visit, placing: Placing) -> None:
+    """Write a place into the lesson file."""
+    frets: Any = list(placing.frets) if len(placing.frets) > 1 else placing.frets[0]
+    await visit.remake({"frets": frets, "strings": placing.strings}, ("fingers",))

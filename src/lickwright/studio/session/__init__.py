@@ -1,0 +1,1 @@
+"""What does one open lesson, and one browser tab at it, hold?"""

@@ -1,0 +1,16 @@
+"""Was what was played what is printed?"""
+
+from __future__ import annotations
+
+from lickwright.take.judging.check import check_take
+from lickwright.take.judging.picture import take_svg
+from lickwright.take.judging.tempo_line import fit_tempo
+from lickwright.take.judging.words import not_heard, remarks
+
+__all__ = [
+    "check_take",
+    "fit_tempo",
+    "not_heard",
+    "remarks",
+    "take_svg",
+]

@@ -1,0 +1,22 @@
+"""Which triads imply a wanted chord, lie in a scale, or change under another bass?
+
+Nouns:
+
+* :class:`ScalePair`: two triads of a scale.
+* :class:`TriadGroup`: two or three triads that imply the wanted chord.
+"""
+
+from __future__ import annotations
+
+from lickwright.theory.finding.basses import over_every_bass
+from lickwright.theory.finding.hexatonics import ScalePair, pairs_in, triads_in
+from lickwright.theory.finding.pairs import TriadGroup, pairs_for
+
+__all__ = [
+    "ScalePair",
+    "TriadGroup",
+    "over_every_bass",
+    "pairs_for",
+    "pairs_in",
+    "triads_in",
+]

@@ -1,0 +1,32 @@
+"""What chord do some notes imply over a bass, and how surely?
+
+Nouns:
+
+* :class:`Reading`: one way to hear some notes over a bass.
+* :class:`Sounding`: pitch classes that sound together, the bass among them.
+* :class:`Heard`: one way to hear a mask over its bass.
+"""
+
+from __future__ import annotations
+
+from lickwright.theory.hearing.claim import TRUSTED, judge
+from lickwright.theory.hearing.implied import Reading, implied_chords, readings_of, spelled_reading
+from lickwright.theory.hearing.naming import TENSIONS
+from lickwright.theory.hearing.sounding import NoteLike, Notes, Sounding, read_sounding
+from lickwright.theory.hearing.strength import Heard, hear
+
+__all__ = [
+    "TENSIONS",
+    "TRUSTED",
+    "Heard",
+    "NoteLike",
+    "Notes",
+    "Reading",
+    "Sounding",
+    "hear",
+    "implied_chords",
+    "judge",
+    "read_sounding",
+    "readings_of",
+    "spelled_reading",
+]

@@ -1,0 +1,75 @@
+"""How do drawings become pixels, frames and a file?
+
+Nouns:
+
+* :class:`TriadNames`: what the triads are called, by voice, from a moment of the score on.
+* :class:`Passage`: one example at one tempo, as the audio plays it.
+* :class:`Beat`: a felt beat; ``bar`` is ``None`` in the count-in.
+* :class:`Clock`: the moments of one passage, ready to be asked for every frame.
+* :class:`Mark`: a named stretch of a film, for its chapter list; times in seconds.
+* :class:`Writer`: a video file in the making; use it as a context.
+* :class:`Box`: a rectangle of pixels; ``right`` and ``bottom`` are just outside.
+* :class:`Placed`: a sprite with its left upper corner somewhere.
+* :class:`Painter`: the pixels of the present frame.
+* :class:`Words`: one line of text on the baseline ``y``; set smaller where it is wider than
+  ``room``.
+* :class:`Drawing`: shapes (SVG elements, of our own making) with words over them, on nothing.
+* :class:`Sprite`: a drawing that can be placed anywhere; its pixels come when the album is
+  developed.
+* :class:`Album`: drawings on their way to pixels; equal drawings become one sprite.
+"""
+
+from __future__ import annotations
+
+from lickwright.video.frames.clock import (
+    Beat,
+    Clock,
+    Passage,
+    TriadNames,
+    beats_in,
+    frame_count,
+    frame_time_s,
+)
+from lickwright.video.frames.encode import H264, OVERLAY_CODINGS, Mark, Samples, Writer, whole_file
+from lickwright.video.frames.painter import Box, Painter, Placed
+from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PLATE_ALPHA, SOFT, rgb
+from lickwright.video.frames.pixels import CAPITAL_EM, Album, Anchor, Drawing, Sprite, Words
+from lickwright.video.frames.shapes import arc, line, path, rect, shape, stroke_sign
+
+__all__ = [
+    "BOARD",
+    "CAPITAL_EM",
+    "GROUND",
+    "H264",
+    "INLAY",
+    "LAMP",
+    "OVERLAY_CODINGS",
+    "PLATE_ALPHA",
+    "SOFT",
+    "Album",
+    "Anchor",
+    "Beat",
+    "Box",
+    "Clock",
+    "Drawing",
+    "Mark",
+    "Painter",
+    "Passage",
+    "Placed",
+    "Samples",
+    "Sprite",
+    "TriadNames",
+    "Words",
+    "Writer",
+    "arc",
+    "beats_in",
+    "frame_count",
+    "frame_time_s",
+    "line",
+    "path",
+    "rect",
+    "rgb",
+    "shape",
+    "stroke_sign",
+    "whole_file",
+]
