@@ -34,7 +34,7 @@ from pathlib import Path
 from lickwright.changes.by_root import moved_by_root
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.carry.filling import fill_chords
-from lickwright.changes.carry.task import CarryTask, Way, pools_for
+from lickwright.changes.carry.task import CarryTask, CarryWay, pools_for
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import best_ways
 from lickwright.changes.progression.chart import Changes, parse_changes
@@ -90,7 +90,7 @@ def task_of(lick: Lick, changes: Changes, frets: str | None) -> CarryTask:
     return CarryTask(
         lick,
         changes,
-        Way.IDEA,
+        CarryWay.IDEA,
         TRIADS,
         None,
         changes.key,

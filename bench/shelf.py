@@ -23,7 +23,7 @@ from catalogue import PATTERNS, base_licks, catalogue, moved_chord, series, voca
 from lickwright.shelf.licks.facts import TECHNIQUES
 from lickwright.shelf.licks.families import FAMILIES
 from lickwright.shelf.neighbours import near_lick
-from lickwright.shelf.searching import Search, find
+from lickwright.shelf.searching import LickSearch, find
 from lickwright.shelf.store.keeping import write_lesson, write_licks
 from lickwright.shelf.store.store import Shelf
 
@@ -49,33 +49,33 @@ def _frets(rng: random.Random) -> tuple[int, int]:
     return low, low + 5
 
 
-KINDS: dict[str, Callable[[random.Random], Search]] = {
-    "nothing (the newest)": lambda rng: Search(),
-    "a chord": lambda rng: Search(chord=_chord(rng)),
-    "a kind of chord on any root": lambda rng: Search(
+KINDS: dict[str, Callable[[random.Random], LickSearch]] = {
+    "nothing (the newest)": lambda rng: LickSearch(),
+    "a chord": lambda rng: LickSearch(chord=_chord(rng)),
+    "a kind of chord on any root": lambda rng: LickSearch(
         chord=rng.choice(("m9", "maj7", "13", "7b9"))
     ),
-    "a family": lambda rng: Search(family=rng.choice(FAMILIES)),
-    "two triads": lambda rng: Search(triads=_triads(rng)),
-    "a technique": lambda rng: Search(techniques=(rng.choice(TECHNIQUES),)),
-    "a tuning": lambda rng: Search(tuning=rng.choice(PATTERNS)[7]),
-    "strings and frets": lambda rng: Search(strings=(1, 4), frets=_frets(rng)),
-    "frets where nobody plays": lambda rng: Search(strings=(1, 1), frets=(1, 2)),
-    "technique, and frets where nobody plays": lambda rng: Search(
+    "a family": lambda rng: LickSearch(family=rng.choice(FAMILIES)),
+    "two triads": lambda rng: LickSearch(triads=_triads(rng)),
+    "a technique": lambda rng: LickSearch(techniques=(rng.choice(TECHNIQUES),)),
+    "a tuning": lambda rng: LickSearch(tuning=rng.choice(PATTERNS)[7]),
+    "strings and frets": lambda rng: LickSearch(strings=(1, 4), frets=_frets(rng)),
+    "frets where nobody plays": lambda rng: LickSearch(strings=(1, 1), frets=(1, 2)),
+    "technique, and frets where nobody plays": lambda rng: LickSearch(
         techniques=("sweep",), tuning="standard", strings=(1, 1), frets=(1, 2)
     ),
-    "playable at a tempo": lambda rng: Search(playable_at=rng.uniform(60, 220)),
-    "one word": lambda rng: Search(words=_word(rng)),
-    "three words": lambda rng: Search(words=" ".join(_word(rng) for _ in range(3))),
-    "a word that nobody wrote": lambda rng: Search(words="zyxwv"),
-    "chord and technique": lambda rng: Search(chord=_chord(rng), techniques=("sweep",)),
-    "technique, tuning, tempo and word": lambda rng: Search(
+    "playable at a tempo": lambda rng: LickSearch(playable_at=rng.uniform(60, 220)),
+    "one word": lambda rng: LickSearch(words=_word(rng)),
+    "three words": lambda rng: LickSearch(words=" ".join(_word(rng) for _ in range(3))),
+    "a word that nobody wrote": lambda rng: LickSearch(words="zyxwv"),
+    "chord and technique": lambda rng: LickSearch(chord=_chord(rng), techniques=("sweep",)),
+    "technique, tuning, tempo and word": lambda rng: LickSearch(
         words=_word(rng), techniques=("sweep",), tuning="standard", playable_at=140
     ),
-    "family, technique and strings": lambda rng: Search(
+    "family, technique and strings": lambda rng: LickSearch(
         family=rng.choice(FAMILIES), techniques=(rng.choice(TECHNIQUES),), strings=(1, 3)
     ),
-    "two techniques that never meet": lambda rng: Search(techniques=("alternate", "legato")),
+    "two techniques that never meet": lambda rng: LickSearch(techniques=("alternate", "legato")),
 }
 
 
@@ -111,7 +111,7 @@ def main() -> None:
         where = given.shelf or str(Path(folder) / "shelf.sqlite")
         with Shelf(where) as shelf:
             started = time.perf_counter()
-            if not find(shelf, Search()).licks:
+            if not find(shelf, LickSearch()).licks:
                 fill(shelf, given.licks)
                 print(f"filled with {given.licks} licks in {time.perf_counter() - started:.0f} s")
             measure(shelf, given.queries)
@@ -136,7 +136,7 @@ def measure(shelf: Shelf, queries: int) -> None:
         everything += took
         line(kind, took, found)
     line("all searches", everything)
-    newest = find(shelf, Search(), limit=1).licks[0].id
+    newest = find(shelf, LickSearch(), limit=1).licks[0].id
     took = []
     for _ in range(40):
         lick = rng.randint(1, newest)

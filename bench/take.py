@@ -34,7 +34,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import take_players as players
 from lickwright.take.judging.check import check_take
 from lickwright.take.listening.recording import recording_of
-from lickwright.take.report import Take, Verdict
+from lickwright.take.report import NoteVerdict, Take
 from take_players import RATE, VOICES, Fault, Habits, Performance, Samples, Sounded
 
 TEMPI = (160, 120, 150, 100, 60, 140, 90, 112)
@@ -58,10 +58,10 @@ Heard = tuple[float, int]
 _APART_S = 1.2
 
 _KIND = {
-    Verdict.MISSING: "missing",
-    Verdict.WRONG: "wrong",
-    Verdict.EARLY: "early",
-    Verdict.LATE: "late",
+    NoteVerdict.MISSING: "missing",
+    NoteVerdict.WRONG: "wrong",
+    NoteVerdict.EARLY: "early",
+    NoteVerdict.LATE: "late",
 }
 
 

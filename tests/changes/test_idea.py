@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from lickwright.changes.carry.carrying import carry
-from lickwright.changes.idea.idea import Passing, Step, idea_of
+from lickwright.changes.idea.idea import IdeaStep, Passing, idea_of
 from lickwright.changes.progression.chart import parse_changes
 from lickwright.errors import TheoryError
 from lickwright.lick.hands.finishing import finish
@@ -40,7 +40,13 @@ def test_rungs_count_chord_tones_from_the_lowest_note_of_each_triad():
     lick = line((4, 12), (3, 11), (1, 10), (1, 9), (2, 10), voices=(0, 0, 0, 1, 1))
     idea = idea_of(lick, (D, F_SHARP_MINOR))
     # D4 F#4 (A4 is passed over) D5, then C#5 and A4 of F# minor.
-    assert idea.steps == (Step(0, 0), Step(0, 1), Step(0, 3), Step(1, 1), Step(1, 0))
+    assert idea.steps == (
+        IdeaStep(0, 0),
+        IdeaStep(0, 1),
+        IdeaStep(0, 3),
+        IdeaStep(1, 1),
+        IdeaStep(1, 0),
+    )
     assert idea.rungs == (4, 2)
     assert idea.rises == (4, 8, -1, -4)
     assert idea.string_changes == (-1, -2, 0, 1)
@@ -59,8 +65,8 @@ WITH_PASSING = ((4, 12), (3, 10), (3, 11), (2, 12), (2, 10), (1, 9))
 def test_a_passing_tone_leans_on_the_chord_tone_it_leads_to():
     idea = idea_of(line(*WITH_PASSING), (D, F_SHARP_MINOR))
     assert idea.passing == ((Passing(1, -1, 0), Passing(2, 2, 0)), ())
-    assert idea.steps[1] == Step(0, 3)
-    assert idea.steps[3] == Step(0, 4)
+    assert idea.steps[1] == IdeaStep(0, 3)
+    assert idea.steps[3] == IdeaStep(0, 4)
 
 
 def test_a_passing_tone_at_the_end_leans_on_the_note_before():

@@ -8,7 +8,7 @@ import pytest
 
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.carry.filling import fill_chords
-from lickwright.changes.carry.task import CarryTask, Way, chord_tasks, pools_for
+from lickwright.changes.carry.task import CarryTask, CarryWay, chord_tasks, pools_for
 from lickwright.changes.idea.plan import IdeaTask
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import FORBIDDEN, best_ways
@@ -20,7 +20,7 @@ from lickwright.neck.reach import HANDS
 from .reference import best_by_trying_all, cheapest_by_ends, every_candidate
 
 
-def task_for(source, text, key, frets, strings=None, way=Way.IDEA):
+def task_for(source, text, key, frets, strings=None, way=CarryWay.IDEA):
     changes = parse_changes(text, key)
     task = CarryTask(
         source.lick,
@@ -102,10 +102,10 @@ def test_the_best_way_is_that_of_trying_every_way(pair, text, frets):
 @pytest.mark.parametrize(
     ("text", "way", "frets"),
     [
-        ("Bm9 | E13 | Amaj9 | F#7alt | Bm9", Way.IDEA, "7-11"),
-        ("Bm9 E13 | Amaj9 Dmaj9 | C#m7b5 F#7 | Bm9", Way.IDEA, "8-11"),
-        ("Bm9 | E13 | Amaj9 | Dmaj9 | C#m7b5 | F#7 | Bm9 | E13", Way.DIATONIC, None),
-        ("Bm9 | Cm9 | Ebm9 | Am9 | F#m9 | Em9", Way.EXACT, None),
+        ("Bm9 | E13 | Amaj9 | F#7alt | Bm9", CarryWay.IDEA, "7-11"),
+        ("Bm9 E13 | Amaj9 Dmaj9 | C#m7b5 F#7 | Bm9", CarryWay.IDEA, "8-11"),
+        ("Bm9 | E13 | Amaj9 | Dmaj9 | C#m7b5 | F#7 | Bm9 | E13", CarryWay.DIATONIC, None),
+        ("Bm9 | Cm9 | Ebm9 | Am9 | F#m9 | Em9", CarryWay.EXACT, None),
     ],
 )
 def test_the_best_way_is_that_of_an_independent_solver(pair, text, way, frets):

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lickwright.changes.paths import FORBIDDEN, Layer, Way, best_ways
+from lickwright.changes.paths import FORBIDDEN, Layer, Route, best_ways
 
 Table = list[list[int]]
 Layers = list[Layer]
@@ -27,7 +27,7 @@ def pricer(table: Table):
     return link_costs
 
 
-def every_way(layers: Layers, table: Table) -> list[Way]:
+def every_way(layers: Layers, table: Table) -> list[Route]:
     """All open ways in order of cost, then of picks, by trying each of them."""
     ways = []
     for picks in itertools.product(*(range(len(one.costs)) for one in layers)):
@@ -35,7 +35,7 @@ def every_way(layers: Layers, table: Table) -> list[Way]:
         for (a, i), (b, j) in itertools.pairwise(zip(layers, picks, strict=True)):
             cost += table[a.exits[i]][b.entries[j]]
         if cost < FORBIDDEN:
-            ways.append(Way(picks, cost))
+            ways.append(Route(picks, cost))
     return sorted(ways, key=lambda way: (way.cost, way.picks))
 
 

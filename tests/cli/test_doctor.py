@@ -18,7 +18,7 @@ import pytest
 
 import lickwright
 from lickwright.cli import doctor_checks, main
-from lickwright.cli.doctor_checks import Line
+from lickwright.cli.doctor_checks import DoctorLine
 
 Run = Callable[..., tuple[int, str]]
 
@@ -155,7 +155,7 @@ def test_no_browser_is_no_fault(monkeypatch: pytest.MonkeyPatch) -> None:
     assert not line.is_fault
 
 
-def shelf_line(place: str) -> Line:
+def shelf_line(place: str) -> DoctorLine:
     return doctor_checks._shelf_line(place)
 
 

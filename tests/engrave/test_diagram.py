@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.drawing.looks import INK, PAPER
-from lickwright.drawing.neck_marks import DRESSES, Mark, lick_marks
+from lickwright.drawing.neck_marks import DRESSES, NeckMark, lick_marks
 from lickwright.drawing.svg import text_width
 from lickwright.engrave.diagram import neck_svg
 from lickwright.errors import NeckError, OutputError
@@ -51,7 +51,7 @@ def test_wires_stand_where_a_published_fret_table_puts_them() -> None:
     # Published fret table for a 25.5 in scale, inches from the nut (as luthiers' suppliers print
     # it; the values follow from twelve-tone equal temperament).
     table = {1: 1.431, 5: 6.397, 12: 12.750}
-    svg = drawn(guitar(), [Mark(Position(1, 3))], (1, 12))
+    svg = drawn(guitar(), [NeckMark(Position(1, 3))], (1, 12))
     nut = max(
         float(rect.get("x", "")) + float(rect.get("width", ""))
         for rect in of_class(svg, "ink")
@@ -74,7 +74,7 @@ def test_a_whole_neck_is_eased_to_two_to_one() -> None:
 
 
 def test_the_lowest_string_is_at_the_bottom_as_in_tab() -> None:
-    svg = drawn(guitar(), [Mark(Position(6, 5), 0), Mark(Position(1, 5), 0)])
+    svg = drawn(guitar(), [NeckMark(Position(6, 5), 0), NeckMark(Position(1, 5), 0)])
     low, high = of_class(svg, "v0")[:2]
     names = [t for t in svg.iter(f"{SVG}text") if t.text in set("EADGB")]
     assert [t.text for t in sorted(names, key=lambda t: float(t.get("y", "")))] == list("EBGDAE")
@@ -84,7 +84,7 @@ def test_the_lowest_string_is_at_the_bottom_as_in_tab() -> None:
 
 
 def test_a_left_handed_neck_is_the_mirror_image_with_readable_labels() -> None:
-    marks = [Mark(Position(5, 8), 0, "b3"), Mark(Position(2, 5), 1, "9")]
+    marks = [NeckMark(Position(5, 8), 0, "b3"), NeckMark(Position(2, 5), 1, "9")]
     right = drawn(guitar(), marks, legend=False)
     left = drawn(guitar(left_handed=True), marks, legend=False)
     width = float(right.get("width", ""))
@@ -115,14 +115,14 @@ def test_a_left_handed_neck_is_the_mirror_image_with_readable_labels() -> None:
 def test_the_window_holds_every_mark(
     frets: tuple[int, int] | None, marked: list[int], shown: list[int]
 ) -> None:
-    marks = [Mark(Position(1, fret)) for fret in marked]
+    marks = [NeckMark(Position(1, fret)) for fret in marked]
     numbers = texts(drawn(guitar(), marks, frets, "none", legend=False))
     assert [int(number) for number in numbers if number.isdigit()] == shown
 
 
 def test_a_capo_moves_inlays_and_bass_but_frets_count_from_it() -> None:
     svg = drawn(
-        guitar(capo=2), [Mark(Position(5, 1), 0)], (1, 6), "none", bass=parse_note_name("E")
+        guitar(capo=2), [NeckMark(Position(5, 1), 0)], (1, 6), "none", bass=parse_note_name("E")
     )
     # The open D string sounds E at a capo on the second fret.
     rings = [ring for ring in of_class(svg, "ring") if float(ring.get("r", "")) > 12]
@@ -162,7 +162,7 @@ def box(node: ElementTree.Element) -> tuple[float, float, float, float]:
 
 
 @st.composite
-def necks(draw: st.DrawFn) -> tuple[Guitar, list[Mark], tuple[int, int] | None]:
+def necks(draw: st.DrawFn) -> tuple[Guitar, list[NeckMark], tuple[int, int] | None]:
     names = ["C", "C#", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B", "F##", "Bbb"]
     count = draw(st.integers(4, 9))
     strings = tuple(
@@ -173,7 +173,7 @@ def necks(draw: st.DrawFn) -> tuple[Guitar, list[Mark], tuple[int, int] | None]:
     capo = draw(st.integers(0, 7))
     instrument = Guitar(strings, frets, capo=capo, left_handed=draw(st.booleans()))
     mark = st.builds(
-        Mark,
+        NeckMark,
         st.builds(Position, st.integers(1, count), st.integers(0, instrument.last_fret)),
         st.sampled_from([None, 0, 1, 2, 3]),
         st.sampled_from(["1", "b3", "#11", "b13", "bb7", "13"]),
@@ -192,7 +192,9 @@ def necks(draw: st.DrawFn) -> tuple[Guitar, list[Mark], tuple[int, int] | None]:
     st.sampled_from([(), ("F", "Am"), ("F# dim", "Bbaug", "Gsus4", "a name that goes on and on")]),
 )
 def test_no_text_collides_or_is_cut(
-    neck: tuple[Guitar, list[Mark], tuple[int, int] | None], labels: str, voices: tuple[str, ...]
+    neck: tuple[Guitar, list[NeckMark], tuple[int, int] | None],
+    labels: str,
+    voices: tuple[str, ...],
 ) -> None:
     instrument, marks, frets = neck
     svg = drawn(instrument, marks, frets, labels, voices=voices, bass=D)
@@ -287,7 +289,9 @@ def test_a_grey_print_shows_a_dark_disc_beside_a_light_tile() -> None:
     from PIL import Image
 
     first, second = Position(4, 6), Position(2, 8)
-    svg = neck_svg(guitar(), [Mark(first, 0), Mark(second, 1)], (5, 8), "none", legend=False)
+    svg = neck_svg(
+        guitar(), [NeckMark(first, 0), NeckMark(second, 1)], (5, 8), "none", legend=False
+    )
     root = ElementTree.fromstring(svg)
     program = b"""#set page(width: auto, height: auto, margin: 0pt)
 #image(bytes(sys.inputs.svg), format: "svg", width: float(sys.inputs.width) * 1pt)"""
@@ -308,7 +312,7 @@ def test_a_grey_print_shows_a_dark_disc_beside_a_light_tile() -> None:
 
 def test_a_shared_note_wears_both_dresses_and_the_legend_says_so() -> None:
     place = Position(3, 5)
-    svg = drawn(guitar(), [Mark(place, 1, "b7"), Mark(place, 0, "b7")], voices=("F", "Am"))
+    svg = drawn(guitar(), [NeckMark(place, 1, "b7"), NeckMark(place, 0, "b7")], voices=("F", "Am"))
     assert len(of_class(svg, "v0")) == len(of_class(svg, "v1")) == 2  # on the neck, in the legend
     disc, tile = of_class(svg, "v0")[0], of_class(svg, "v1")[0]
     assert 2 * float(disc.get("r", "")) < float(tile.get("width", ""))
@@ -317,7 +321,7 @@ def test_a_shared_note_wears_both_dresses_and_the_legend_says_so() -> None:
 
 
 def test_the_legend_names_only_what_is_there() -> None:
-    svg = drawn(guitar(), [Mark(Position(3, 5), None, "4")], voices=("F", "Am"), bass=D)
+    svg = drawn(guitar(), [NeckMark(Position(3, 5), None, "4")], voices=("F", "Am"), bass=D)
     words = texts(svg)
     assert "in no triad" in words
     assert "numbers are degrees over D" in words
@@ -331,7 +335,7 @@ def test_the_legend_names_only_what_is_there() -> None:
 def test_a_screen_reader_hears_every_note() -> None:
     svg = drawn(
         guitar(left_handed=True),
-        [Mark(Position(5, 8), 0, "b3", "F", 1), Mark(Position(4, 0), 1, "1", "D", 0)],
+        [NeckMark(Position(5, 8), 0, "b3", "F", 1), NeckMark(Position(4, 0), 1, "1", "D", 0)],
         voices=("F", "Am"),
         bass=D,
         title="The pair",
@@ -347,13 +351,13 @@ def test_a_screen_reader_hears_every_note() -> None:
 
 def test_what_the_neck_does_not_have_is_one_clear_sentence() -> None:
     with pytest.raises(NeckError, match="no string 7"):
-        neck_svg(guitar(), [Mark(Position(7, 3))])
+        neck_svg(guitar(), [NeckMark(Position(7, 3))])
     with pytest.raises(NeckError, match="no string 1 fret 25"):
-        neck_svg(guitar(), [Mark(Position(1, 25))])
+        neck_svg(guitar(), [NeckMark(Position(1, 25))])
     with pytest.raises(NeckError, match="frets 9 to 30"):
         neck_svg(guitar(), [], (9, 30))
     with pytest.raises(OutputError, match="voice 4"):
-        neck_svg(guitar(), [Mark(Position(1, 3), 4)])
+        neck_svg(guitar(), [NeckMark(Position(1, 3), 4)])
 
 
 HOSTILE = ["<script>alert(1)</script>", '"onload="alert(1)', "]]><x/>", "&lt;\x00\x1b\ud800", "'/>"]
@@ -361,7 +365,7 @@ HOSTILE = ["<script>alert(1)</script>", '"onload="alert(1)', "]]><x/>", "&lt;\x0
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_text_stays_text(text: str) -> None:
-    mark = Mark(Position(3, 5), 0, text, text, 1)
+    mark = NeckMark(Position(3, 5), 0, text, text, 1)
     for labels in ("degrees", "notes"):
         svg = drawn(guitar(), [mark], None, labels, voices=(text,), title=text)
         tags = {node.tag.removeprefix(SVG) for node in svg.iter()}

@@ -16,7 +16,7 @@ from lickwright.lick.notes import Lick, LickNote, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.notation.accents import meter
 from lickwright.score.notation.accidentals import AccidentalBook, signature_alter
-from lickwright.score.notation.bars import Piece, write_bars
+from lickwright.score.notation.bars import WrittenNote, write_bars
 from lickwright.score.notation.beams import Beam
 from lickwright.score.notation.legato import mute_runs, slides, slur_runs
 from lickwright.score.notation.staff import BASS, GUITAR, TREBLE, clef_for, octave_shifts
@@ -32,7 +32,7 @@ A4 = parse_pitch("A4")
 
 def written(
     spans: list[tuple[F, F]], time: str = "4/4", count: int = 1, *tuplets: Tuplet
-) -> list[Piece]:
+) -> list[WrittenNote]:
     """The pieces of a line of A's given by onset and duration."""
     beats, unit = map(int, time.split("/"))
     full = F(4 * beats, unit)
@@ -44,7 +44,7 @@ def written(
     return [piece for bar in write_bars(score) for piece in bar.pieces]
 
 
-def shapes(pieces: list[Piece]) -> str:
+def shapes(pieces: list[WrittenNote]) -> str:
     """``4. 8~ 8 r4``: values, dots, ties, rests; as a musician would jot them down."""
     words = []
     for piece in pieces:

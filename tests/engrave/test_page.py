@@ -17,7 +17,7 @@ from lickwright.drawing.letters import letter, text_width
 from lickwright.drawing.symbols import printed_symbol
 from lickwright.engrave.page.boxes import Box
 from lickwright.engrave.page.chord_row import GAP, SIZE, SMALLEST, ChordWord, set_chords
-from lickwright.engrave.page.cleaning import Drawing, read_page
+from lickwright.engrave.page.cleaning import CleanSystem, read_page
 from lickwright.engrave.page.engine import OPTIONS, STAFF_UNITS, lay_out, music_glyph
 from lickwright.engrave.page.engine_input import page_input
 from lickwright.engrave.page.systems import STAFF_MM, Engraving, engrave
@@ -37,7 +37,7 @@ def pages(cases: dict[str, Score]) -> dict[str, Engraving]:
     return {name: engrave(score) for name, score in cases.items()}
 
 
-def drawings(score: Score, width_mm: float = 170.0) -> Iterator[Drawing]:
+def drawings(score: Score, width_mm: float = 170.0) -> Iterator[CleanSystem]:
     """The systems of a Score before they become text."""
     root = ET.fromstring(musicxml(score))
     tab = tab_heads(root.findall("part")[1])
@@ -207,7 +207,7 @@ _PRINT = {"fing", "artic", "harm", "number", "word", "vibrato", "tupletNum", "no
 _TOUCHING = {frozenset(pair) for pair in (("note", "flag"), ("keySig", "keySig"))}
 
 
-def collisions(drawing: Drawing) -> list[tuple[Box, Box]]:
+def collisions(drawing: CleanSystem) -> list[tuple[Box, Box]]:
     """Pairs of printed things whose boxes share more than a hair (0.12 mm)."""
     hair = 0.12 / STAFF_MM * STAFF_UNITS
     printed = sorted((box for box in drawing.boxes if box.kind in _PRINT), key=lambda box: box.left)

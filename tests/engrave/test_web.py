@@ -18,9 +18,9 @@ import pytest
 from lickwright.drawing.inline import inline_svg
 from lickwright.engrave.sheet.sheet import Diagram, ImpliedRow, Sheet, SheetExample
 from lickwright.engrave.web.page import (
-    Link,
     Media,
-    Track,
+    PageLink,
+    PageTrack,
     WebLesson,
     findings_html,
     findings_text,
@@ -57,8 +57,11 @@ def example(number: int, name: str = "The pair") -> SheetExample:
 
 def media(number: int) -> Media:
     return Media(
-        (Track("Slow", f"{number}-slow.wav"), Track("Full speed", f"audio/{number} target.wav")),
-        (Link("MusicXML", f"{number}.musicxml"),),
+        (
+            PageTrack("Slow", f"{number}-slow.wav"),
+            PageTrack("Full speed", f"audio/{number} target.wav"),
+        ),
+        (PageLink("MusicXML", f"{number}.musicxml"),),
     )
 
 
@@ -75,7 +78,7 @@ LESSON = WebLesson(
         footer="Saltmarsh Workshop",
     ),
     (media(1), media(2)),
-    (Link("Lesson sheet (PDF)", "lesson.pdf"),),
+    (PageLink("Lesson sheet (PDF)", "lesson.pdf"),),
     FINDINGS,
 )
 
@@ -149,8 +152,8 @@ def test_text_stays_text(text: str) -> None:
     sheet = Sheet(*(text,) * 7, examples=(hostile,), closing=text, cautions=(text,), footer=text)
     lesson = WebLesson(
         sheet,
-        (Media((Track(text, "a.wav"),), (Link(text, "b.mid"),)),),
-        (Link(text, "c.pdf"),),
+        (Media((PageTrack(text, "a.wav"),), (PageLink(text, "b.mid"),)),),
+        (PageLink(text, "c.pdf"),),
         (Finding("warning", text, text, Spot(text, 1), text),),
     )
     calm, document = (
@@ -185,7 +188,7 @@ def test_text_stays_text(text: str) -> None:
     ],
 )
 def test_a_path_out_of_the_folder_is_one_clear_sentence(href: str) -> None:
-    lesson = replace(LESSON, downloads=(Link("x", href),))
+    lesson = replace(LESSON, downloads=(PageLink("x", href),))
     with pytest.raises(OutputError, match="cannot link"):
         index_html(lesson)
 

@@ -33,7 +33,7 @@ from lickwright.neck.geometry import parse_scale_lengths
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
 from lickwright.score.score import Score
-from lickwright.shelf.searching import Search, find
+from lickwright.shelf.searching import LickSearch, find
 from lickwright.shelf.store.export import import_file
 from lickwright.shelf.store.store import Shelf
 from lickwright.theory.chord import parse_chord
@@ -241,10 +241,10 @@ def search(text: str) -> None:
     """Words to look for; the same text as a chord, a tuning and a triad, where it is one."""
     shelf, _ = _shelf()
     kinds: tuple[Callable[[], object], ...] = (
-        lambda: find(shelf, Search(words=text)),
-        lambda: find(shelf, Search(chord=text)),
-        lambda: find(shelf, Search(tuning=text)),
-        lambda: find(shelf, Search(triads=(text,))),
+        lambda: find(shelf, LickSearch(words=text)),
+        lambda: find(shelf, LickSearch(chord=text)),
+        lambda: find(shelf, LickSearch(tuning=text)),
+        lambda: find(shelf, LickSearch(triads=(text,))),
     )
     refused = []
     for ask in kinds:

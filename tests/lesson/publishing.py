@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from lickwright.files.lock import writing
-from lickwright.publish.manifest import Step, digest
+from lickwright.publish.manifest import BuildStep, digest
 from lickwright.publish.staging import Staging
 from lickwright.publish.versions import standing
 
@@ -43,7 +43,7 @@ def publish(out: Path, files: Files) -> None:
                 if have.get(name) != digest(data):
                     staging.add(name, data)
             hashes = {name: digest(data) for name, data in files.items()}
-            staging.publish({"lesson": Step(digest(b"made from"), hashes)})
+            staging.publish({"lesson": BuildStep(digest(b"made from"), hashes)})
 
 
 def read(out: Path) -> Files:

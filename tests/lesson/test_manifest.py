@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from lickwright.publish.manifest import (
     MANIFEST_NAME,
-    Step,
+    BuildStep,
     digest,
     holds,
     manifest_bytes,
@@ -25,12 +25,12 @@ from .publishing import lesson, publish
 
 FLAW = {"severity": "warning", "key": "implies", "what": "nothing sounds it", "mend": "name it"}
 STEPS_OF = {
-    "01-the-pair": Step(
+    "01-the-pair": BuildStep(
         digest(b"a"),
         {"examples/01-the-pair.mid": digest(b"b"), ".parts/01-the-pair.json": digest(b"c")},
         {"flaws": [FLAW]},
     ),
-    "lesson.pdf": Step(digest(b"d"), {"lesson.pdf": digest(b"e")}),
+    "lesson.pdf": BuildStep(digest(b"d"), {"lesson.pdf": digest(b"e")}),
 }
 VALID = json.loads(manifest_bytes(STEPS_OF))
 
@@ -121,7 +121,7 @@ def test_a_name_that_leads_elsewhere_is_damage(name: str) -> None:
         manifest_bytes(STEPS_OF).replace(b'"format": 1', b'"format": 1.0'),
         manifest_bytes(STEPS_OF) + b" " * 100,
         b"\xef\xbb\xbf" + manifest_bytes(STEPS_OF),
-        manifest_bytes({"a": Step(digest(b""), {"x": digest(b""), "x/y": digest(b"")})}),
+        manifest_bytes({"a": BuildStep(digest(b""), {"x": digest(b""), "x/y": digest(b"")})}),
     ],
     ids=range(14),
 )

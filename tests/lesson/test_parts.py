@@ -13,7 +13,7 @@ from lickwright.errors import LessonError, LickwrightError
 from lickwright.lesson.checks import check
 from lickwright.lesson.compile.examples import Worked, Workshop
 from lickwright.lesson.file.reading import load_lesson
-from lickwright.lick.notes import Link
+from lickwright.lick.notes import PartLink
 from lickwright.lick.picking.check import check_strokes
 from lickwright.lick.picking.text import mirror_strokes, print_strokes
 
@@ -107,7 +107,7 @@ def test_a_second_part_with_another_pair_is_swept_the_other_way(write: Write) ->
     lick = worked.score.lick
     assert [(p.name, p.onset, p.link, p.of) for p in lick.parts] == [
         ("Part 1", 0, None, None),
-        ("Part 2", 2, Link.MIRROR, 0),
+        ("Part 2", 2, PartLink.MIRROR, 0),
     ]
     assert places(worked).startswith("4/5 4/7 3/5 2/5 2/8 ")
     first, second = ([n.stroke for n in lick.notes_of(part)] for part in (0, 1))

@@ -15,7 +15,7 @@ from sqlalchemy import insert, select, text
 
 from lickwright.shelf.errors import ShelfError
 from lickwright.shelf.licks.shelved import ShelvedLesson
-from lickwright.shelf.searching import Search, find, lessons
+from lickwright.shelf.searching import LickSearch, find, lessons
 from lickwright.shelf.store import backup, tables
 from lickwright.shelf.store.backup import back_up, put_back
 from lickwright.shelf.store.export import export_file, export_lines
@@ -63,7 +63,7 @@ def test_a_backup_is_the_same_shelf_in_one_file(full: Shelf, tmp_path: Path) -> 
     with Shelf(file) as copy:
         assert rows(copy) == rows(full)
         assert list(export_lines(copy)) == list(export_lines(full))
-        assert find(copy, Search(chord="m9")).licks == find(full, Search(chord="m9")).licks
+        assert find(copy, LickSearch(chord="m9")).licks == find(full, LickSearch(chord="m9")).licks
     assert not list(tmp_path.glob(".lickwright*"))
 
 
@@ -102,7 +102,7 @@ def test_a_shelf_of_the_first_version_goes_back_as_one_of_today(
     assert done.now.version == len(STEPS)
     assert done.now.counts["lesson"] == len(FIRST["tables"]["lesson"])
     assert done.now.counts["lick_print"] > 0
-    assert find(shelf, Search(words="another season")).licks
+    assert find(shelf, LickSearch(words="another season")).licks
 
 
 def test_a_backup_holds_one_moment_while_others_write(

@@ -13,7 +13,7 @@ import pytest
 from lickwright.shelf.errors import ShelfError
 from lickwright.shelf.licks.shelved import ShelvedLesson
 from lickwright.shelf.neighbours import near
-from lickwright.shelf.searching import Search, find, lessons
+from lickwright.shelf.searching import LickSearch, find, lessons
 from lickwright.shelf.store.export import export_file, export_lines, import_file
 from lickwright.shelf.store.keeping import Kept, keep_lesson, keep_lick, write_lesson, write_lick
 from lickwright.shelf.store.store import Shelf
@@ -38,7 +38,11 @@ def test_out_and_in_again_gives_the_same_lines(
         assert written == "".join(lines).encode()
         again = import_file(shelf, tmp_path / "out.jsonl")
         assert again == {Kept.THERE: count - 1}
-        searches = (Search(words="tide"), Search(chord="m9"), Search(techniques=("sweep",)))
+        searches = (
+            LickSearch(words="tide"),
+            LickSearch(chord="m9"),
+            LickSearch(techniques=("sweep",)),
+        )
         found = [
             [(card.name, card.home) for card in find(shelf, search, limit=500).licks]
             for search in searches
@@ -127,7 +131,7 @@ def test_a_damaged_line_is_told_and_nothing_is_kept(
     assert caught.value.where is not None
     assert caught.value.where.line == number + 1
     assert lessons(shelf) == []
-    assert find(shelf, Search()).licks == ()
+    assert find(shelf, LickSearch()).licks == ()
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from lickwright.shelf.errors import ShelfError
 from lickwright.shelf.licks.facts import TECHNIQUES
 from lickwright.shelf.licks.families import FAMILIES
 from lickwright.shelf.licks.shelved import LickCard, ShelvedLesson, ShelvedLick
-from lickwright.shelf.searching import Search, find, lessons, lick_card
+from lickwright.shelf.searching import LickSearch, find, lessons, lick_card
 from lickwright.shelf.store.keeping import (
     Kept,
     keep_lesson,
@@ -28,7 +28,7 @@ from lickwright.theory.chord import parse_chord
 from .catalogue import catalogue
 
 
-def names(shelf: Shelf, search: Search) -> set[str]:
+def names(shelf: Shelf, search: LickSearch) -> set[str]:
     return {card.name for card in find(shelf, search, limit=1000).licks}
 
 
@@ -40,10 +40,10 @@ def full(shelf: Shelf, demo: ShelvedLesson) -> Shelf:
 
 def test_chords_are_found_by_sound_not_by_spelling(full: Shelf) -> None:
     for asked in ("F#7b9", "Gb7b9", "F#7(b9)", "Gb7♭9"):
-        assert names(full, Search(chord=asked)) == {"The pair over the changes"}
-    assert names(full, Search(chord="Amaj9/E")) == set()
-    assert "In fives" in names(full, Search(chord="m9"))
-    assert "In fives" not in names(full, Search(chord="Bm9"))
+        assert names(full, LickSearch(chord=asked)) == {"The pair over the changes"}
+    assert names(full, LickSearch(chord="Amaj9/E")) == set()
+    assert "In fives" in names(full, LickSearch(chord="m9"))
+    assert "In fives" not in names(full, LickSearch(chord="Bm9"))
 
 
 def test_triads_techniques_and_places(full: Shelf, demo: ShelvedLesson) -> None:
@@ -52,8 +52,8 @@ def test_triads_techniques_and_places(full: Shelf, demo: ShelvedLesson) -> None:
         for lick in demo.licks
         if {"A", "C#m"} <= {str(triad) for triad in lick.facts.triads}
     }
-    assert names(full, Search(triads=("Dbm", "A"))) == both
-    assert names(full, Search(techniques=("String-Skipping",))) == {
+    assert names(full, LickSearch(triads=("Dbm", "A"))) == both
+    assert names(full, LickSearch(techniques=("String-Skipping",))) == {
         lick.score.name for lick in demo.licks if "string skipping" in lick.facts.techniques
     }
     inside = {
@@ -61,50 +61,56 @@ def test_triads_techniques_and_places(full: Shelf, demo: ShelvedLesson) -> None:
         for lick in demo.licks
         if lick.facts.frets[0] >= 9 and lick.facts.frets[1] <= 12
     }
-    assert names(full, Search(frets=(12, 9))) == inside
-    assert names(full, Search(strings=(1, 6))) == {lick.score.name for lick in demo.licks}
-    assert names(full, Search(tuning="E A D G B E")) == names(full, Search(tuning="standard"))
-    assert names(full, Search(tuning="drop D")) == set()
+    assert names(full, LickSearch(frets=(12, 9))) == inside
+    assert names(full, LickSearch(strings=(1, 6))) == {lick.score.name for lick in demo.licks}
+    assert names(full, LickSearch(tuning="E A D G B E")) == names(
+        full, LickSearch(tuning="standard")
+    )
+    assert names(full, LickSearch(tuning="drop D")) == set()
 
 
 def test_words_are_found_without_accents_capitals_or_marks(full: Shelf) -> None:
-    everything = names(full, Search())
-    assert names(full, Search(words="TIDE street")) == everything
-    assert names(full, Search(words="tïde")) == everything
-    assert names(full, Search(words="answ")) == {"Over the tide line"}
-    assert names(full, Search(words="answ late")) == set()  # only the last word may be unfinished
-    assert names(full, Search(words="f♯m9")) == names(full, Search(words="F#m9")) != set()
-    assert names(full, Search(words="nobody wrote this")) == set()
-    assert names(full, Search(words=" -- ' \" * ")) == everything  # no word at all
+    everything = names(full, LickSearch())
+    assert names(full, LickSearch(words="TIDE street")) == everything
+    assert names(full, LickSearch(words="tïde")) == everything
+    assert names(full, LickSearch(words="answ")) == {"Over the tide line"}
+    assert (
+        names(full, LickSearch(words="answ late")) == set()
+    )  # only the last word may be unfinished
+    assert names(full, LickSearch(words="f♯m9")) == names(full, LickSearch(words="F#m9")) != set()
+    assert names(full, LickSearch(words="nobody wrote this")) == set()
+    assert names(full, LickSearch(words=" -- ' \" * ")) == everything  # no word at all
 
 
 def test_conditions_narrow_together(full: Shelf) -> None:
-    search = Search(words="tide", chord="Bm9", techniques=("sweep",), key="b dorian", lesson=12)
-    assert names(full, search) == names(full, Search(chord="Bm9")) & names(
-        full, Search(techniques=("sweep",))
+    search = LickSearch(words="tide", chord="Bm9", techniques=("sweep",), key="b dorian", lesson=12)
+    assert names(full, search) == names(full, LickSearch(chord="Bm9")) & names(
+        full, LickSearch(techniques=("sweep",))
     )
-    assert names(full, Search(chord="Bm9", lesson=13)) == set()
-    assert names(full, Search(playable_at=200.0)) == {"Over the tide line"}
-    assert names(full, Search(tempo=(1, 40))) == set()
+    assert names(full, LickSearch(chord="Bm9", lesson=13)) == set()
+    assert names(full, LickSearch(playable_at=200.0)) == {"Over the tide line"}
+    assert names(full, LickSearch(tempo=(1, 40))) == set()
 
 
 @pytest.mark.parametrize(
     ("search", "said"),
     [
-        (Search(chord="H7"), "not a chord"),
-        (Search(triads=("Cmaj7",)), "not a triad"),
-        (Search(techniques=("tapping",)), "no technique 'tapping'"),
-        (Search(family="minr"), "Did you mean 'minor'"),
-        (Search(tuning="droop D"), "tuning"),
-        (Search(key="Q"), "not a key"),
+        (LickSearch(chord="H7"), "not a chord"),
+        (LickSearch(triads=("Cmaj7",)), "not a triad"),
+        (LickSearch(techniques=("tapping",)), "no technique 'tapping'"),
+        (LickSearch(family="minr"), "Did you mean 'minor'"),
+        (LickSearch(tuning="droop D"), "tuning"),
+        (LickSearch(key="Q"), "not a key"),
     ],
 )
-def test_a_condition_that_cannot_be_read_is_told(shelf: Shelf, search: Search, said: str) -> None:
+def test_a_condition_that_cannot_be_read_is_told(
+    shelf: Shelf, search: LickSearch, said: str
+) -> None:
     with pytest.raises(LickwrightError, match=said):
         find(shelf, search)
 
 
-def _plain(lick: ShelvedLick, search: Search) -> bool:
+def _plain(lick: ShelvedLick, search: LickSearch) -> bool:
     """The conditions once more, by looking at every lick."""
     facts = lick.facts
     chords = [fact.chord for fact in facts.chords]
@@ -157,7 +163,7 @@ def test_the_index_finds_what_looking_at_every_lick_finds(shelf: Shelf) -> None:
         asked: dict[str, object] = {}
         for draw in rng.sample(draws, rng.choice((1, 1, 2, 3))):
             asked |= draw()
-        search = Search(**asked)  # type: ignore[arg-type]
+        search = LickSearch(**asked)  # type: ignore[arg-type]
         expected = {lick.score.name for lick in licks if _plain(lick, search)}
         assert names(shelf, search) == expected, search
         found_some += bool(expected)
@@ -168,7 +174,7 @@ def test_the_newest_come_first_and_the_rest_on_the_next_page(shelf: Shelf) -> No
     licks = list(catalogue(30))
     with shelf.writing() as connection:
         write_licks(connection, [(lick, None, 0, "generated", []) for lick in licks])
-    for search in (Search(), Search(techniques=("sweep",))):
+    for search in (LickSearch(), LickSearch(techniques=("sweep",))):
         pages: list[LickCard] = []
         before = None
         while True:
@@ -179,11 +185,11 @@ def test_the_newest_come_first_and_the_rest_on_the_next_page(shelf: Shelf) -> No
             before = page.licks[-1].id
         assert [card.id for card in pages] == sorted({card.id for card in pages}, reverse=True)
         assert {card.name for card in pages} == names(shelf, search)
-    assert find(shelf, Search(), limit=1).licks[0].name == licks[-1].score.name
+    assert find(shelf, LickSearch(), limit=1).licks[0].name == licks[-1].score.name
 
 
 def test_a_lick_comes_back_whole(full: Shelf, demo: ShelvedLesson) -> None:
-    for card in find(full, Search(), limit=100).licks:
+    for card in find(full, LickSearch(), limit=100).licks:
         shown, score, text = lick_card(full, card.id)
         own = next(lick for lick in demo.licks if lick.score.name == card.name)
         assert (shown, score, text) == (card, own.score, own.facts.text)
@@ -198,8 +204,8 @@ def test_a_changed_lesson_takes_the_place_of_the_former(full: Shelf, demo: Shelv
     shorter = replace(demo, text=demo.text + "# changed\n", licks=demo.licks[:2])
     assert keep_lesson(full, shorter) is Kept.REPLACED
     assert [card.licks for card in lessons(full)] == [2]
-    assert names(full, Search()) == {lick.score.name for lick in demo.licks[:2]}
-    assert names(full, Search(words="tide")) == names(full, Search())
+    assert names(full, LickSearch()) == {lick.score.name for lick in demo.licks[:2]}
+    assert names(full, LickSearch(words="tide")) == names(full, LickSearch())
     other = replace(demo, teacher="Somebody else")
     assert keep_lesson(full, other) is Kept.ADDED
     assert len(lessons(full)) == 2
@@ -209,19 +215,19 @@ def test_what_is_removed_is_found_no_more(full: Shelf, demo: ShelvedLesson) -> N
     lick = demo.licks[0]
     assert keep_lick(full, lick, "alone.musicxml") is Kept.ADDED
     assert keep_lick(full, lick, "alone.musicxml") is Kept.THERE
-    alone = find(full, Search(), limit=1).licks[0]
+    alone = find(full, LickSearch(), limit=1).licks[0]
     assert (alone.name, alone.home) == (lick.score.name, "alone.musicxml")
-    in_lesson = find(full, Search(), limit=100).licks[-1]
+    in_lesson = find(full, LickSearch(), limit=100).licks[-1]
     with pytest.raises(ShelfError, match="an example of a lesson"):
         remove_lick(full, in_lesson.id)
     remove_lesson(full, lessons(full)[0].id)
-    assert [card.id for card in find(full, Search()).licks] == [alone.id]
+    assert [card.id for card in find(full, LickSearch()).licks] == [alone.id]
     remove_lick(full, alone.id)
-    for search in (Search(), Search(words="pair"), Search(chord="Bm9")):
+    for search in (LickSearch(), LickSearch(words="pair"), LickSearch(chord="Bm9")):
         assert find(full, search).licks == ()
     for gone in (lambda: remove_lesson(full, 1), lambda: remove_lick(full, alone.id)):
         with pytest.raises(ShelfError, match="there is no"):
             gone()
     # A number that was given once is not given again.
     keep_lick(full, lick, "again.musicxml")
-    assert find(full, Search()).licks[0].id > alone.id
+    assert find(full, LickSearch()).licks[0].id > alone.id

@@ -11,7 +11,7 @@ from sqlalchemy import inspect, text
 
 from lickwright.shelf.errors import ShelfError
 from lickwright.shelf.licks.shelved import ShelvedLesson
-from lickwright.shelf.searching import Search, find, lessons
+from lickwright.shelf.searching import LickSearch, find, lessons
 from lickwright.shelf.store import tables
 from lickwright.shelf.store.keeping import keep_lesson
 from lickwright.shelf.store.store import Shelf
@@ -79,7 +79,7 @@ def test_writers_take_turns_and_nothing_is_there_twice(place: str, demo: Shelved
         thread.join()
     assert sorted(map(str, done)) == ["added"] + ["there already"] * 3
     with Shelf(place) as shelf:
-        assert len(find(shelf, Search(), limit=100).licks) == len(demo.licks)
+        assert len(find(shelf, LickSearch(), limit=100).licks) == len(demo.licks)
 
 
 def test_a_write_that_fails_leaves_nothing(shelf: Shelf, demo: ShelvedLesson) -> None:

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, insert, inspect, select, text
 
 from lickwright.shelf.errors import ShelfError
 from lickwright.shelf.neighbours import near_lick
-from lickwright.shelf.searching import Search, find, lessons, lick_card
+from lickwright.shelf.searching import LickSearch, find, lessons, lick_card
 from lickwright.shelf.store import tables, versions
 from lickwright.shelf.store.export import export_lines
 from lickwright.shelf.store.store import Shelf
@@ -60,14 +60,14 @@ def test_the_first_version_is_brought_up_to_date(
     with Shelf(place) as shelf:
         assert shelf.upgraded_from == 1
         assert [str(card) for card in lessons(shelf)] == ["lesson 3, The Same Door"]
-        assert {card.name for card in find(shelf, Search()).licks} == {
+        assert {card.name for card in find(shelf, LickSearch()).licks} == {
             "The old pair",
             "By hand",
             "Alone",
         }
-        said = [card.name for card in find(shelf, Search(words="another season")).licks]
+        said = [card.name for card in find(shelf, LickSearch(words="another season")).licks]
         assert said == ["Alone", "The old pair"]
-        assert [card.name for card in find(shelf, Search(chord="B13")).licks] == ["By hand"]
+        assert [card.name for card in find(shelf, LickSearch(chord="B13")).licks] == ["By hand"]
         _, score, _ = lick_card(shelf, 2)
         # As the tab in its lesson file has it.
         frets = [note.position.fret for note in score.lick.notes]

@@ -9,7 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lickwright.errors import ContourError
-from lickwright.lick.phrase.contour import DIRECTIONS, GROUPS, Contour, Way, parse_contour, trace
+from lickwright.lick.phrase.contour import (
+    DIRECTIONS,
+    GROUPS,
+    Contour,
+    ContourWay,
+    parse_contour,
+    trace,
+)
 from lickwright.neck.instrument import Position
 
 #: Five notes, low to high; the note's number is its fret.
@@ -105,7 +112,7 @@ def test_shapes_too_small_are_named(text: str, shapes: list[list[Position]], wor
 
 
 plain = st.builds(
-    Way,
+    ContourWay,
     st.sampled_from(DIRECTIONS),
     st.sampled_from([0, *GROUPS.values()]),
     st.just(False),
@@ -113,19 +120,19 @@ plain = st.builds(
     st.booleans(),
 )
 broken = st.builds(
-    Way, st.sampled_from(DIRECTIONS), st.just(0), st.just(True), st.just(1), st.booleans()
+    ContourWay, st.sampled_from(DIRECTIONS), st.just(0), st.just(True), st.just(1), st.booleans()
 )
 
 
 @given(st.lists(st.one_of(plain, broken), min_size=1, max_size=4))
-def test_reading_what_is_printed_gives_the_same_contour(ways: list[Way]) -> None:
+def test_reading_what_is_printed_gives_the_same_contour(ways: list[ContourWay]) -> None:
     contour = Contour(tuple(ways))
     assert parse_contour(str(contour)) == contour
 
 
 @given(st.lists(st.one_of(plain, broken), min_size=1, max_size=4), st.integers(1, 3))
 def test_every_note_of_each_shape_is_played_and_none_twice_running(
-    ways: list[Way], rounds: int
+    ways: list[ContourWay], rounds: int
 ) -> None:
     shapes = [
         [Position(6 - n, n + 10 * shape) for n in range(6)] + [Position(1, 9 + 10 * shape)]

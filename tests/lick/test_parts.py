@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from lickwright.errors import ContourError, HandError, NeckError, RhythmError
 from lickwright.lick.hands.mirrored import part_strokes
-from lickwright.lick.notes import Lick, Link, Stroke
+from lickwright.lick.notes import Lick, PartLink, Stroke
 from lickwright.lick.phrase.composing import AnyShape, compose, in_turn
 from lickwright.lick.phrase.contour import parse_contour, turned_round
 from lickwright.lick.phrase.part_places import PartTask, place_parts
-from lickwright.lick.phrase.parts import Filling, PartPlan, join_parts
+from lickwright.lick.phrase.parts import PartFilling, PartPlan, join_parts
 from lickwright.lick.picking.check import check_strokes
 from lickwright.lick.picking.text import mirror_strokes, print_strokes
 from lickwright.lick.rhythm.reading import parse_rhythm
@@ -69,7 +69,7 @@ def test_a_mirror_has_contour_and_strokes_turned_round() -> None:
     other = find_merged("C Em", frets="8-12", strings="2-4")
     second = next(a for a in other if a.notes_per_string == (2, 1, 2))
     lick = join_parts(
-        [part(lasts=half), part("B", second, contour=DOWN, link=Link.MIRROR, of=0, lasts=half)],
+        [part(lasts=half), part("B", second, contour=DOWN, link=PartLink.MIRROR, of=0, lasts=half)],
         GUITAR,
     )
     strokes = part_strokes(lick, meter=METER)
@@ -84,14 +84,16 @@ def test_a_mirror_has_contour_and_strokes_turned_round() -> None:
 def test_a_mirror_that_does_not_fit_is_refused() -> None:
     other = next(a for a in find_merged("C Em") if a.notes_per_string == (2, 1, 1, 2))
     with pytest.raises(ContourError, match="6 notes and cannot mirror the 5"):
-        join_parts([part(), part("B", other, contour=DOWN, link=Link.MIRROR, of=0)], GUITAR)
+        join_parts([part(), part("B", other, contour=DOWN, link=PartLink.MIRROR, of=0)], GUITAR)
     with pytest.raises(ContourError, match="'B' does not mirror 'A'"):
-        join_parts([part(), part("B", link=Link.MIRROR, of=0)], GUITAR)
+        join_parts([part(), part("B", link=PartLink.MIRROR, of=0)], GUITAR)
 
 
 def test_a_repeat_has_the_same_notes_and_strokes() -> None:
     lasts = Fraction(3, 2)
-    lick = join_parts([part(lasts=lasts), part("B", lasts=lasts, link=Link.REPEAT, of=0)], GUITAR)
+    lick = join_parts(
+        [part(lasts=lasts), part("B", lasts=lasts, link=PartLink.REPEAT, of=0)], GUITAR
+    )
     strokes = part_strokes(lick, meter=METER)
     assert strokes is not None
     assert strokes[:5] == strokes[5:]
@@ -99,7 +101,7 @@ def test_a_repeat_has_the_same_notes_and_strokes() -> None:
 
 
 def test_own_strokes_of_a_part_win_and_are_mirrored() -> None:
-    lick = join_parts([part(), part("B", contour=DOWN, link=Link.MIRROR, of=0)], GUITAR)
+    lick = join_parts([part(), part("B", contour=DOWN, link=PartLink.MIRROR, of=0)], GUITAR)
     own = [Stroke.DOWN, Stroke.UP, Stroke.DOWN, Stroke.UP, Stroke.DOWN]
     strokes = part_strokes(lick, meter=METER, own={0: own})
     assert strokes == [*own, *mirror_strokes(own)]
@@ -110,20 +112,20 @@ def test_parts_without_links_leave_the_strokes_open() -> None:
 
 
 def test_downstrokes_are_not_turned_round() -> None:
-    lick = join_parts([part(), part("B", contour=DOWN, link=Link.MIRROR, of=0)], GUITAR)
+    lick = join_parts([part(), part("B", contour=DOWN, link=PartLink.MIRROR, of=0)], GUITAR)
     with pytest.raises(HandError, match="cannot be turned round"):
         part_strokes(lick, "down", meter=METER)
 
 
 def test_strictly_alternate_strokes_turn_round_where_the_count_is_odd() -> None:
-    lick = join_parts([part(), part("B", contour=DOWN, link=Link.MIRROR, of=0)], GUITAR)
+    lick = join_parts([part(), part("B", contour=DOWN, link=PartLink.MIRROR, of=0)], GUITAR)
     strokes = part_strokes(lick, "alternate", meter=METER)
     assert strokes is not None
     assert print_strokes(strokes) == "D U D U D U D U D U"
     four = find_merged("C Am", frets="5-8", strings="2-4")[1]
     assert len(four.positions) == 4
     even = join_parts([part(shape=four), part("B", four)], GUITAR)
-    tied = replace(even, parts=(even.parts[0], replace(even.parts[1], link=Link.MIRROR, of=0)))
+    tied = replace(even, parts=(even.parts[0], replace(even.parts[1], link=PartLink.MIRROR, of=0)))
     with pytest.raises(HandError, match="not turned round"):
         part_strokes(tied, "alternate", meter=METER)
 
@@ -139,7 +141,7 @@ def test_an_answer_keeps_the_rhythm_and_comes_home() -> None:
     lick = join_parts(
         [
             part(rhythm=rhythm, lasts=Fraction(2)),
-            part("B", rhythm=rhythm, lasts=Fraction(2), contour=DOWN, link=Link.ANSWER, of=0),
+            part("B", rhythm=rhythm, lasts=Fraction(2), contour=DOWN, link=PartLink.ANSWER, of=0),
         ],
         GUITAR,
         home=home,
@@ -151,19 +153,21 @@ def test_an_answer_keeps_the_rhythm_and_comes_home() -> None:
     assert [str(note.pitch.name) for note in lick.notes_of(1)] == ["G", "E", "C", "A", "E"]
     with pytest.raises(ContourError, match="come home"):
         join_parts(
-            [part(), part("B", contour=DOWN, link=Link.ANSWER, of=0)], GUITAR, home=lambda *_: (1,)
+            [part(), part("B", contour=DOWN, link=PartLink.ANSWER, of=0)],
+            GUITAR,
+            home=lambda *_: (1,),
         )
 
 
 @pytest.mark.parametrize(
     ("filling", "lengths"),
     [
-        (Filling.HELD, ["1/4", "1/4", "1/4", "1/4", "1"]),
-        (Filling.REST, ["1/4"] * 5),
-        (Filling.ROUND, ["1/4"] * 8),
+        (PartFilling.HELD, ["1/4", "1/4", "1/4", "1/4", "1"]),
+        (PartFilling.REST, ["1/4"] * 5),
+        (PartFilling.ROUND, ["1/4"] * 8),
     ],
 )
-def test_what_fills_the_time_of_a_part(filling: Filling, lengths: list[str]) -> None:
+def test_what_fills_the_time_of_a_part(filling: PartFilling, lengths: list[str]) -> None:
     lick = join_parts([part(lasts=Fraction(2), filling=filling), part("B")], GUITAR)
     assert [str(note.duration) for note in lick.notes_of(0)] == lengths
     assert onsets(lick, 1)[0] == 2
@@ -200,7 +204,7 @@ def test_the_last_part_as_written_is_held_to_the_bar_line() -> None:
             st.sampled_from(["16ths", "8ths", "8th triplets", "e s s", "e re q", "sextuplets"]),
             st.sampled_from(["up", "down", "up-down", "up in threes"]),
             st.sampled_from([None, Fraction(4), Fraction(8)]),
-            st.sampled_from(list(Filling)),
+            st.sampled_from(list(PartFilling)),
         ),
         min_size=1,
         max_size=4,
@@ -208,7 +212,7 @@ def test_the_last_part_as_written_is_held_to_the_bar_line() -> None:
     st.sampled_from([Meter(), Meter(Fraction(3)), Meter(Fraction(7, 2), beat=Fraction(1, 2))]),
 )
 def test_parts_follow_each_other_without_a_hole(
-    rows: list[tuple[str, str, Fraction | None, Filling]], meter: Meter
+    rows: list[tuple[str, str, Fraction | None, PartFilling]], meter: Meter
 ) -> None:
     plans = [
         part(

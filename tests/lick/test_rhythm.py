@@ -15,8 +15,8 @@ from lickwright.lick.rhythm.reading import (
     VALUES,
     BarMark,
     Rhythm,
+    RhythmValue,
     TupletGroup,
-    Value,
     cycle_of,
     parse_rhythm,
 )
@@ -135,11 +135,15 @@ def test_every_flow_prints_as_its_first_name() -> None:
 
 
 values = st.builds(
-    Value, st.sampled_from(list(VALUES.values())), st.integers(0, 2), st.booleans(), st.just(False)
+    RhythmValue,
+    st.sampled_from(list(VALUES.values())),
+    st.integers(0, 2),
+    st.booleans(),
+    st.just(False),
 )
-notes = st.builds(Value, st.sampled_from(list(VALUES.values())), st.integers(0, 1))
+notes = st.builds(RhythmValue, st.sampled_from(list(VALUES.values())), st.integers(0, 1))
 unit_tuplets = st.builds(
-    lambda ratio, letter: TupletGroup(*ratio, (Value(VALUES[letter]),) * ratio[0]),
+    lambda ratio, letter: TupletGroup(*ratio, (RhythmValue(VALUES[letter]),) * ratio[0]),
     st.sampled_from([(3, 2), (5, 4), (6, 4), (7, 8), (2, 3), (4, 3)]),
     st.sampled_from("qest"),
 )
@@ -152,7 +156,7 @@ def rhythms(draw: st.DrawFn) -> Rhythm:
     )
     head = draw(st.one_of(notes, unit_tuplets))
     ties = draw(st.booleans())
-    tail = (Value(Fraction(1), tied=True), Value(Fraction(1, 4))) if ties else ()
+    tail = (RhythmValue(Fraction(1), tied=True), RhythmValue(Fraction(1, 4))) if ties else ()
     return cycle_of((head, *tail, *items))
 
 

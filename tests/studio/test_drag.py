@@ -14,7 +14,7 @@ from lickwright.lesson.compile.examples import Workshop
 from lickwright.lesson.compile.places import USUAL_CONTOUR, joins_of
 from lickwright.lesson.file.reading import load_lesson
 from lickwright.neck.shapes.chain import chain_shapes
-from lickwright.studio.rooms.place_neck import Board, board
+from lickwright.studio.rooms.place_neck import DraggedNeck, board
 from lickwright.studio.rooms.placing import Placing, by_place, moves, places_of, placings
 from lickwright.studio.work.preview import Order, pull
 
@@ -119,7 +119,7 @@ class Neck:
 
     hand: Hand
     path: Path
-    made: Board
+    made: DraggedNeck
     found: list[Placing]
 
     def wait(self) -> None:

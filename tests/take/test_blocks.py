@@ -18,7 +18,7 @@ from lickwright.take.listening.events import Events, find_events
 from lickwright.take.listening.recording import RATE_HZ, Recording, recording_of
 from lickwright.take.listening.resampling import Resampler
 from lickwright.take.listening.spectrum import listen
-from lickwright.take.listening.track import Store, Track
+from lickwright.take.listening.track import Store, TakeSamples
 
 RATES = st.sampled_from([8000, 22050, 32000, 44100, 44101, 48000, 96000, 384000])
 
@@ -77,7 +77,7 @@ def test_a_store_gives_back_what_was_put_down(
     lengths: list[int], held: int, first: int, count: int
 ) -> None:
     samples = np.arange(2000, dtype=np.float32)
-    track = Track(Store(cut(samples, [n for n in lengths if n]), held), 1.0, 2.0)
+    track = TakeSamples(Store(cut(samples, [n for n in lengths if n]), held), 1.0, 2.0)
     padded = np.pad((samples - 1.0) / 2.0, (50, 4000))
     assert len(track) == 2000
     assert np.array_equal(
@@ -135,7 +135,7 @@ def test_the_moment_of_a_start_does_not_depend_on_blocks(block: int) -> None:
 
 
 def test_a_take_in_a_file_is_heard_as_one_in_memory() -> None:
-    filed = Recording(Track(Store([LINE.samples], held=0)), "take")
+    filed = Recording(TakeSamples(Store([LINE.samples], held=0)), "take")
     same(heard(filed, 700), WHOLE)
     keys = np.array([52, 57, 60])
     onsets = np.array([0.3, 1.0, 2.0])

@@ -19,7 +19,7 @@ from lickwright.score.score import Score
 from lickwright.take.errors import TakeError
 from lickwright.take.judging.check import check_take
 from lickwright.take.listening.recording import RATE_HZ, Recording, recording_of
-from lickwright.take.report import Verdict
+from lickwright.take.report import NoteVerdict
 from lickwright.theory.pitch import parse_pitch
 
 SEEDS = (696, 699, 701)  # sixteenths at 160, triplets at 100, quintuplets at 140
@@ -85,7 +85,7 @@ def test_it_beats_onsets_and_pitch_tracking_that_do_not_know_the_score(bench: Mo
 def test_a_faultless_take_gets_no_fault(bench: ModuleType) -> None:
     played = plain(bench, drift=0.04)
     take = check_take(played.score, recorded(bench, played))
-    assert {note.verdict for note in take.notes} == {Verdict.PLAYED}
+    assert {note.verdict for note in take.notes} == {NoteVerdict.PLAYED}
     assert take.extras == ()
     assert take.pauses == ()
     assert take.start_s == pytest.approx(played.start_s, abs=0.015)
@@ -117,7 +117,7 @@ def test_a_player_who_stops_and_goes_on_is_not_late_ever_after(bench: ModuleType
     ]
     stopped = replace(played, notes=tuple(notes), length_s=played.length_s + 1.7)
     take = check_take(played.score, recorded(bench, stopped))
-    assert {note.verdict for note in take.notes} == {Verdict.PLAYED}
+    assert {note.verdict for note in take.notes} == {NoteVerdict.PLAYED}
     assert [pause.index for pause in take.pauses] == [stop]
     assert take.pauses[0].seconds == pytest.approx(1.7, abs=0.03)
 
@@ -130,12 +130,12 @@ def test_faults_are_told_by_note(bench: ModuleType) -> None:
     notes[30] = replace(notes[30], onset_s=notes[30].onset_s - 0.045)
     faulty = replace(played, notes=tuple(n for i, n in enumerate(notes) if i != 40))
     take = check_take(played.score, recorded(bench, faulty))
-    told = {n.index: n for n in take.notes if n.verdict is not Verdict.PLAYED}
+    told = {n.index: n for n in take.notes if n.verdict is not NoteVerdict.PLAYED}
     assert {i: n.verdict for i, n in told.items()} == {
-        10: Verdict.WRONG,
-        20: Verdict.LATE,
-        30: Verdict.EARLY,
-        40: Verdict.MISSING,
+        10: NoteVerdict.WRONG,
+        20: NoteVerdict.LATE,
+        30: NoteVerdict.EARLY,
+        40: NoteVerdict.MISSING,
     }
     assert told[10].heard_midi == notes[10].midi
     assert told[20].late_s == pytest.approx(0.045, abs=0.012)
@@ -174,11 +174,11 @@ def test_dead_notes_are_not_judged(bench: ModuleType) -> None:
     without = replace(played, notes=tuple(n for i, n in enumerate(played.notes) if i != 7))
     take = check_take(score, recorded(bench, without))
     verdicts = [note.verdict for note in take.notes]
-    assert verdicts.pop(7) is Verdict.UNJUDGED
-    assert set(verdicts) == {Verdict.PLAYED}
+    assert verdicts.pop(7) is NoteVerdict.UNJUDGED
+    assert set(verdicts) == {NoteVerdict.PLAYED}
     last = replace(notes[-1], pitch=parse_pitch("C#1"))
     low = replace(score, lick=Lick((*notes[:-1], last), score.lick.length))
-    assert check_take(low, recorded(bench, without)).notes[-1].verdict is Verdict.UNJUDGED
+    assert check_take(low, recorded(bench, without)).notes[-1].verdict is NoteVerdict.UNJUDGED
     with pytest.raises(TakeError, match="no notes to listen for"):
         check_take(_with(score, dead=True), recorded(bench, without))
 

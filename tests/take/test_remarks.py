@@ -13,10 +13,10 @@ from lickwright.lick.notes import Lick, Stroke
 from lickwright.score.score import Score
 from lickwright.take.judging.picture import take_svg
 from lickwright.take.judging.words import not_heard, remarks
-from lickwright.take.report import ExtraNote, HeardNote, Pause, Take, Verdict
+from lickwright.take.report import ExtraNote, HeardNote, NoteVerdict, Pause, Take
 
 STROKES = "DDDDUUUU"
-LATE_BY = {Verdict.LATE: 0.04, Verdict.EARLY: -0.04}
+LATE_BY = {NoteVerdict.LATE: 0.04, NoteVerdict.EARLY: -0.04}
 
 
 @pytest.fixture
@@ -32,18 +32,18 @@ def score(bench: ModuleType) -> Score:
 
 def take_of(
     score: Score,
-    verdicts: dict[int, Verdict] | None = None,
+    verdicts: dict[int, NoteVerdict] | None = None,
     moved_s: dict[int, float] | None = None,
     **changes: object,
 ) -> Take:
     notes = []
     for i, note in enumerate(score.lick.notes):
-        verdict = (verdicts or {}).get(i, Verdict.PLAYED)
+        verdict = (verdicts or {}).get(i, NoteVerdict.PLAYED)
         due, midi = 1.0 + 0.125 * i, note.pitch.midi
         heard = None
-        if verdict not in (Verdict.MISSING, Verdict.UNJUDGED):
+        if verdict not in (NoteVerdict.MISSING, NoteVerdict.UNJUDGED):
             heard = due + LATE_BY.get(verdict, 0.0) + (moved_s or {}).get(i, 0.0)
-        wrong = midi + 1 if verdict is Verdict.WRONG else midi
+        wrong = midi + 1 if verdict is NoteVerdict.WRONG else midi
         notes.append(HeardNote(i, midi, due, verdict, heard, None if heard is None else wrong, 0.9))
     take = Take(score, tuple(notes), (), (), 120.0, 0.0, 1.0, 0.0, 0.025)
     return replace(take, **changes)
@@ -71,18 +71,18 @@ def test_a_hurried_sweep_is_told_from_an_uneven_one(score: Score) -> None:
 def test_a_late_turn_is_the_picking_hands_and_a_late_shift_the_fretting_hands(
     score: Score,
 ) -> None:
-    take = take_of(score, {4: Verdict.LATE})
+    take = take_of(score, {4: NoteVerdict.LATE})
     assert "turn at note 5 comes 40 ms late" in texts(take, "picking")
     assert texts(take, "fretting") == ""
     plain = replace(score.lick, notes=tuple(replace(n, stroke=None) for n in score.lick.notes))
-    unswept = take_of(replace(score, lick=plain), {4: Verdict.LATE})
+    unswept = take_of(replace(score, lick=plain), {4: NoteVerdict.LATE})
     assert "After the shift, note 5 comes 40 ms late" in texts(unswept, "fretting")
 
 
 def test_missing_wrong_extra_pauses_and_drift_are_named_by_note(score: Score) -> None:
     take = take_of(
         score,
-        {1: Verdict.MISSING, 6: Verdict.WRONG},
+        {1: NoteVerdict.MISSING, 6: NoteVerdict.WRONG},
         extras=(ExtraNote(2, 1.3, 60, 0.9),),
         pauses=(Pause(5, 1.5), Pause(7, -0.5)),
         drift=0.05,
@@ -107,14 +107,14 @@ def test_strings_that_ring_over_are_the_fretting_hands(score: Score) -> None:
 
 
 def test_what_cannot_be_heard_is_said(score: Score) -> None:
-    lines = " ".join(not_heard(take_of(score, {2: Verdict.UNJUDGED}, clipped=True)))
+    lines = " ".join(not_heard(take_of(score, {2: NoteVerdict.UNJUDGED}, clipped=True)))
     for word in ("finger", "stroke", "several strings", "octave", "told: note 3", "overdriven"):
         assert word in lines
 
 
 def test_the_picture_shows_every_verdict_and_is_well_formed(score: Score) -> None:
     named = replace(score, name="<script>alert(1)</script> & \x07 friends")
-    verdicts = dict(enumerate(Verdict))
+    verdicts = dict(enumerate(NoteVerdict))
     take = take_of(named, verdicts, extras=(ExtraNote(2, 1.3, 60, 0.9),))
     svg = take_svg(take)
     root = ElementTree.fromstring(svg)

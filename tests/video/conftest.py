@@ -19,7 +19,7 @@ from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 from lickwright.video.frames.clock import Passage, TriadNames
-from lickwright.video.frames.painter import Box
+from lickwright.video.frames.painter import Area
 from lickwright.video.frames.palette import LAMP, rgb
 from lickwright.video.panels.neck import NeckPlate
 from lickwright.video.panels.tab import TabPlate
@@ -199,7 +199,7 @@ class Reader:
     def __init__(self, tab: TabPlate, neck: NeckPlate, tolerance: int) -> None:
         self.tab, self.neck, self.tolerance = tab, neck, tolerance
 
-    def _lit(self, pixels: Pixels, box: Box) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    def _lit(self, pixels: Pixels, box: Area) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
         part = pixels[box.top : box.bottom, box.left : box.right, :3].astype(int)
         rows, columns = np.nonzero(np.abs(part - _LAMP).max(axis=2) <= self.tolerance)
         return columns + box.left, rows + box.top

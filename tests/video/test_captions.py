@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from lickwright.video.captions import captions_vtt, chapters_vtt, passage_marks, sequence_marks
 from lickwright.video.frames.clock import TriadNames
-from lickwright.video.frames.encode import Mark
+from lickwright.video.frames.encode import ChapterMark
 
 F = Fraction
 
@@ -139,6 +139,6 @@ def test_chapters_of_a_lesson_are_its_examples_end_to_end(demo_passage):
 @given(title=st.text(min_size=1), start=st.floats(0, 9e4), length=st.floats(0.01, 100))
 @settings(max_examples=150)
 def test_no_title_breaks_the_file(title, start, length):
-    cues = parse_vtt(chapters_vtt([Mark(start, start + length, title)]))
+    cues = parse_vtt(chapters_vtt([ChapterMark(start, start + length, title)]))
     assert len(cues) == (1 if title.replace("\0", "").split() else 0)
     assert all("\n" not in cue.text for cue in cues)

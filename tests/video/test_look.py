@@ -16,7 +16,7 @@ from lickwright.video.frames.clock import Clock
 from lickwright.video.frames.pixels import Album, Drawing
 from lickwright.video.overlay import strip_of
 from lickwright.video.panels.neck import NeckPlate
-from lickwright.video.panels.neck_layout import Board, window_of
+from lickwright.video.panels.neck_layout import NeckLayout, window_of
 from lickwright.video.panels.triad_marks import DRESSES, check_voice, mark
 
 # Machado, Oliveira & Fernandes 2009, "A Physiologically-based Model for Simulation of Color
@@ -126,9 +126,9 @@ def test_a_fifth_triad_is_refused():
 # --- the neck --------------------------------------------------------------------------------
 
 
-def board_of(guitar: Guitar, *frets: int) -> Board:
+def board_of(guitar: Guitar, *frets: int) -> NeckLayout:
     window = window_of((Position(1, fret) for fret in frets), guitar)
-    return Board(guitar, window, 600, 350, 90, 1.0)
+    return NeckLayout(guitar, window, 600, 350, 90, 1.0)
 
 
 def test_a_left_handed_neck_is_the_mirror_image():

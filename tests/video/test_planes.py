@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from lickwright.video.frames.painter import Box
+from lickwright.video.frames.painter import Area
 from lickwright.video.frames.planes import ArgbPlanes, Yuv420Planes, Yuva444Planes
 
 #: 8-bit code values of full colours: ITU-R BT.709-6, items 3.2 to 3.5, worked out there by hand
@@ -18,7 +18,7 @@ CODES = {
     (0, 0, 255): (32, 240, 118),
     (255, 255, 0): (219, 16, 138),
 }
-WHOLE = Box(0, 0, 64, 64)
+WHOLE = Area(0, 0, 64, 64)
 
 
 def noise() -> Image.Image:
@@ -57,7 +57,7 @@ def test_a_part_that_changed_gives_what_the_whole_gives():
     whole, parts = Yuv420Planes(64, 64), Yuv420Planes(64, 64)
     image = noise()
     whole.update(image, [WHOLE])
-    parts.update(image, [Box(0, 0, 30, 64), Box(30, 0, 64, 20), Box(30, 20, 64, 64)])
+    parts.update(image, [Area(0, 0, 30, 64), Area(30, 0, 64, 20), Area(30, 20, 64, 64)])
     assert [bytes(plane) for plane in whole.frame().planes] == [
         bytes(plane) for plane in parts.frame().planes
     ]

@@ -42,7 +42,7 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Route:
     """One candidate index for each layer, and what they cost together."""
 
     picks: tuple[int, ...]
@@ -53,12 +53,12 @@ class Way:
 LinkCosts = Callable[["NDArray[np.int64]", "NDArray[np.int64]"], "NDArray[np.int64]"]
 
 
-def best_ways(layers: Sequence[Layer], link_costs: LinkCosts, k: int = 1) -> list[Way]:
+def best_ways(layers: Sequence[Layer], link_costs: LinkCosts, k: int = 1) -> list[Route]:
     """The ``k`` cheapest ways, or as many as there are; see :func:`ways_in_order`."""
     return list(islice(ways_in_order(layers, link_costs), k))
 
 
-def ways_in_order(layers: Sequence[Layer], link_costs: LinkCosts) -> Iterator[Way]:
+def ways_in_order(layers: Sequence[Layer], link_costs: LinkCosts) -> Iterator[Route]:
     """Every way, the cheapest first; equal costs in order of their picks.
 
     Parameters
@@ -68,7 +68,7 @@ def ways_in_order(layers: Sequence[Layer], link_costs: LinkCosts) -> Iterator[Wa
     """
     if not layers or any(not len(layer.costs) for layer in layers):
         return
-    search = _Search(layers, link_costs)
+    search = _RouteSearch(layers, link_costs)
     # A heap item: (cost of the best way through it, its picks, spent before the last pick, place
     # of the last pick in its sorted list of followers).  Opening an item also opens the next
     # follower beside it, so the heap grows by two at most for each way or part of one.
@@ -85,7 +85,7 @@ def ways_in_order(layers: Sequence[Layer], link_costs: LinkCosts) -> Iterator[Wa
             heapq.heappush(heap, (spent + cost, (*picks[:-1], pick), spent, place + 1))
         depth = len(picks)
         if depth == len(layers):
-            yield Way(picks, total)
+            yield Route(picks, total)
             continue
         after = search.followers(depth, int(layers[depth - 1].exits[picks[-1]]))
         followers[picks] = after
@@ -94,7 +94,7 @@ def ways_in_order(layers: Sequence[Layer], link_costs: LinkCosts) -> Iterator[Wa
         heapq.heappush(heap, (total, (*picks, after[0][1]), spent_here, 0))
 
 
-class _Search:
+class _RouteSearch:
     """Costs-to-go of every candidate, and who follows an exit in order of cost."""
 
     def __init__(self, layers: Sequence[Layer], link_costs: LinkCosts) -> None:

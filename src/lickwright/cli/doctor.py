@@ -13,7 +13,7 @@ from lickwright.cli.shelf_place import AS_JSON, SHELF
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lickwright.cli.doctor_checks import Line
+    from lickwright.cli.doctor_checks import DoctorLine
 
 
 def register(app: typer.Typer) -> None:
@@ -36,7 +36,7 @@ def doctor(shelf: SHELF = None, as_json: AS_JSON = False) -> None:
         raise typer.Exit(2)
 
 
-def told(found: Sequence[Line]) -> str:
+def told(found: Sequence[DoctorLine]) -> str:
     """The lines as a person reads them, and can send to another."""
     width = max(len(line.name) for line in found)
     said: list[str] = []

@@ -45,7 +45,7 @@ _EXTRA = re.compile(r"""extra\s*==\s*['"]([\w-]+)['"]""")
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DoctorLine:
     """One thing that was looked at.
 
     Parameters
@@ -79,7 +79,7 @@ class Line:
         }
 
 
-def lines(shelf: str | None) -> Iterator[Line]:
+def lines(shelf: str | None) -> Iterator[DoctorLine]:
     """Look at everything.
 
     Parameters
@@ -97,26 +97,26 @@ def lines(shelf: str | None) -> Iterator[Line]:
 # --- the system and its packages -----------------------------------------------------------------
 
 
-def system_lines() -> Iterator[Line]:
+def system_lines() -> Iterator[DoctorLine]:
     """Lickwright itself, Python, the machine."""
     import sqlite3
 
     from lickwright import __version__
 
-    yield Line("system", "lickwright", f"{__version__}, engine {_engine()}")
+    yield DoctorLine("system", "lickwright", f"{__version__}, engine {_engine()}")
     python = f"{platform.python_version()} ({platform.python_implementation()})"
     old = tuple(map(int, platform.python_version_tuple()[:2])) < OLDEST_PYTHON
     wanted = ".".join(map(str, OLDEST_PYTHON))
-    yield Line("system", "Python", python, f"Use Python {wanted} or later" if old else "")
-    yield Line("system", "platform", f"{platform.system()} {platform.machine()}")
-    yield Line("system", "processors", str(os.cpu_count() or "unknown"))
-    yield Line("system", "zlib", zlib.ZLIB_RUNTIME_VERSION)
+    yield DoctorLine("system", "Python", python, f"Use Python {wanted} or later" if old else "")
+    yield DoctorLine("system", "platform", f"{platform.system()} {platform.machine()}")
+    yield DoctorLine("system", "processors", str(os.cpu_count() or "unknown"))
+    yield DoctorLine("system", "zlib", zlib.ZLIB_RUNTIME_VERSION)
     with sqlite3.connect(":memory:") as connection:
         names = {name for (name,) in connection.execute("PRAGMA compile_options")}
     connection.close()
     lacks = "ENABLE_FTS5" not in names
     mend = "Use a Python whose SQLite has FTS5; the shelf is searched by it" if lacks else ""
-    yield Line("system", "SQLite", sqlite3.sqlite_version, mend)
+    yield DoctorLine("system", "SQLite", sqlite3.sqlite_version, mend)
 
 
 def _engine() -> str:
@@ -128,7 +128,7 @@ def _engine() -> str:
         return "unknown (a package is missing)"
 
 
-def package_lines() -> Iterator[Line]:
+def package_lines() -> Iterator[DoctorLine]:
     """Every package that Lickwright names as needed, and what the build's bytes hang on."""
     from lickwright.publish import _ENGINES
 
@@ -138,14 +138,14 @@ def package_lines() -> Iterator[Line]:
         yield _package(names[plain], asked.get("", {}).get(names[plain], ""))
 
 
-def extra_lines() -> Iterator[Line]:
+def extra_lines() -> Iterator[DoctorLine]:
     """The packages of each part that may be left out."""
     asked = _requirements()
     for extra in ("cluster", "postgres"):
         for name, wanted in asked.get(extra, {}).items():
             line = _package(name, wanted)
             install = f"Install it with: pip install 'lickwright[{extra}]'" if line.mend else ""
-            yield Line(f"extra {extra}", name, line.found, install, needed=False)
+            yield DoctorLine(f"extra {extra}", name, line.found, install, needed=False)
 
 
 def _requirements() -> dict[str, dict[str, str]]:
@@ -175,16 +175,16 @@ def _asked_by(name: str) -> Iterator[tuple[str, Requirement]]:
         yield (extra[1] if extra else ""), requirement
 
 
-def _package(name: str, wanted: str) -> Line:
+def _package(name: str, wanted: str) -> DoctorLine:
     from packaging.specifiers import SpecifierSet
 
     try:
         version = importlib.metadata.version(name)
     except importlib.metadata.PackageNotFoundError:
-        return Line("packages", name, "missing", f"Install it with: pip install {name}")
+        return DoctorLine("packages", name, "missing", f"Install it with: pip install {name}")
     if wanted and not SpecifierSet(wanted).contains(version, prereleases=True):
         mend = f"Install another with: pip install '{name}{wanted}'"
-        return Line("packages", name, f"{version}, {wanted} is needed", mend)
+        return DoctorLine("packages", name, f"{version}, {wanted} is needed", mend)
     module = _COMPILED.get(_plain(name))
     if module is not None:
         try:
@@ -192,8 +192,8 @@ def _package(name: str, wanted: str) -> Line:
         except (ImportError, OSError) as error:
             said = (str(error).splitlines() or [type(error).__name__])[0]
             mend = f"Install it again with: pip install --force-reinstall {name}"
-            return Line("packages", name, f"{version}, does not start ({said})", mend)
-    return Line("packages", name, version)
+            return DoctorLine("packages", name, f"{version}, does not start ({said})", mend)
+    return DoctorLine("packages", name, version)
 
 
 def _plain(name: str) -> str:
@@ -203,7 +203,7 @@ def _plain(name: str) -> str:
 # --- what the packages must carry ----------------------------------------------------------------
 
 
-def sound_and_page_lines() -> Iterator[Line]:
+def sound_and_page_lines() -> Iterator[DoctorLine]:
     """The faces, the music font, the bank, the encoders: they lie in packages."""
     yield from _face_lines()
     yield _music_font_line()
@@ -211,7 +211,7 @@ def sound_and_page_lines() -> Iterator[Line]:
     yield from _encoder_lines()
 
 
-def _face_lines() -> Iterator[Line]:
+def _face_lines() -> Iterator[DoctorLine]:
     try:
         import typst
 
@@ -222,10 +222,10 @@ def _face_lines() -> Iterator[Line]:
         there = face in carried
         mend = "Install the version of typst that constraints.txt names"
         found = "in the typesetter" if there else "missing"
-        yield Line("fonts", face, found, "" if there else mend)
+        yield DoctorLine("fonts", face, found, "" if there else mend)
 
 
-def _music_font_line() -> Line:
+def _music_font_line() -> DoctorLine:
     from lickwright.engrave.page import MUSIC_FONT
 
     home = importlib.util.find_spec("verovio")
@@ -234,10 +234,10 @@ def _music_font_line() -> Line:
         there = (Path(home.origin).parent / "data" / f"{MUSIC_FONT}.xml").is_file()
     mend = "Install it again with: pip install --force-reinstall verovio"
     found = "in the layout engine" if there else "missing"
-    return Line("fonts", MUSIC_FONT, found, "" if there else mend)
+    return DoctorLine("fonts", MUSIC_FONT, found, "" if there else mend)
 
 
-def _bank_line() -> Line:
+def _bank_line() -> DoctorLine:
     from lickwright.errors import LickwrightError
 
     name = "General MIDI"
@@ -250,19 +250,19 @@ def _bank_line() -> Line:
         size = path.stat().st_size
     except (LickwrightError, OSError, ImportError) as error:
         mend = getattr(error, "mend", "") or "Install it again with: pip install pretty_midi"
-        return Line("bank", name, "missing", mend)
+        return DoctorLine("bank", name, "missing", mend)
     if head[:4] != b"RIFF" or head[8:] != b"sfbk":
         mend = "Install it again with: pip install --force-reinstall pretty_midi"
-        return Line("bank", name, f"{path.name} is no sound bank", mend)
-    return Line("bank", name, f"{path.name}, {size:,} bytes")
+        return DoctorLine("bank", name, f"{path.name} is no sound bank", mend)
+    return DoctorLine("bank", name, f"{path.name}, {size:,} bytes")
 
 
-def _encoder_lines() -> Iterator[Line]:
+def _encoder_lines() -> Iterator[DoctorLine]:
     mend = "Install the version of av that constraints.txt names"
     try:
         import av
     except ImportError:
-        yield Line("encoders", ", ".join(_ENCODERS), "missing", mend)
+        yield DoctorLine("encoders", ", ".join(_ENCODERS), "missing", mend)
         return
     known = av.codecs_available
     for name in _ENCODERS:
@@ -270,24 +270,24 @@ def _encoder_lines() -> Iterator[Line]:
             there = name in known and av.Codec(name, "w").is_encoder
         except ValueError:  # what av says of a codec that it can only read
             there = False
-        yield Line("encoders", name, "there" if there else "missing", "" if there else mend)
+        yield DoctorLine("encoders", name, "there" if there else "missing", "" if there else mend)
 
 
 # --- the browser and the folders -----------------------------------------------------------------
 
 
-def browser_line() -> Line:
+def browser_line() -> DoctorLine:
     """Whether the studio can open a browser by itself."""
     try:
         browser = webbrowser.get()
     except webbrowser.Error:
         mend = "Open the address that the studio prints in any browser"
-        return Line("browser", "for the studio", "none was found", mend, needed=False)
+        return DoctorLine("browser", "for the studio", "none was found", mend, needed=False)
     name = getattr(browser, "name", "") or type(browser).__name__
-    return Line("browser", "for the studio", Path(name).name)
+    return DoctorLine("browser", "for the studio", Path(name).name)
 
 
-def folder_lines(shelf: str | None) -> Iterator[Line]:
+def folder_lines(shelf: str | None) -> Iterator[DoctorLine]:
     """Whether the folders that are written to can be."""
     yield _folder("temporary files", _temporary(), "Set TMPDIR to a folder that you may write")
     yield _folder("this folder", Path.cwd(), "Name another with: lickwright build LESSON -o DIR")
@@ -301,19 +301,19 @@ def _temporary() -> Path | None:
         return None
 
 
-def _folder(name: str, folder: Path | None, mend: str) -> Line:
+def _folder(name: str, folder: Path | None, mend: str) -> DoctorLine:
     if folder is None:
-        return Line("folders", name, "there is none that can be written", mend)
+        return DoctorLine("folders", name, "there is none that can be written", mend)
     try:
         with tempfile.TemporaryFile(dir=folder) as file:
             file.write(b"\0")
     except OSError as error:
         said = (error.strerror or type(error).__name__).lower()
-        return Line("folders", name, f"{short(folder)}, cannot be written ({said})", mend)
-    return Line("folders", name, f"{short(folder)}, can be written")
+        return DoctorLine("folders", name, f"{short(folder)}, cannot be written ({said})", mend)
+    return DoctorLine("folders", name, f"{short(folder)}, can be written")
 
 
-def _shelf_line(where: str | None) -> Line:
+def _shelf_line(where: str | None) -> DoctorLine:
     """Where the shelf stands; it is neither opened nor made."""
     from lickwright.errors import LickwrightError
 
@@ -322,22 +322,22 @@ def _shelf_line(where: str | None) -> Line:
         from lickwright.cli.shelf_place import usual_place
         from lickwright.shelf.store import address_of
     except ImportError as error:
-        return Line("folders", name, f"unknown ({error})", "Install what is missing above")
+        return DoctorLine("folders", name, f"unknown ({error})", "Install what is missing above")
     try:
         address = address_of(where or usual_place())
     except LickwrightError as error:
-        return Line("folders", name, error.what, error.mend)
+        return DoctorLine("folders", name, error.what, error.mend)
     if address.file is None:
-        return Line("folders", name, f"{address.name}, not asked")
+        return DoctorLine("folders", name, f"{address.name}, not asked")
     if os.path.exists(address.file) and not os.access(address.file, os.W_OK):
-        return Line("folders", name, f"{short(address.file)}, cannot be written", mend)
+        return DoctorLine("folders", name, f"{short(address.file)}, cannot be written", mend)
     folder = address.file.parent
     while where is None and not folder.exists() and folder != folder.parent:
         folder = folder.parent  # the usual folder is made when it is first needed
     line = _folder(name, folder, mend)
     state = line.found.rpartition(", ")[2] if line.mend else "can be written"
     there = "" if os.path.exists(address.file) else "not made yet, "
-    return Line("folders", name, f"{short(address.file)}, {there}{state}", line.mend)
+    return DoctorLine("folders", name, f"{short(address.file)}, {there}{state}", line.mend)
 
 
 def short(path: Path) -> str:

@@ -161,10 +161,10 @@ def find(
     as_json: AS_JSON = False,
 ) -> None:
     """Find licks by any mixture of words and facts, the newest first."""
-    from lickwright.shelf import Search
+    from lickwright.shelf import LickSearch
     from lickwright.shelf import find as find_licks
 
-    search = Search(
+    search = LickSearch(
         words=" ".join(words or ()),
         chord=chord,
         family=family,

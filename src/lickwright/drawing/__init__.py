@@ -3,11 +3,12 @@
 Nouns:
 
 * :class:`Look`: a shape and a way of filling it, then a colour; ``dashed`` is its outline.
-* :class:`Mark`: one note shown on the neck.
+* :class:`NeckMark`: one note shown on the neck.
 """
 
 from __future__ import annotations
 
+from lickwright.drawing import svg
 from lickwright.drawing.inline import inline_svg
 from lickwright.drawing.letters import EM, FIGURE_HEIGHT, Style, letter, text_width
 from lickwright.drawing.looks import (
@@ -25,7 +26,7 @@ from lickwright.drawing.neck_marks import (
     DRESSES,
     MARK_REACH,
     Labels,
-    Mark,
+    NeckMark,
     draw_label,
     draw_mark,
     lick_marks,
@@ -46,7 +47,7 @@ __all__ = [
     "QUIET",
     "Labels",
     "Look",
-    "Mark",
+    "NeckMark",
     "Shape",
     "Style",
     "draw_label",
@@ -58,6 +59,7 @@ __all__ = [
     "number",
     "printed_symbol",
     "shape_element",
+    "svg",
     "text_width",
     "voices_of",
 ]

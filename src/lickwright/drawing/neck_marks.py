@@ -20,7 +20,7 @@ Labels = Literal["degrees", "notes", "fingers", "none"]
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class NeckMark:
     """One note shown on the neck.
 
     Parameters
@@ -50,7 +50,7 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
-class Dress:
+class TriadMark:
     """How large a look is worn on paper.
 
     ``alone``, ``around`` and ``inside`` are its reach from the centre in px when it is worn alone,
@@ -66,36 +66,38 @@ class Dress:
 
 #: One dress a voice.
 DRESSES = (
-    Dress(LOOKS[0], alone=12.5, around=15.5, inside=10.0, room=1.62),
-    Dress(LOOKS[1], alone=12.0, around=14.2, inside=9.0, room=1.45),
-    Dress(LOOKS[2], alone=16.4, around=16.8, inside=13.2, room=1.22),
-    Dress(LOOKS[3], alone=14.2, around=16.6, inside=12.0, room=1.3),
+    TriadMark(LOOKS[0], alone=12.5, around=15.5, inside=10.0, room=1.62),
+    TriadMark(LOOKS[1], alone=12.0, around=14.2, inside=9.0, room=1.45),
+    TriadMark(LOOKS[2], alone=16.4, around=16.8, inside=13.2, room=1.22),
+    TriadMark(LOOKS[3], alone=14.2, around=16.6, inside=12.0, room=1.3),
 )
-PLAIN = Dress(PLAIN_LOOK, alone=10.5, around=10.5, inside=10.5, room=1.55)
+PLAIN = TriadMark(PLAIN_LOOK, alone=10.5, around=10.5, inside=10.5, room=1.55)
 
 #: No mark reaches further than this from its place, in px.
 MARK_REACH = 18.5
 
 
-def lick_marks(lick: Lick) -> tuple[Mark, ...]:
+def lick_marks(lick: Lick) -> tuple[NeckMark, ...]:
     """The marks of a lick: each place once for each triad, in the order first played.
 
     A damped string has no pitch and no mark.  A place that different fingers play shows the one
     that plays it most often, the earliest where they tie.
     """
-    first: dict[tuple[Position, int | None], Mark] = {}
+    first: dict[tuple[Position, int | None], NeckMark] = {}
     fingers: dict[tuple[Position, int | None], list[int]] = {}
     for note in lick.notes:
         if note.dead:
             continue
         for voice in note.triads or (None,):
             key = (note.position, voice)
-            mark = Mark(note.position, voice, note.degree or "", str(note.pitch.name))
+            mark = NeckMark(note.position, voice, note.degree or "", str(note.pitch.name))
             first.setdefault(key, mark)
             if note.finger is not None:
                 fingers.setdefault(key, []).append(note.finger)
     return tuple(
-        Mark(mark.position, mark.voice, mark.degree, mark.note, _commonest(fingers.get(key, [])))
+        NeckMark(
+            mark.position, mark.voice, mark.degree, mark.note, _commonest(fingers.get(key, []))
+        )
         for key, mark in first.items()
     )
 
@@ -104,7 +106,7 @@ def _commonest(fingers: Sequence[int]) -> int | None:
     return max(fingers, key=fingers.count) if fingers else None
 
 
-def voices_of(marks: Sequence[Mark]) -> tuple[int, ...]:
+def voices_of(marks: Sequence[NeckMark]) -> tuple[int, ...]:
     """The triads that the marks of one place belong to."""
     return tuple(mark.voice for mark in marks if mark.voice is not None)
 
@@ -133,7 +135,7 @@ def draw_mark(x: float, y: float, voices: Sequence[int], label: str) -> str:
     return "".join(parts)
 
 
-def _draw_dress(x: float, y: float, dress: Dress, extent: float, voice: str) -> str:
+def _draw_dress(x: float, y: float, dress: TriadMark, extent: float, voice: str) -> str:
     look = dress.look
     if look.filled:
         # A rim of paper lifts the shape off string and wire, and off a dress around it.

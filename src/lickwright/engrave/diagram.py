@@ -20,7 +20,7 @@ from lickwright.drawing import (
     INK,
     QUIET,
     Labels,
-    Mark,
+    NeckMark,
     draw_label,
     draw_mark,
     number,
@@ -45,7 +45,7 @@ INLAY = "#ddd2c0"
 
 def neck_svg(
     guitar: Guitar,
-    marks: Iterable[Mark],
+    marks: Iterable[NeckMark],
     frets: tuple[int, int] | None = None,
     labels: Labels = "degrees",
     *,
@@ -82,19 +82,19 @@ def neck_svg(
     """
     places = _places(guitar, marks)
     first, last, has_open = _window(guitar, places, frets)
-    drawing = _Drawing(guitar, places, first, last, has_open, labels, tuple(voices), bass)
+    drawing = _NeckDrawing(guitar, places, first, last, has_open, labels, tuple(voices), bass)
     return drawing.svg(title, legend)
 
 
 def mark_places(
-    guitar: Guitar, marks: Iterable[Mark], frets: tuple[int, int] | None = None
+    guitar: Guitar, marks: Iterable[NeckMark], frets: tuple[int, int] | None = None
 ) -> dict[Position, tuple[float, float]]:
     """Where :func:`neck_svg` draws each marked position: x and y in px of the picture.
 
     Parameters and errors as there.
     """
     places = _places(guitar, marks)
-    drawing = _Drawing(guitar, places, *_window(guitar, places, frets), "none", (), None)
+    drawing = _NeckDrawing(guitar, places, *_window(guitar, places, frets), "none", (), None)
     wires = drawing.wires_x()
     return {
         place: (drawing.x(wires, drawing.place_x(place, wires)), drawing.string_y(place.string))
@@ -102,9 +102,9 @@ def mark_places(
     }
 
 
-def _places(guitar: Guitar, marks: Iterable[Mark]) -> dict[Position, tuple[Mark, ...]]:
+def _places(guitar: Guitar, marks: Iterable[NeckMark]) -> dict[Position, tuple[NeckMark, ...]]:
     """Marks by position, each voice once and ascending; lowest string first."""
-    found: dict[Position, dict[int, Mark]] = {}
+    found: dict[Position, dict[int, NeckMark]] = {}
     for mark in marks:
         if not guitar.has(mark.position):
             raise NeckError(
@@ -118,7 +118,7 @@ def _places(guitar: Guitar, marks: Iterable[Mark]) -> dict[Position, tuple[Mark,
                 mend=f"Show at most {len(DRESSES)} triads in one diagram",
             )
         found.setdefault(mark.position, {}).setdefault(voice, mark)
-    places: dict[Position, tuple[Mark, ...]] = {}
+    places: dict[Position, tuple[NeckMark, ...]] = {}
     for position in sorted(found, key=lambda place: (-place.string, place.fret)):
         by_voice = found[position]
         in_triads = tuple(by_voice[voice] for voice in sorted(by_voice) if voice >= 0)
@@ -149,9 +149,9 @@ def _window(
 
 
 @dataclass(frozen=True, slots=True)
-class _Drawing:
+class _NeckDrawing:
     guitar: Guitar
-    places: dict[Position, tuple[Mark, ...]]
+    places: dict[Position, tuple[NeckMark, ...]]
     first: int
     last: int
     has_open: bool
@@ -306,7 +306,7 @@ class _Drawing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Item:
+class _NeckItem:
     """One entry of the legend; ``voices`` is the mark before it, ``None`` for none."""
 
     text: str
@@ -333,26 +333,26 @@ _LABELS_ARE = {
 }
 
 
-def _legend(drawing: _Drawing) -> list[_Item]:
+def _legend(drawing: _NeckDrawing) -> list[_NeckItem]:
     """What each thing in the picture means, and only the things that are in it."""
-    items: list[_Item] = []
+    items: list[_NeckItem] = []
     seen = {voices_of(marks) for marks in drawing.places.values()}
     for voices in sorted(seen, key=lambda voices: (len(voices) or 9, voices)):
         names = " and ".join(drawing.voice_name(voice) for voice in voices)
-        items.append(_Item(names or "in no triad", voices))
+        items.append(_NeckItem(names or "in no triad", voices))
     if any(marks[0].label(drawing.labels) for marks in drawing.places.values()):
         over = f" over {drawing.bass}" if drawing.bass and drawing.labels == "degrees" else ""
-        items.append(_Item(_LABELS_ARE[drawing.labels] + over))
+        items.append(_NeckItem(_LABELS_ARE[drawing.labels] + over))
     strings = range(1, drawing.guitar.string_count + 1)
     if any(drawing.sounds_bass(string) for string in strings):
-        items.append(_Item(f"open string sounds the bass {drawing.bass}", ring=True))
+        items.append(_NeckItem(f"open string sounds the bass {drawing.bass}", ring=True))
     if drawing.guitar.capo:
-        items.append(_Item(f"capo at fret {drawing.guitar.capo}, frets count from it"))
+        items.append(_NeckItem(f"capo at fret {drawing.guitar.capo}, frets count from it"))
     return items
 
 
-def _rows(items: Iterable[_Item], width: float) -> list[list[_Item]]:
-    rows: list[list[_Item]] = []
+def _rows(items: Iterable[_NeckItem], width: float) -> list[list[_NeckItem]]:
+    rows: list[list[_NeckItem]] = []
     for item in items:
         if rows and sum(other.width for other in rows[-1]) + item.width <= width:
             rows[-1].append(item)
@@ -361,7 +361,7 @@ def _rows(items: Iterable[_Item], width: float) -> list[list[_Item]]:
     return rows
 
 
-def _draw_row(row: Iterable[_Item], y: float) -> str:
+def _draw_row(row: Iterable[_NeckItem], y: float) -> str:
     x, parts = 4.0, []
     for item in row:
         if item.voices is not None:
@@ -373,13 +373,13 @@ def _draw_row(row: Iterable[_Item], y: float) -> str:
     return "".join(parts)
 
 
-def _span(drawing: _Drawing) -> str:
+def _span(drawing: _NeckDrawing) -> str:
     if drawing.first == drawing.last:
         return f"fret {drawing.first}"
     return f"frets {drawing.first} to {drawing.last}"
 
 
-def _description(drawing: _Drawing) -> str:
+def _description(drawing: _NeckDrawing) -> str:
     """The picture in words, string by string from the lowest."""
     facts = [f"The neck lies flat, lowest string at the bottom, {_span(drawing)}"]
     if drawing.guitar.left_handed:

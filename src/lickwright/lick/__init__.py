@@ -6,19 +6,19 @@ Nouns:
 * :class:`Technique`: how the note starts.
 * :class:`LickNote`: one note.
 * :class:`Tuplet`: a stretch of time in which ``actual`` equal values fill the room of ``normal``.
-* :class:`Link`: what a part of a lick does with an earlier part;
+* :class:`PartLink`: what a part of a lick does with an earlier part;
   :mod:`lickwright.lick.phrase.parts` defines it.
 * :class:`Lick`: a monophonic line on one instrument; notes ascend in time and never overlap.
 """
 
 from __future__ import annotations
 
-from lickwright.lick.notes import Lick, LickNote, Link, Stroke, Technique, Tuplet
+from lickwright.lick.notes import Lick, LickNote, PartLink, Stroke, Technique, Tuplet
 
 __all__ = [
     "Lick",
     "LickNote",
-    "Link",
+    "PartLink",
     "Stroke",
     "Technique",
     "Tuplet",

@@ -98,7 +98,7 @@ class Tuplet:
     normal: int
 
 
-class Link(StrEnum):
+class PartLink(StrEnum):
     """What a part of a lick does with an earlier part; :mod:`lickwright.lick.phrase.parts` defines
     it."""
 
@@ -123,7 +123,7 @@ class Part:
     name: str
     onset: Fraction
     length: Fraction
-    link: Link | None = None
+    link: PartLink | None = None
     of: int | None = None
 
     @property

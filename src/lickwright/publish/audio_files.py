@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from lickwright.engrave.web import Link, Run, Track
+from lickwright.engrave.web import PageLink, PageTrack, Run
 from lickwright.lesson.file import AudioKind, Extra
 from lickwright.score import Score
 
@@ -28,8 +28,8 @@ class AudioFiles:
     """
 
     files: Mapping[str, bytes]
-    tracks: tuple[Track, ...]
-    downloads: tuple[Link, ...]
+    tracks: tuple[PageTrack, ...]
+    downloads: tuple[PageLink, ...]
     measured: Mapping[str, Mapping[str, float]]
 
 
@@ -99,7 +99,7 @@ def make_audio(
     for ending, words, audio, runs in sounded():
         name = f"{base}-{ending}.{kind}"
         files[name] = audio.data
-        tracks.append(Track(words, name, runs))
+        tracks.append(PageTrack(words, name, runs))
         measured[name] = {
             "seconds": round(audio.seconds, 3),
             "loudness_lufs": round(audio.loudness_lufs, 2),
@@ -118,5 +118,5 @@ def make_audio(
                 for part, samples in apart.parts.items()
             }
         )
-        downloads.append(Link("Stems (zip)", name))
+        downloads.append(PageLink("Stems (zip)", name))
     return AudioFiles(files, tuple(tracks), tuple(downloads), measured)

@@ -26,7 +26,7 @@ from lickwright.lesson.compile import Worked, Workshop, brought_along
 from lickwright.lesson.file import Lesson
 from lickwright.processes import done_apart, lost
 from lickwright.publish.example_files import Parts, Settings, make_example, parts_file, slug
-from lickwright.publish.manifest import Step, digest, digest_of, engine, files_of, is_whole
+from lickwright.publish.manifest import BuildStep, digest, digest_of, engine, files_of, is_whole
 from lickwright.publish.pages import settings_of, sheet_of, web_of
 from lickwright.publish.staging import Staging, refuse_strangers, unsettled
 from lickwright.publish.versions import ENTRY, Standing, standing, version_of, version_path
@@ -144,7 +144,7 @@ class _Build:
     out: Path
     progress: Progress | None
     workers: int
-    steps: dict[str, Step] = field(default_factory=dict)
+    steps: dict[str, BuildStep] = field(default_factory=dict)
     built: list[str] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
     _checked: dict[int, list[Finding]] = field(default_factory=dict)
@@ -317,7 +317,7 @@ class _Build:
         """Stage the files of a step that was done, and remember it."""
         for file, data in files.items():
             staging.add(file, data)
-        self.steps[name] = Step(inputs, _hashes(files), facts or {})
+        self.steps[name] = BuildStep(inputs, _hashes(files), facts or {})
         self._tell(name)
 
     def _tell(self, name: str) -> None:
@@ -340,7 +340,7 @@ def _hashes(files: Mapping[str, bytes]) -> dict[str, str]:
     return {name: digest(data) for name, data in files.items()}
 
 
-def _flaws_in(step: Step) -> list[Flaw]:
+def _flaws_in(step: BuildStep) -> list[Flaw]:
     return [Flaw(**flaw) for flaw in step.facts.get("flaws", ())]
 
 

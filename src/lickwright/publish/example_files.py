@@ -17,7 +17,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
-from lickwright.engrave.web import Link, NeckTimes, Run, Track, follow_data
+from lickwright.engrave.web import NeckTimes, PageLink, PageTrack, Run, follow_data
 from lickwright.lesson.compile import Span, Worked
 from lickwright.lesson.file import AudioKind, Extra, Labels
 from lickwright.lick import Lick
@@ -49,8 +49,8 @@ class Parts:
     playability: str
     practice: tuple[PracticeRow, ...]
     rests: str
-    tracks: tuple[Track, ...]
-    downloads: tuple[Link, ...]
+    tracks: tuple[PageTrack, ...]
+    downloads: tuple[PageLink, ...]
     measured: Mapping[str, Mapping[str, float]]
     follow: str
 
@@ -71,10 +71,10 @@ class Parts:
             tuple(PracticeRow(**row) for row in raw["practice"]),
             raw["rests"],
             tuple(
-                Track(track["label"], track["href"], tuple(Run(*run) for run in track["runs"]))
+                PageTrack(track["label"], track["href"], tuple(Run(*run) for run in track["runs"]))
                 for track in raw["tracks"]
             ),
-            tuple(Link(**link) for link in raw["downloads"]),
+            tuple(PageLink(**link) for link in raw["downloads"]),
             raw["measured"],
             raw["follow"],
         )
@@ -131,9 +131,9 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         f"{base}.mid": midi,
     }
     downloads = [
-        Link("Music (SVG)", f"{base}.svg"),
-        Link("MusicXML", f"{base}.musicxml"),
-        Link("MIDI", f"{base}.mid"),
+        PageLink("Music (SVG)", f"{base}.svg"),
+        PageLink("MusicXML", f"{base}.musicxml"),
+        PageLink("MIDI", f"{base}.mid"),
     ]
     necks = _necks(worked, settings.labels)
     diagrams = tuple(necks)
@@ -141,7 +141,7 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         which = f" {number}" if len(diagrams) > 1 else ""
         name = f"{base}-neck{which.replace(' ', '-')}.svg"
         files[name] = diagram.svg.encode()
-        downloads.append(Link(f"Neck{which} (SVG)", name))
+        downloads.append(PageLink(f"Neck{which} (SVG)", name))
     audio = make_audio(score, base, settings.backing, settings.audio, settings.extras)
     video = make_video(
         worked, base, settings.backing, settings.labels, settings.title, settings.extras

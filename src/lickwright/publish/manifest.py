@@ -24,7 +24,6 @@ from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-import lickwright
 from lickwright.files import OutsideError, inside, may_lie_inside, read_plain
 
 MANIFEST_NAME = ".lickwright.json"
@@ -55,7 +54,7 @@ _ENGINES = (
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class BuildStep:
     """One finished step: what it was made from, what it wrote, what it learnt."""
 
     inputs: str
@@ -80,7 +79,7 @@ def engine() -> str:
     It covers our own source, not only its version: a developer's edit must rebuild.  Python is
     part of it for its tables of letters, and zlib for the bytes of a packed file.
     """
-    root = Path(lickwright.__file__).parent
+    root = Path(__file__).parents[1]
     sources = {
         str(path.relative_to(root)): digest(path.read_bytes())
         for path in sorted(root.rglob("*"))
@@ -91,7 +90,7 @@ def engine() -> str:
     return digest_of([sources, versions])
 
 
-def read_manifest(data: bytes) -> dict[str, Step] | None:
+def read_manifest(data: bytes) -> dict[str, BuildStep] | None:
     """The steps that a manifest names; ``None`` where it is damaged in any way.
 
     It is taken only where writing its steps again would give the very same bytes: nothing that we
@@ -117,7 +116,7 @@ _STEP_KEYS = frozenset({"inputs", "files", "facts"})
 _FLAW_KEYS = frozenset({"severity", "key", "what", "mend"})
 
 
-def _step(raw: Any) -> Step:
+def _step(raw: Any) -> BuildStep:
     """A step from what JSON said, or an error where any part is not as a build writes it."""
     raw = _known_keys(raw, _STEP_KEYS)
     files, facts = raw["files"], raw["facts"]
@@ -136,7 +135,7 @@ def _step(raw: Any) -> Step:
             raise TypeError("words are text")
         if flaw["severity"] not in ("error", "warning"):
             raise ValueError("no such severity")
-    return Step(raw["inputs"], files, facts)
+    return BuildStep(raw["inputs"], files, facts)
 
 
 def _known_keys(raw: Any, keys: frozenset[str]) -> dict[str, Any]:
@@ -153,7 +152,7 @@ def _refused(text: str) -> float:
     raise ValueError(f"{text} is no number of ours")
 
 
-def manifest_bytes(steps: Mapping[str, Step]) -> bytes:
+def manifest_bytes(steps: Mapping[str, BuildStep]) -> bytes:
     """The manifest as it is written; the same steps give the same bytes."""
     data = {
         "format": _FORMAT,
@@ -165,12 +164,12 @@ def manifest_bytes(steps: Mapping[str, Step]) -> bytes:
     return (json.dumps(data, ensure_ascii=False, sort_keys=True, indent=1) + "\n").encode()
 
 
-def files_of(steps: Mapping[str, Step]) -> dict[str, str]:
+def files_of(steps: Mapping[str, BuildStep]) -> dict[str, str]:
     """The files of all steps, each with its hash."""
     return {name: known for step in steps.values() for name, known in step.files.items()}
 
 
-def is_whole(folder: Path, step: Step) -> bool:
+def is_whole(folder: Path, step: BuildStep) -> bool:
     """Whether every file of a step is still what the step wrote."""
     return all(holds(folder, name, known) for name, known in step.files.items())
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lickwright.engrave.sheet import TEXT_WIDTH_PT, Sheet, SheetExample
-from lickwright.engrave.web import Link, Media, WebLesson
+from lickwright.engrave.web import Media, PageLink, WebLesson
 from lickwright.errors import Finding
 from lickwright.lesson.file import ExampleEntry, Lesson
 from lickwright.neck import tuning_name
@@ -71,7 +71,7 @@ def sheet_of(lesson: Lesson, parts: Sequence[Parts]) -> Sheet:
 def web_of(sheet: Sheet, parts: Sequence[Parts], findings: Sequence[Finding]) -> WebLesson:
     """The page to look and listen on."""
     media = tuple(Media(part.tracks, part.downloads, part.follow) for part in parts)
-    return WebLesson(sheet, media, (Link("Lesson sheet (PDF)", "lesson.pdf"),), tuple(findings))
+    return WebLesson(sheet, media, (PageLink("Lesson sheet (PDF)", "lesson.pdf"),), tuple(findings))
 
 
 def _example(lesson: Lesson, example: ExampleEntry, number: int, part: Parts) -> SheetExample:

@@ -34,7 +34,14 @@ from typing import Self
 
 from lickwright.errors import OutputError, Spot
 from lickwright.files import OutsideError, inside, is_inside, read_plain, reason_of, sync_folder
-from lickwright.publish.manifest import MANIFEST_NAME, Step, digest, files_of, holds, manifest_bytes
+from lickwright.publish.manifest import (
+    MANIFEST_NAME,
+    BuildStep,
+    digest,
+    files_of,
+    holds,
+    manifest_bytes,
+)
 from lickwright.publish.versions import (
     ENTRY,
     MADE,
@@ -112,7 +119,7 @@ def _is_in_a_version(folder: Path, name: str) -> bool:
     return any(holds(folder, f"{version_path(v)}/{name}", known) for v in versions(folder))
 
 
-def unsettled(folder: Path, steps: Mapping[str, Step]) -> list[str]:
+def unsettled(folder: Path, steps: Mapping[str, BuildStep]) -> list[str]:
     """Plain names that do not stand for these steps' version, which is whole itself."""
     version = version_of(steps)
     home = folder / version_path(version)
@@ -196,7 +203,7 @@ class Staging:
             target.write_bytes(data)
         self._new.add(name)
 
-    def publish(self, steps: Mapping[str, Step]) -> None:
+    def publish(self, steps: Mapping[str, BuildStep]) -> None:
         """Make all files of the steps the lesson that the folder holds.
 
         Parameters

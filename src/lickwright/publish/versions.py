@@ -24,7 +24,7 @@ from lickwright.files import OutsideError, TooLargeError, inside, is_plain_file,
 from lickwright.publish.manifest import (
     MANIFEST_NAME,
     MAX_MANIFEST_BYTES,
-    Step,
+    BuildStep,
     digest,
     files_of,
     manifest_bytes,
@@ -55,12 +55,12 @@ class Standing:
     """
 
     version: str | None
-    steps: Mapping[str, Step]
+    steps: Mapping[str, BuildStep]
     ours: frozenset[str]
     hashes: Mapping[str, frozenset[str]]
 
 
-def version_of(steps: Mapping[str, Step]) -> str:
+def version_of(steps: Mapping[str, BuildStep]) -> str:
     """The name of the version that these steps made."""
     return digest(manifest_bytes(steps))[:16]
 
@@ -97,7 +97,7 @@ def named_version(out: Path) -> str | None:
     return found[1].decode() if found else None
 
 
-def version_steps(out: Path, version: str) -> dict[str, Step] | None:
+def version_steps(out: Path, version: str) -> dict[str, BuildStep] | None:
     """The steps of a version; ``None`` where it is not there or its manifest is damaged."""
     data = _read(out, f"{version_path(version)}/{STEPS}", MAX_MANIFEST_BYTES)
     if data is None or digest(data)[:16] != version:
@@ -125,7 +125,7 @@ def standing(out: Path) -> Standing:
     plain = read_manifest(data) if data is not None else None
     version = named_version(out)
     current = sound.get(version) if version is not None else None
-    steps: Mapping[str, Step] = {} if current is None else current
+    steps: Mapping[str, BuildStep] = {} if current is None else current
     if os.path.lexists(out / MANIFEST_NAME) and (plain is None or version_of(plain) not in sound):
         steps = {}  # damaged, or bent: nothing is taken on its word
     hashes: dict[str, frozenset[str]] = {}

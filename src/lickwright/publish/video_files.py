@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lickwright.engrave.web import Link
+from lickwright.engrave.web import PageLink
 from lickwright.lesson.compile import Worked
 from lickwright.lesson.file import Extra, Labels
 from lickwright.publish.audio_files import playing_of
@@ -18,7 +18,7 @@ class VideoFiles:
     """Files by name, and what there is to fetch."""
 
     files: Mapping[str, bytes]
-    downloads: tuple[Link, ...]
+    downloads: tuple[PageLink, ...]
 
 
 def make_video(
@@ -71,12 +71,12 @@ def make_video(
             files[f"{base}.vtt"] = captions_vtt([passage], CARD_S).encode()
             files[f"{base}-chapters.vtt"] = chapters_vtt(passage_marks(passage, CARD_S)).encode()
             downloads += [
-                Link("Video (MP4)", f"{base}.mp4"),
-                Link("Captions (WebVTT)", f"{base}.vtt"),
-                Link("Chapters (WebVTT)", f"{base}-chapters.vtt"),
+                PageLink("Video (MP4)", f"{base}.mp4"),
+                PageLink("Captions (WebVTT)", f"{base}.vtt"),
+                PageLink("Chapters (WebVTT)", f"{base}-chapters.vtt"),
             ]
         if "overlay" in extras:
             overlay_video(passage, strip, labels=labels)
             files[f"{base}-overlay.mov"] = strip.read_bytes()
-            downloads.append(Link("Overlay, transparent (MOV)", f"{base}-overlay.mov"))
+            downloads.append(PageLink("Overlay, transparent (MOV)", f"{base}-overlay.mov"))
     return VideoFiles(files, tuple(downloads))

@@ -5,7 +5,7 @@ Nouns:
 * :class:`Coverage`: how many licks lie in each place of the table; places without any are left
   out.
 * :class:`Near`: a lick of the shelf, and how it is like the one that was asked about.
-* :class:`Search`: what is looked for; ``None`` and empty do not matter.
+* :class:`LickSearch`: what is looked for; ``None`` and empty do not matter.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from __future__ import annotations
 from lickwright.shelf.errors import ShelfError
 from lickwright.shelf.gaps import EXAMPLES, PICKING, Coverage, coverage
 from lickwright.shelf.neighbours import Near, near, near_lick, own_licks
-from lickwright.shelf.searching import Search, find, lessons, lick_card
+from lickwright.shelf.searching import LickSearch, find, lessons, lick_card
 
 __all__ = [
     "EXAMPLES",
     "PICKING",
     "Coverage",
+    "LickSearch",
     "Near",
-    "Search",
     "ShelfError",
     "coverage",
     "find",

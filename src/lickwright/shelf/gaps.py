@@ -41,7 +41,7 @@ Cell = tuple[str, str, tuple[int, int]]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class NextStep:
     """Something that the series has not covered yet.
 
     Parameters
@@ -76,7 +76,7 @@ class Coverage:
 
     counts: Mapping[Cell, int]
     string_sets: tuple[tuple[int, int], ...]
-    steps: tuple[Step, ...]
+    steps: tuple[NextStep, ...]
 
     def count(
         self,
@@ -151,7 +151,7 @@ def _sets(low: int, high: int) -> Iterator[tuple[int, int]]:
 
 def _steps(
     counts: Mapping[Cell, int], sets: tuple[tuple[int, int], ...], root: int, limit: int
-) -> Iterator[Step]:
+) -> Iterator[NextStep]:
     """Empty places, those with the most filled neighbours first, and no family twice in a row."""
     empty = [
         (family, technique, strings)
@@ -184,12 +184,12 @@ def _known(counts: Mapping[Cell, int], cell: Cell) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _step(cell: Cell, root: int, known: tuple[str, ...]) -> Step:
+def _step(cell: Cell, root: int, known: tuple[str, ...]) -> NextStep:
     family, technique, strings = cell
     chord = _chord(root, EXAMPLES[family])
     groups = [group for group in pairs_for(chord) if len(group.triads) == 2]
     triads = tuple(map(str, groups[0].triads)) if groups else ()
-    return Step(family, technique, strings, str(chord), triads, known)
+    return NextStep(family, technique, strings, str(chord), triads, known)
 
 
 def _chord(root: int, suffix: str) -> Chord:

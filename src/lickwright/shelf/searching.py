@@ -33,7 +33,7 @@ Range = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Search:
+class LickSearch:
     """What is looked for; ``None`` and empty do not matter.
 
     Parameters
@@ -66,14 +66,16 @@ class Search:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundLicks:
     """Some licks, the newest first; ``more`` says that there are others."""
 
     licks: tuple[LickCard, ...]
     more: bool
 
 
-def find(shelf: Shelf, search: Search, limit: int = 20, before: int | None = None) -> Found:
+def find(
+    shelf: Shelf, search: LickSearch, limit: int = 20, before: int | None = None
+) -> FoundLicks:
     """Search the shelf.
 
     Parameters
@@ -98,7 +100,7 @@ def find(shelf: Shelf, search: Search, limit: int = 20, before: int | None = Non
     query = query.where(*_ranges(search)).order_by(lick_id.desc()).limit(limit + 1)
     with shelf.reading() as connection:
         rows = connection.execute(query).all()
-    return Found(tuple(map(_card, rows[:limit])), len(rows) > limit)
+    return FoundLicks(tuple(map(_card, rows[:limit])), len(rows) > limit)
 
 
 def lick_card(shelf: Shelf, lick_id: int) -> tuple[LickCard, Score, str]:
@@ -184,7 +186,7 @@ def _card(row: Row[tuple[object, ...]]) -> LickCard:
 # --- conditions ----------------------------------------------------------------------------------
 
 
-def _marks(search: Search) -> Iterator[str]:
+def _marks(search: LickSearch) -> Iterator[str]:
     if search.chord is not None:
         yield chord_mark(search.chord)
     if search.family is not None:
@@ -198,7 +200,7 @@ def _marks(search: Search) -> Iterator[str]:
         yield key_mark(str(parse_key(search.key)))
 
 
-def _ranges(search: Search) -> Iterator[ColumnElement[bool]]:
+def _ranges(search: LickSearch) -> Iterator[ColumnElement[bool]]:
     lick = tables.lick.c
     if search.strings is not None:
         low, high = sorted(search.strings)

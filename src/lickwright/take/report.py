@@ -9,7 +9,7 @@ from typing import Any
 from lickwright.score import Score
 
 
-class Verdict(StrEnum):
+class NoteVerdict(StrEnum):
     """What became of a printed note."""
 
     PLAYED = "played"
@@ -38,7 +38,7 @@ class HeardNote:
     index: int
     midi: int
     expected_s: float
-    verdict: Verdict
+    verdict: NoteVerdict
     heard_s: float | None = None
     heard_midi: int | None = None
     sure: float = 0.0
@@ -102,14 +102,14 @@ class Take:
     tolerance_s: float
     clipped: bool = False
 
-    def with_verdict(self, *verdicts: Verdict) -> tuple[HeardNote, ...]:
+    def with_verdict(self, *verdicts: NoteVerdict) -> tuple[HeardNote, ...]:
         """The notes that got one of some verdicts."""
         return tuple(note for note in self.notes if note.verdict in verdicts)
 
     @property
     def right(self) -> tuple[HeardNote, ...]:
         """The notes that sounded at their pitch, in time or not."""
-        return self.with_verdict(Verdict.PLAYED, Verdict.EARLY, Verdict.LATE)
+        return self.with_verdict(NoteVerdict.PLAYED, NoteVerdict.EARLY, NoteVerdict.LATE)
 
     def as_data(self) -> dict[str, Any]:
         """The take as plain data, for ``--json``; times in seconds to a tenth of a millisecond."""

@@ -12,7 +12,7 @@ from itertools import groupby
 
 from lickwright.lick import LickNote
 from lickwright.score import Bar, ChordSpan
-from lickwright.video.frames import Beat, Clock, Mark, Passage
+from lickwright.video.frames import Beat, ChapterMark, Clock, Passage
 from lickwright.video.words import signs
 
 # Section 3.3 of the format: these three start tags, escapes and arrows in cue text.
@@ -34,13 +34,13 @@ def captions_vtt(passages: Sequence[Passage], offset_s: float = 0.0) -> str:
     return "WEBVTT\n\n" + "\n".join(cues)
 
 
-def chapters_vtt(marks: Iterable[Mark]) -> str:
+def chapters_vtt(marks: Iterable[ChapterMark]) -> str:
     """Chapter marks; each lasts until the next begins."""
     cues = (_cue(mark.start_s, mark.end_s, _inert(mark.title)) for mark in marks)
     return "WEBVTT\n\n" + "\n".join(cue for cue in cues if cue)
 
 
-def passage_marks(passage: Passage, offset_s: float = 0.0) -> tuple[Mark, ...]:
+def passage_marks(passage: Passage, offset_s: float = 0.0) -> tuple[ChapterMark, ...]:
     """Chapters of one example: the count-in, then each chord, or each bar under one chord."""
     score = passage.score
     starts: list[tuple[Fraction, str]] = []
@@ -55,7 +55,7 @@ def passage_marks(passage: Passage, offset_s: float = 0.0) -> tuple[Mark, ...]:
     return _marks(begins, offset_s + passage.length_s)
 
 
-def sequence_marks(passages: Sequence[Passage], offset_s: float = 0.0) -> tuple[Mark, ...]:
+def sequence_marks(passages: Sequence[Passage], offset_s: float = 0.0) -> tuple[ChapterMark, ...]:
     """Chapters of a lesson's sequence: one a passage, by its name and tempo."""
     begins, at = [], offset_s
     for passage in passages:
@@ -68,9 +68,11 @@ def passage_title(passage: Passage) -> str:
     return f"{passage.score.name}, ♩ = {passage.tempo_bpm:g}"
 
 
-def _marks(begins: Sequence[tuple[float, str]], end_s: float) -> tuple[Mark, ...]:
+def _marks(begins: Sequence[tuple[float, str]], end_s: float) -> tuple[ChapterMark, ...]:
     ends = [*(start for start, _ in begins[1:]), end_s]
-    return tuple(Mark(start, end, title) for (start, title), end in zip(begins, ends, strict=True))
+    return tuple(
+        ChapterMark(start, end, title) for (start, title), end in zip(begins, ends, strict=True)
+    )
 
 
 # --- cues -----------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from lickwright.video.frames import (
     GROUND,
     H264,
     Album,
-    Box,
+    Area,
     Clock,
     Painter,
     Passage,
@@ -62,9 +62,9 @@ def screen_of(
     width, height = size
     unit = height / FULL_HD[1]
 
-    def box(left: float, top: float, right: float, bottom: float) -> Box:
+    def box(left: float, top: float, right: float, bottom: float) -> Area:
         across = width / FULL_HD[0]
-        return Box(
+        return Area(
             round(left * across), round(top * unit), round(right * across), round(bottom * unit)
         )
 
@@ -122,7 +122,7 @@ def lesson_video(
             temporary, H264, size, fps, audio=sound, sample_rate=sample_rate, marks=marks
         ) as writer,
     ):
-        writer.planes.update(painter.image, [Box(0, 0, *size)])
+        writer.planes.update(painter.image, [Area(0, 0, *size)])
         shown = _shown(passages, size, labels, title, card_s)
         begin_s, end_s, plates = next(shown)
         for frame in range(frames):

@@ -14,7 +14,7 @@ from lickwright.video.frames import (
     OVERLAY_CODINGS,
     PLATE_ALPHA,
     Album,
-    Box,
+    Area,
     Clock,
     Painter,
     Passage,
@@ -72,9 +72,9 @@ def strip_of(
     wide, gap = right - left, round(10 * unit)
     now, tab = left + round(0.155 * wide), left + round(0.69 * wide)
     return Strip(
-        NowPlate(clock, Box(left, top, now, bottom), album, unit, PLATE_ALPHA),
-        TabPlate(clock, Box(now + gap, top, tab, bottom), album, unit, PLATE_ALPHA),
-        NeckPlate(clock, Box(tab + gap, top, right, bottom), album, unit, PLATE_ALPHA, labels),
+        NowPlate(clock, Area(left, top, now, bottom), album, unit, PLATE_ALPHA),
+        TabPlate(clock, Area(now + gap, top, tab, bottom), album, unit, PLATE_ALPHA),
+        NeckPlate(clock, Area(tab + gap, top, right, bottom), album, unit, PLATE_ALPHA, labels),
     )
 
 
@@ -119,7 +119,7 @@ def overlay_video(
     path = Path(path)
     with whole_file(path) as temporary:  # noqa: SIM117
         with Writer(temporary, OVERLAY_CODINGS[coding], size, fps) as writer:
-            writer.planes.update(painter.image, [Box(0, 0, *size)])
+            writer.planes.update(painter.image, [Area(0, 0, *size)])
             for frame in range(frames):
                 time_s = frame_time_s(frame, fps)
                 placed = [item for plate in strip.plates for item in plate.at(time_s)]

@@ -20,7 +20,7 @@ from itertools import islice
 
 from lickwright.changes.carry.filling import Filling, fill_chords
 from lickwright.changes.carry.reasons import Choice, choices_of
-from lickwright.changes.carry.task import CarryPin, CarryTask, Way, pools_for, read_way
+from lickwright.changes.carry.task import CarryPin, CarryTask, CarryWay, pools_for, read_way
 from lickwright.changes.lines import Candidate, CarryCosts, Pool
 from lickwright.changes.paths import ways_in_order
 from lickwright.changes.progression import Changes
@@ -60,7 +60,7 @@ _USUAL_COSTS = CarryCosts()
 def carry(
     lick: Lick,
     changes: Changes,
-    way: Way | str = Way.IDEA,
+    way: CarryWay | str = CarryWay.IDEA,
     *,
     triads: Sequence[Triad] = (),
     source: Chord | str | None = None,
@@ -119,7 +119,7 @@ def carry(
 def carry_ways(
     lick: Lick,
     changes: Changes,
-    way: Way | str = Way.IDEA,
+    way: CarryWay | str = CarryWay.IDEA,
     *,
     k: int = 3,
     triads: Sequence[Triad] = (),

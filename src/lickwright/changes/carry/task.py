@@ -32,7 +32,7 @@ _STROKE_POINTS = StrokeCosts()
 ChordTask = IdeaTask | MoveTask
 
 
-class Way(StrEnum):
+class CarryWay(StrEnum):
     """How a lick is carried."""
 
     EXACT = "exact"
@@ -57,14 +57,14 @@ class CarryPin:
     positions: tuple[Position, ...] | None = None
 
 
-def read_way(way: Way | str) -> Way:
+def read_way(way: CarryWay | str) -> CarryWay:
     """A way from its name."""
     try:
-        return Way(way)
+        return CarryWay(way)
     except ValueError:
         raise TheoryError(
             f"there is no way to carry a lick called '{way}'",
-            mend=did_you_mean(str(way), list(Way)) or "Use exact, diatonic or idea",
+            mend=did_you_mean(str(way), list(CarryWay)) or "Use exact, diatonic or idea",
         ) from None
 
 
@@ -74,7 +74,7 @@ class CarryTask:
 
     lick: Lick
     changes: Changes
-    way: Way
+    way: CarryWay
     triads: tuple[Triad, ...]
     source: Chord | None
     source_key: Key | None
@@ -152,7 +152,7 @@ def chord_tasks(task: CarryTask, fillings: Sequence[Filling]) -> list[ChordTask]
     for bar in task.pins:
         if not any(placed.bar == bar for placed in task.changes.chords):
             raise NeckError(f"bar {bar} is pinned, but no chord begins there", mend="Check the bar")
-    idea = idea_of(task.lick, task.triads) if task.way is Way.IDEA else None
+    idea = idea_of(task.lick, task.triads) if task.way is CarryWay.IDEA else None
     asked = []
     for role, filling in zip(analyse(task.changes), fillings, strict=True):
         placed = role.placed
@@ -239,7 +239,7 @@ def _move_task(task: CarryTask, role: ChordRole, filling: Filling) -> MoveTask:
             mend="Pin frets or strings, or carry it by idea",
         )
     notes = tuple(task.lick.notes[source] for source in filling.sources)
-    if task.way is Way.EXACT:
+    if task.way is CarryWay.EXACT:
         pitches = moved_exactly(notes, task.source.root, placed.chord.root)
     else:
         scale = next(

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from itertools import permutations
 from typing import TYPE_CHECKING
 
-from lickwright.changes.idea.idea import Step
+from lickwright.changes.idea.idea import IdeaStep
 from lickwright.changes.idea.plan import IdeaTask, Plan, triads_cost
 from lickwright.changes.idea.shape_tables import (
     ShapeTable,
@@ -62,7 +62,7 @@ class Chains:
         """Some of the chains."""
         return replace(self, group=self.group[rows], shape=self.shape[rows])
 
-    def note(self, plan: Plan, step: Step, field: str) -> Ints:
+    def note(self, plan: Plan, step: IdeaStep, field: str) -> Ints:
         """String, fret or MIDI key of a step in each chain."""
         column = plan.column(step)
         table: Ints = getattr(self.tables[column], field)

@@ -18,7 +18,7 @@ from lickwright.theory import Triad, TriadQuality
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class IdeaStep:
     """One note of an idea: which triad, and which rung of its shape.
 
     Rungs from the number of rungs on are the voice's passing tones, in their order.
@@ -58,7 +58,7 @@ class Idea:
     qualities : of each voice's triad.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[IdeaStep, ...]
     rungs: tuple[int, ...]
     passing: tuple[tuple[Passing, ...], ...]
     rises: tuple[int, ...]
@@ -106,7 +106,7 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
     steps = []
     for index, voice in enumerate(voices):
         if voice is not None:
-            steps.append(Step(voice, rungs[index]))
+            steps.append(IdeaStep(voice, rungs[index]))
             continue
         anchor = _anchor(voices, index)
         leaning = voices[anchor]
@@ -114,7 +114,7 @@ def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:
         tone = Passing(rungs[anchor], midi[index] - midi[anchor], strings[index] - strings[anchor])
         if tone not in passing[leaning]:
             passing[leaning].append(tone)
-        steps.append(Step(leaning, sizes[leaning] + passing[leaning].index(tone)))
+        steps.append(IdeaStep(leaning, sizes[leaning] + passing[leaning].index(tone)))
     return Idea(
         tuple(steps),
         tuple(sizes),

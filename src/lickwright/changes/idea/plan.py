@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from lickwright.changes.idea.idea import Idea, Step
+from lickwright.changes.idea.idea import Idea, IdeaStep
 from lickwright.changes.idea.triad_groups import Group
 from lickwright.changes.lines import (
     CarryCosts,
@@ -91,16 +91,16 @@ class Plan:
     crossings : by the two steps on either side.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[IdeaStep, ...]
     voices: tuple[int, ...]
     rungs: tuple[int, ...]
-    crossings: Mapping[tuple[Step, Step], Crossing]
+    crossings: Mapping[tuple[IdeaStep, IdeaStep], Crossing]
 
-    def column(self, step: Step) -> int:
+    def column(self, step: IdeaStep) -> int:
         """Which of the shapes a step is played on."""
         return self.voices.index(step.voice)
 
-    def is_chord_tone(self, step: Step) -> bool:
+    def is_chord_tone(self, step: IdeaStep) -> bool:
         """Whether a step is a tone of its triad, not a passing tone."""
         return step.rung < self.rungs[self.column(step)]
 
@@ -113,13 +113,13 @@ def plan_for(task: IdeaTask) -> Plan:
     moved = tuple(
         step
         if step.rung < idea.rungs[step.voice]
-        else Step(step.voice, step.rung - idea.rungs[step.voice] + rungs_of[step.voice])
+        else IdeaStep(step.voice, step.rung - idea.rungs[step.voice] + rungs_of[step.voice])
         for step in idea.steps
     )
     steps = tuple(moved[source] for source in task.sources)
     voices = tuple(sorted({step.voice for step in steps}))
     rungs = tuple(rungs_of[voice] for voice in voices)
-    crossings: dict[tuple[Step, Step], Crossing] = {}
+    crossings: dict[tuple[IdeaStep, IdeaStep], Crossing] = {}
     for source, following in pairwise(task.sources):
         pair = moved[source], moved[following]
         if pair[0].voice == pair[1].voice:

@@ -167,7 +167,7 @@ _TOKEN = re.compile(
 
 
 @dataclass(slots=True)
-class _Draft:
+class _DraftBar:
     """The bar being read."""
 
     number: int
@@ -207,7 +207,7 @@ class _Draft:
 
 def _written_bars(text: str, key: Key | None) -> Iterator[WrittenBar]:
     """The bars of a text in order; ``key`` is the key that rules where it starts."""
-    draft = _Draft(1, [])
+    draft = _DraftBar(1, [])
     fresh_line = True  # nothing but bar lines so far on this line of text
     in_repeat = False
     for token in _tokens(text):
@@ -217,17 +217,17 @@ def _written_bars(text: str, key: Key | None) -> Iterator[WrittenBar]:
         if kind == "newline":
             if draft.has_music:
                 yield draft.finish()
-                draft = _Draft(draft.number + 1, [])
+                draft = _DraftBar(draft.number + 1, [])
             fresh_line = True
         elif kind == "line":
             if not (draft.is_blank and fresh_line):
                 yield draft.finish()
-                draft = _Draft(draft.number + 1, [])
+                draft = _DraftBar(draft.number + 1, [])
             fresh_line = False
         elif kind == "open":
             if draft.has_music:
                 yield draft.finish()
-                draft = _Draft(draft.number + 1, [])
+                draft = _DraftBar(draft.number + 1, [])
             if in_repeat or not draft.is_blank:
                 raise RhythmError(
                     f"a repeat begins inside another at bar {draft.number} of the changes",
@@ -237,7 +237,7 @@ def _written_bars(text: str, key: Key | None) -> Iterator[WrittenBar]:
             fresh_line = False
         elif kind == "close":
             yield draft.finish(_plays(token["plays"], draft.number))
-            draft = _Draft(draft.number + 1, [], opens=token["close"].endswith("|:"))
+            draft = _DraftBar(draft.number + 1, [], opens=token["close"].endswith("|:"))
             in_repeat = draft.opens
             fresh_line = True  # the bar line is drawn already
         else:
@@ -277,7 +277,7 @@ def _plays(text: str | None, bar: int) -> int:
     return plays
 
 
-def _read_mark(text: str, draft: _Draft, key: Key | None) -> Key | None:
+def _read_mark(text: str, draft: _DraftBar, key: Key | None) -> Key | None:
     """Set the draft's time or key from a bracket; gives the key that rules from here on."""
     if draft.has_music:
         raise RhythmError(

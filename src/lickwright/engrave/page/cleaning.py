@@ -57,7 +57,7 @@ _LINE = re.compile(r"M([-\d.]+) ([-\d.]+) L([-\d.]+) ([-\d.]+)")
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class CleanSystem:
     """One system as drawn, in the engine's units.
 
     Parameters
@@ -76,7 +76,7 @@ class Drawing:
     heads: tuple[tuple[str, float, float], ...]
 
 
-def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Drawing, int]:
+def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[CleanSystem, int]:
     """Our drawing of one page of the layout engine, and the number of measures on it.
 
     Parameters
@@ -114,7 +114,7 @@ def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[Dra
     ours = [box.moved(shift) for box in (*ours, _staff_box(lines))]
     numbers = {each.head.id: each.y + shift for each in placed}
     heads = [(name, x, numbers.get(name, y)) for name, x, y in heads]
-    return Drawing(system, _glyphs(root), width, (*boxes, *ours), tuple(heads)), len(measures)
+    return CleanSystem(system, _glyphs(root), width, (*boxes, *ours), tuple(heads)), len(measures)
 
 
 def _staff_box(lines: Sequence[TabStaff]) -> Box:

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
-from lickwright.engrave.page.cleaning import Drawing, read_page
+from lickwright.engrave.page.cleaning import CleanSystem, read_page
 from lickwright.engrave.page.engine import STAFF_UNITS, lay_out
 from lickwright.engrave.page.engine_input import page_input
 from lickwright.engrave.page.pictures import Picture, picture, svg_text
@@ -35,7 +35,7 @@ _HEAD = re.compile(r"([nt])(\d+)(?:-(\d+))?")
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class ScoreHead:
     """One note head, or number of the tablature, on the page.
 
     Parameters
@@ -62,7 +62,7 @@ class System:
     svg: str
     width_mm: float
     height_mm: float
-    heads: tuple[Head, ...]
+    heads: tuple[ScoreHead, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ def engrave(
     wanted = [note.get("id", "") for note in score.iter("note") if note.find("rest") is None]
     tempo = notation.find(".//metronome")
     mm_per_unit = staff_mm / STAFF_UNITS
-    drawings: list[Drawing] = []
+    drawings: list[CleanSystem] = []
     measure = 0
     for page in lay_out(page_input(score), width_mm / mm_per_unit):
         drawing, measures = read_page(page, tab, measure)
@@ -151,7 +151,7 @@ def _parsed(text: str) -> Element:
         raise OutputError(f"the MusicXML cannot be read: {error}") from error
 
 
-def _finish(drawing: Drawing, tempo: Element | None, prefix: str) -> tuple[Picture, float]:
+def _finish(drawing: CleanSystem, tempo: Element | None, prefix: str) -> tuple[Picture, float]:
     """A system cut to its content, and the height in the drawing at which it begins."""
     boxes = list(drawing.boxes)
     group = Element("g")
@@ -173,12 +173,12 @@ def _check_heads(wanted: Sequence[str], drawn: Sequence[str]) -> None:
         raise OutputError(f"the layout engine drew {len(drawn)} of {len(wanted)} notes: {names}")
 
 
-def _head(head: tuple[str, float, float], top: float, mm_per_unit: float, prefix: str) -> Head:
+def _head(head: tuple[str, float, float], top: float, mm_per_unit: float, prefix: str) -> ScoreHead:
     name, x, y = head
     match = _HEAD.fullmatch(name)
     if match is None:
         raise OutputError(f"a note head is called '{name}'")
-    return Head(
+    return ScoreHead(
         prefix + name,
         int(match[2]) - 1,
         int(match[3] or 1) - 1,

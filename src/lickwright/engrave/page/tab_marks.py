@@ -67,7 +67,7 @@ class PlacedHead:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class TabMark:
     """Something drawn, and its box."""
 
     drawn: Element
@@ -96,7 +96,7 @@ def staff_lines(staff: TabStaff, placed: Sequence[PlacedHead]) -> Element:
 
 def joining_marks(
     placed: Sequence[PlacedHead], heads: Sequence[TabHead], staves: Sequence[TabStaff]
-) -> Iterator[Mark]:
+) -> Iterator[TabMark]:
     """All marks of one system.
 
     Parameters
@@ -125,7 +125,7 @@ def joining_marks(
         if kind == "vibrato":
             middle = y - WORD_HEIGHT / 2
             box = Box(kind, first_x, middle - WAVE_HEIGHT, last_x, middle + WAVE_HEIGHT)
-            yield Mark(wave(first_x, last_x, middle), box)
+            yield TabMark(wave(first_x, last_x, middle), box)
         else:
             yield from _palm_mute(first_x, last_x, y)
 
@@ -146,14 +146,16 @@ def _free_row(taken: list[list[Box]], left: float, right: float) -> int:
     return row
 
 
-def _word(text: str, x: float, y: float, *, middle: bool = False) -> Mark:
+def _word(text: str, x: float, y: float, *, middle: bool = False) -> TabMark:
     width = text_width(text, WORD_SIZE)
     left = x - width / 2 if middle else x
     box = Box("word", left, y - WORD_HEIGHT, left + width, y)
-    return Mark(lettered(text, left, y, WORD_SIZE), box)
+    return TabMark(lettered(text, left, y, WORD_SIZE), box)
 
 
-def _arcs(placed: Sequence[PlacedHead], heads: Sequence[TabHead], right: float) -> Iterator[Mark]:
+def _arcs(
+    placed: Sequence[PlacedHead], heads: Sequence[TabHead], right: float
+) -> Iterator[TabMark]:
     """Every slur and tie that begins or ends in the system."""
     by_id = {each.head.id: each for each in placed}
     for first_id, last_id in _bonds(heads):
@@ -164,7 +166,7 @@ def _arcs(placed: Sequence[PlacedHead], heads: Sequence[TabHead], right: float) 
             end = right - AIR if last is None else last.x - AIR
             y = here.y - HALF_NUMBER - 30
             height = min(max(0.16 * (end - left), 75.0), 135.0)
-            yield Mark(arc(left, end, y, height), Box("arc", left, y - height, end, y))
+            yield TabMark(arc(left, end, y, height), Box("arc", left, y - height, end, y))
 
 
 def _bonds(heads: Sequence[TabHead]) -> Iterator[tuple[str, str]]:
@@ -180,14 +182,14 @@ def _bonds(heads: Sequence[TabHead]) -> Iterator[tuple[str, str]]:
             yield head.id, heads[index + 1].id
 
 
-def _slide(here: PlacedHead, there: PlacedHead | None, right: float) -> Mark:
+def _slide(here: PlacedHead, there: PlacedHead | None, right: float) -> TabMark:
     """A slanted line to the next number, or to the end of the system."""
     x1 = here.x + here.half + AIR
     x2 = right if there is None else there.x - there.half
     falls = there is not None and there.head.fret < here.head.fret
     rise = -90.0 if falls else 90.0
     path = f"M{x1:.0f} {here.y + rise:.0f}L{x2 - AIR:.0f} {here.y - rise:.0f}"
-    return Mark(stroke(path, 26), Box("slide", x1, here.y - 90, x2, here.y + 90))
+    return TabMark(stroke(path, 26), Box("slide", x1, here.y - 90, x2, here.y + 90))
 
 
 def _stretches(
@@ -212,7 +214,7 @@ def _stretches(
                 start = None
 
 
-def _palm_mute(x1: float, x2: float, y: float) -> Iterator[Mark]:
+def _palm_mute(x1: float, x2: float, y: float) -> Iterator[TabMark]:
     """``P.M.``, and dashes to the last muted number."""
     word = _word("P.M.", x1, y)
     yield word
@@ -220,5 +222,5 @@ def _palm_mute(x1: float, x2: float, y: float) -> Iterator[Mark]:
     if x2 - dashes > 2 * AIR:
         box = Box("dashes", dashes, middle - 70, x2, middle + 70)
         line = stroke(f"M{dashes:.0f} {middle:.0f}H{x2:.0f}", 18, **{"stroke-dasharray": "90 70"})
-        yield Mark(line, box)
-        yield Mark(stroke(f"M{x2:.0f} {middle - 70:.0f}V{middle + 70:.0f}", 18), box)
+        yield TabMark(line, box)
+        yield TabMark(stroke(f"M{x2:.0f} {middle - 70:.0f}V{middle + 70:.0f}", 18), box)

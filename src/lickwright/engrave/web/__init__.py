@@ -6,8 +6,8 @@ Nouns:
   seconds.
 * :class:`NeckTimes`: when a neck diagram is played from, and where its positions stand in it, in
   its px.
-* :class:`Link`: a file beside the page: its name for people and its path from the page.
-* :class:`Track`: a sound to play on the page: its name for people, its path, and how the music
+* :class:`PageLink`: a file beside the page: its name for people and its path from the page.
+* :class:`PageTrack`: a sound to play on the page: its name for people, its path, and how the music
   runs in it.
 * :class:`Media`: what there is to hear and fetch for one example.
 * :class:`WebLesson`: a lesson for the web.
@@ -16,14 +16,14 @@ Nouns:
 from __future__ import annotations
 
 from lickwright.engrave.web.follow import NeckTimes, Run, follow_data
-from lickwright.engrave.web.page import Link, Media, Track, WebLesson, index_html
+from lickwright.engrave.web.page import Media, PageLink, PageTrack, WebLesson, index_html
 
 __all__ = [
-    "Link",
     "Media",
     "NeckTimes",
+    "PageLink",
+    "PageTrack",
     "Run",
-    "Track",
     "WebLesson",
     "follow_data",
     "index_html",

@@ -25,7 +25,7 @@ from lickwright.errors import Finding, OutputError
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class PageLink:
     """A file beside the page: its name for people and its path from the page."""
 
     label: str
@@ -33,7 +33,7 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Track:
+class PageTrack:
     """A sound to play on the page: its name for people, its path, and how the music runs in it."""
 
     label: str
@@ -50,8 +50,8 @@ class Media:
     follow : :func:`~lickwright.engrave.web.follow.follow_data` of the music, for the playhead.
     """
 
-    tracks: tuple[Track, ...] = ()
-    downloads: tuple[Link, ...] = ()
+    tracks: tuple[PageTrack, ...] = ()
+    downloads: tuple[PageLink, ...] = ()
     follow: str = ""
 
 
@@ -68,7 +68,7 @@ class WebLesson:
 
     sheet: Sheet
     media: tuple[Media, ...] = ()
-    downloads: tuple[Link, ...] = ()
+    downloads: tuple[PageLink, ...] = ()
     findings: tuple[Finding, ...] | None = None
 
 
@@ -284,7 +284,7 @@ def _necks(example: SheetExample, prefix: str, styles: list[str]) -> str:
     return f'<div class="necks">{"".join(figures)}</div>\n'
 
 
-def _tracks(tracks: Iterable[Track]) -> str:
+def _tracks(tracks: Iterable[PageTrack]) -> str:
     items = "".join(
         f'<li><div class="name"><span>{esc(track.label)}</span></div>'
         f'<audio controls preload="none" aria-label="{esc(track.label)}" '
@@ -294,7 +294,7 @@ def _tracks(tracks: Iterable[Track]) -> str:
     return f'<ul class="tracks">{items}</ul>'
 
 
-def _files(links: Iterable[Link]) -> str:
+def _files(links: Iterable[PageLink]) -> str:
     items = "".join(
         f'<li><a href="{_relative(link.href)}" download>{esc(link.label)}</a></li>'
         for link in links

@@ -48,7 +48,7 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class XmlPart:
     """One part by its id and its printed name."""
 
     id: str
@@ -61,7 +61,7 @@ class ScoreFile:
     """A MusicXML score: its title (empty where it has none) and its parts in order."""
 
     title: str
-    parts: tuple[Part, ...]
+    parts: tuple[XmlPart, ...]
 
 
 def read_score_file(data: bytes, where: Spot) -> ScoreFile:
@@ -79,7 +79,7 @@ def read_score_file(data: bytes, where: Spot) -> ScoreFile:
     root = _root(_decoded(data, where), where)
     names = {part.get("id", ""): _text(part.find("part-name")) for part in root.iter("score-part")}
     grouped = dict(_parts(root, where))
-    parts = tuple(Part(id_, names.get(id_, "") or id_, bars) for id_, bars in grouped.items())
+    parts = tuple(XmlPart(id_, names.get(id_, "") or id_, bars) for id_, bars in grouped.items())
     if not any(part.measures for part in parts):
         raise ScoreFileError("the score has no bars", mend="Give a score with music", where=where)
     title = _text(root.find("work/work-title")) or _text(root.find("movement-title"))

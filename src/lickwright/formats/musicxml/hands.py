@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from lickwright.errors import HandError, NeckError
-from lickwright.formats.musicxml.line import Line, gaps
-from lickwright.formats.musicxml.part import Head
+from lickwright.formats.musicxml.line import StaffLine, gaps
+from lickwright.formats.musicxml.part import NoteHead
 from lickwright.lick import Lick, LickNote, Technique
 from lickwright.lick.fingering import Pin
 from lickwright.lick.hands import finish
@@ -21,7 +21,7 @@ from lickwright.neck import Guitar, Position
 from lickwright.theory import Pitch
 
 
-def guitar_of(line: Line, usual: Guitar | None) -> Guitar:
+def guitar_of(line: StaffLine, usual: Guitar | None) -> Guitar:
     """The instrument: the file's tuning and capo on the usual neck.
 
     Raises
@@ -41,7 +41,7 @@ def guitar_of(line: Line, usual: Guitar | None) -> Guitar:
 
 
 def placed(
-    notes: Sequence[Head], guitar: Guitar, tempo_bpm: float, octaves: int, hand: str
+    notes: Sequence[NoteHead], guitar: Guitar, tempo_bpm: float, octaves: int, hand: str
 ) -> tuple[list[tuple[Pitch, Position]], list[str]]:
     """The sounding pitch and the place of every note, and what was decided anew.
 
@@ -78,12 +78,12 @@ def placed(
     return list(zip(pitches, places, strict=True)), told
 
 
-def _moved(note: Head, octaves: int) -> Pitch:
+def _moved(note: NoteHead, octaves: int) -> Pitch:
     assert note.pitch is not None, "a line holds notes"
     return Pitch(note.pitch.name, note.pitch.octave + octaves)
 
 
-def _given(notes: Sequence[Head], guitar: Guitar) -> dict[int, Position]:
+def _given(notes: Sequence[NoteHead], guitar: Guitar) -> dict[int, Position]:
     """The places that the file gives and the instrument has."""
     given = {}
     for at, note in enumerate(notes):
@@ -94,7 +94,7 @@ def _given(notes: Sequence[Head], guitar: Guitar) -> dict[int, Position]:
 
 
 def lick_notes(
-    notes: Sequence[Head], places: Sequence[tuple[Pitch, Position]]
+    notes: Sequence[NoteHead], places: Sequence[tuple[Pitch, Position]]
 ) -> tuple[LickNote, ...]:
     """The notes of a lick, their hands still open."""
     made: list[LickNote] = []
@@ -133,7 +133,7 @@ def _leads(technique: Technique, before: LickNote | None, place: Position) -> bo
 
 def with_hands(
     lick: Lick,
-    heads: Sequence[Head],
+    heads: Sequence[NoteHead],
     guitar: Guitar,
     tempo_bpm: float,
     meter: Meter,

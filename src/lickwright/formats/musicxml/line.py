@@ -15,12 +15,12 @@ from itertools import pairwise
 from lickwright.errors import Spot
 from lickwright.formats.musicxml.file import ScoreFileError
 from lickwright.formats.musicxml.note_reading import NoteWords
-from lickwright.formats.musicxml.part import Head, PartMusic, XmlBar
+from lickwright.formats.musicxml.part import NoteHead, PartMusic, XmlBar
 from lickwright.lick import Tuplet
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class StaffLine:
     """One staff of one part.
 
     Parameters
@@ -32,8 +32,8 @@ class Line:
 
     music: PartMusic
     staves: tuple[int, ...]
-    notes: tuple[Head, ...]
-    written: tuple[Head, ...]
+    notes: tuple[NoteHead, ...]
+    written: tuple[NoteHead, ...]
 
     @property
     def bars(self) -> Sequence[XmlBar]:
@@ -45,7 +45,7 @@ def staves_of(music: PartMusic) -> list[int]:
     return sorted({head.staff for head in music.heads if head.pitch is not None})
 
 
-def line_of(music: PartMusic, staff: int, bars: tuple[int, int], where: Spot) -> Line:
+def line_of(music: PartMusic, staff: int, bars: tuple[int, int], where: Spot) -> StaffLine:
     """The line of one staff between two bars (indices, both included).
 
     Raises
@@ -58,7 +58,7 @@ def line_of(music: PartMusic, staff: int, bars: tuple[int, int], where: Spot) ->
     ]
     inside.sort(key=lambda head: (head.onset, head.pitch is None))
     sounding = [head for head in inside if head.pitch is not None]
-    notes: list[Head] = []
+    notes: list[NoteHead] = []
     for head in sounding:
         before = notes[-1] if notes else None
         if before is None or head.onset >= before.end:
@@ -77,7 +77,7 @@ def line_of(music: PartMusic, staff: int, bars: tuple[int, int], where: Spot) ->
             )
     rests = [head for head in inside if head.pitch is None and not _covered(head, notes)]
     written = sorted([*sounding, *rests], key=lambda head: head.onset)
-    return Line(music, (staff,), tuple(notes), tuple(written))
+    return StaffLine(music, (staff,), tuple(notes), tuple(written))
 
 
 def printed_number(music: PartMusic, index: int) -> int:
@@ -86,20 +86,20 @@ def printed_number(music: PartMusic, index: int) -> int:
     return index + (0 if pickup else 1)
 
 
-def _goes_on(before: Head, head: Head) -> bool:
+def _goes_on(before: NoteHead, head: NoteHead) -> bool:
     tied = before.words.tied_to  # its end may be missing; the next note of its pitch is it
     same = before.pitch is not None and head.pitch is not None
     return tied and same and before.end == head.onset and before.pitch == head.pitch
 
 
-def _prolonged(before: Head, head: Head) -> Head:
+def _prolonged(before: NoteHead, head: NoteHead) -> NoteHead:
     words = replace(before.words, tied_to=head.words.tied_to, leaves_by=head.words.leaves_by)
     if before.words.leaves_by is not None and head.words.leaves_by is None:
         words = replace(words, leaves_by=before.words.leaves_by)
     return replace(before, duration=head.end - before.onset, words=words)
 
 
-def _covered(rest: Head, notes: Sequence[Head]) -> bool:
+def _covered(rest: NoteHead, notes: Sequence[NoteHead]) -> bool:
     """Whether a note of the line sounds while another voice rests."""
     later = bisect_left(notes, rest.end, key=lambda note: note.onset)
     return later > 0 and notes[later - 1].end > rest.onset
@@ -118,7 +118,7 @@ def _both(first: NoteWords, second: NoteWords) -> NoteWords:
     return NoteWords(**kept)
 
 
-def say_the_same(first: Line, second: Line) -> bool:
+def say_the_same(first: StaffLine, second: StaffLine) -> bool:
     """Whether two staves hold one line: the same moments, the same notes whatever the octave."""
     return len(first.notes) == len(second.notes) and all(
         one.onset == two.onset
@@ -129,7 +129,7 @@ def say_the_same(first: Line, second: Line) -> bool:
     )
 
 
-def joined(first: Line, second: Line) -> Line:
+def joined(first: StaffLine, second: StaffLine) -> StaffLine:
     """One line from two staves that say the same; time and pitch are the first's."""
     notes = tuple(
         replace(one, words=_both(one.words, two.words))
@@ -144,13 +144,13 @@ def joined(first: Line, second: Line) -> Line:
             tempi=music.tempi or second.music.tempi,
             harmonies=music.harmonies or second.music.harmonies,
         )
-    return Line(music, (*first.staves, *second.staves), notes, first.written)
+    return StaffLine(music, (*first.staves, *second.staves), notes, first.written)
 
 
-def tuplets_of(line: Line) -> tuple[Tuplet, ...]:
+def tuplets_of(line: StaffLine) -> tuple[Tuplet, ...]:
     """The tuplets of a line: bracket by bracket, or as soon as one is full."""
     found: list[Tuplet] = []
-    run: list[Head] = []
+    run: list[NoteHead] = []
     for head in line.written:
         words = head.words.tuplet
         if words is None:
@@ -169,7 +169,7 @@ def tuplets_of(line: Line) -> tuple[Tuplet, ...]:
     return tuple(tuplet for tuplet in found if tuplet.actual != tuplet.normal)
 
 
-def _breaks(before: Head, head: Head) -> bool:
+def _breaks(before: NoteHead, head: NoteHead) -> bool:
     one, two = before.words.tuplet, head.words.tuplet
     assert one is not None, "a run is of tuplet members"
     assert two is not None, "asked only of tuplet members"
@@ -180,15 +180,15 @@ def _breaks(before: Head, head: Head) -> bool:
     )
 
 
-def rebased(line: Line, start: Fraction) -> Line:
+def rebased(line: StaffLine, start: Fraction) -> StaffLine:
     """The line with its time counted from ``start``."""
 
-    def moved(heads: Sequence[Head]) -> tuple[Head, ...]:
+    def moved(heads: Sequence[NoteHead]) -> tuple[NoteHead, ...]:
         return tuple(replace(head, onset=head.onset - start) for head in heads)
 
     return replace(line, notes=moved(line.notes), written=moved(line.written))
 
 
-def gaps(notes: Sequence[Head]) -> list[bool]:
+def gaps(notes: Sequence[NoteHead]) -> list[bool]:
     """Per note whether silence lies between it and the note before."""
     return [True, *(one.end < two.onset for one, two in pairwise(notes))][: len(notes)]

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from xml.etree.ElementTree import Element, SubElement
 
 from lickwright.lick import LickNote, Stroke, Technique
-from lickwright.score.notation import AccidentalBook, Piece, WrittenScore
+from lickwright.score.notation import AccidentalBook, WrittenNote, WrittenScore
 
 _BOWS = {Stroke.DOWN: "down-bow", Stroke.UP: "up-bow"}
 _PULLS = {Technique.HAMMER_ON: ("hammer-on", "H"), Technique.PULL_OFF: ("pull-off", "P")}
@@ -33,7 +33,7 @@ def text_element(parent: Element, tag: str, text: str, /, **attributes: str) -> 
     return element
 
 
-def notation_note(written: WrittenScore, piece: Piece, book: AccidentalBook) -> Element:
+def notation_note(written: WrittenScore, piece: WrittenNote, book: AccidentalBook) -> Element:
     """A note or rest of the notation; ``book`` knows the accidentals in force and learns."""
     element = _open(written, piece, tablature=False)
     note = written.note(piece)
@@ -61,7 +61,7 @@ def notation_note(written: WrittenScore, piece: Piece, book: AccidentalBook) -> 
     return element
 
 
-def tablature_note(written: WrittenScore, piece: Piece) -> Element:
+def tablature_note(written: WrittenScore, piece: WrittenNote) -> Element:
     """A note or rest of the tablature: string, fret and what the fretting hand does."""
     element = _open(written, piece, tablature=True)
     note = written.note(piece)
@@ -87,7 +87,7 @@ def tablature_note(written: WrittenScore, piece: Piece) -> Element:
     return element
 
 
-def _open(written: WrittenScore, piece: Piece, *, tablature: bool) -> Element:
+def _open(written: WrittenScore, piece: WrittenNote, *, tablature: bool) -> Element:
     """Pitch or rest, duration, ties, voice, value: all up to the accidental."""
     element = Element("note")
     note = written.note(piece)
@@ -118,7 +118,7 @@ def _notehead(element: Element, note: LickNote | None) -> None:
         text_element(element, "notehead", "x")
 
 
-def _time_modification(element: Element, piece: Piece) -> None:
+def _time_modification(element: Element, piece: WrittenNote) -> None:
     if piece.tuplet is None:
         return
     change = SubElement(element, "time-modification")
@@ -129,7 +129,7 @@ def _time_modification(element: Element, piece: Piece) -> None:
         SubElement(change, "normal-dot")
 
 
-def _bonds(written: WrittenScore, piece: Piece) -> Iterator[Element]:
+def _bonds(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
     """Ties and slurs that end and begin at a piece."""
     for tied, edge in ((piece.tied_from, "stop"), (piece.tied_to, "start")):
         if tied:
@@ -141,7 +141,7 @@ def _bonds(written: WrittenScore, piece: Piece) -> Iterator[Element]:
             yield Element("slur", type="start", number="1")
 
 
-def _tuplet(piece: Piece, *, shown: bool) -> Iterator[Element]:
+def _tuplet(piece: WrittenNote, *, shown: bool) -> Iterator[Element]:
     if piece.tuplet is None:
         return
     if piece.tuplet.starts:
@@ -153,7 +153,7 @@ def _tuplet(piece: Piece, *, shown: bool) -> Iterator[Element]:
         yield Element("tuplet", type="stop", number="1")
 
 
-def _pulls(written: WrittenScore, piece: Piece) -> Iterator[Element]:
+def _pulls(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
     """Hammer-ons and pull-offs that end and begin at a piece."""
     notes = written.score.lick.notes
     for first, last in written.slurs:
@@ -170,7 +170,7 @@ def _pulls(written: WrittenScore, piece: Piece) -> Iterator[Element]:
                 yield pull
 
 
-def _slides(written: WrittenScore, piece: Piece) -> Iterator[Element]:
+def _slides(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
     for first, last in written.slides:
         if piece.note == last and not piece.tied_from:
             yield Element("slide", {"type": "stop", "number": "1", "line-type": "solid"})

@@ -16,7 +16,7 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from lickwright.errors import Spot, TheoryError
-from lickwright.formats.musicxml.file import Measure, Part, ScoreFileError
+from lickwright.formats.musicxml.file import Measure, ScoreFileError, XmlPart
 from lickwright.formats.musicxml.note_reading import NoteWords, written_length
 from lickwright.theory import (
     DIATONIC_FIFTHS,
@@ -38,7 +38,7 @@ _C_MAJOR = Key(NoteName("C"))
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class NoteHead:
     """A note head or a rest in time; ``pitch`` sounds, and is ``None`` for a rest."""
 
     onset: Fraction
@@ -79,9 +79,9 @@ class PartMusic:
     left_out : what a line has no room for, and how many of it.
     """
 
-    part: Part
+    part: XmlPart
     bars: list[XmlBar] = field(default_factory=list)
-    heads: list[Head] = field(default_factory=list)
+    heads: list[NoteHead] = field(default_factory=list)
     harmonies: list[tuple[Fraction, Element]] = field(default_factory=list)
     tempi: tuple[float, float] | None = None
     tunings: dict[int, tuple[Pitch, ...]] = field(default_factory=dict)
@@ -118,7 +118,7 @@ class _Transposition:
         return _C_MAJOR
 
 
-def read_part(part: Part, where: Spot) -> PartMusic:
+def read_part(part: XmlPart, where: Spot) -> PartMusic:
     """Read one part.
 
     Raises
@@ -131,13 +131,13 @@ def read_part(part: Part, where: Spot) -> PartMusic:
         raise ScoreFileError(
             f"the part has {len(part.measures)} bars", mend="Export a passage of it", where=where
         )
-    reader = _Reader(PartMusic(part), where)
+    reader = _PartReader(PartMusic(part), where)
     for index, measure in enumerate(part.measures):
         reader.measure(index, measure)
     return reader.music
 
 
-class _Reader:
+class _PartReader:
     """Walks through the bars of a part with all that holds from one bar to the next."""
 
     def __init__(self, music: PartMusic, where: Spot) -> None:
@@ -329,7 +329,7 @@ class _Reader:
         if element.find("rest") is None:
             pitch = self._sounding(element)
         self.music.heads.append(
-            Head(
+            NoteHead(
                 onset=onset,
                 duration=duration,
                 bar=self.index,

@@ -15,10 +15,10 @@ from pathlib import Path
 
 from lickwright.errors import LickwrightError, Spot, did_you_mean
 from lickwright.formats.musicxml.chord_reading import chord_of
-from lickwright.formats.musicxml.file import MAX_BYTES, Part, ScoreFileError, read_score_file
+from lickwright.formats.musicxml.file import MAX_BYTES, ScoreFileError, XmlPart, read_score_file
 from lickwright.formats.musicxml.hands import guitar_of, lick_notes, placed, with_hands
 from lickwright.formats.musicxml.line import (
-    Line,
+    StaffLine,
     joined,
     line_of,
     rebased,
@@ -121,9 +121,9 @@ def read_musicxml(
 # --- which line ---------------------------------------------------------------------------------
 
 
-def _chosen(parts: Sequence[Part], wanted: Wanted, where: Spot) -> tuple[Line, list[str]]:
+def _chosen(parts: Sequence[XmlPart], wanted: Wanted, where: Spot) -> tuple[StaffLine, list[str]]:
     """The one line of the wanted part, or of all parts; and what was passed over, and why."""
-    lines: list[Line] = []
+    lines: list[StaffLine] = []
     faults: list[ScoreFileError] = []
     for part in _candidates(parts, wanted.part, where):
         try:
@@ -151,7 +151,7 @@ def _chosen(parts: Sequence[Part], wanted: Wanted, where: Spot) -> tuple[Line, l
     return line, [f"left out: {error.what}" for error in faults]
 
 
-def _candidates(parts: Sequence[Part], wanted: str | None, where: Spot) -> Sequence[Part]:
+def _candidates(parts: Sequence[XmlPart], wanted: str | None, where: Spot) -> Sequence[XmlPart]:
     if wanted is None:
         return parts
     found = [part for part in parts if wanted in (part.id, part.name)]
@@ -181,7 +181,7 @@ def _bars(music: PartMusic, wanted: tuple[int, int] | None, where: Spot) -> tupl
     return first, end
 
 
-def _listed(lines: Sequence[Line]) -> str:
+def _listed(lines: Sequence[StaffLine]) -> str:
     names = [
         line.music.part.name
         + (f" (staff {line.staves[0]})" if len(staves_of(line.music)) > 1 else "")
@@ -193,7 +193,7 @@ def _listed(lines: Sequence[Line]) -> str:
 # --- what it becomes ----------------------------------------------------------------------------
 
 
-def _read(line: Line, wanted: Wanted, name: str) -> ReadLine:
+def _read(line: StaffLine, wanted: Wanted, name: str) -> ReadLine:
     first, last = _bars(line.music, wanted.bars, Spot())
     start = line.bars[first].onset
     line = rebased(line, start)

@@ -22,9 +22,9 @@ from lickwright.formats.musicxml.note_writing import notation_note, tablature_no
 from lickwright.score import ChordSpan, Score
 from lickwright.score.notation import (
     AccidentalBook,
-    Piece,
-    Value,
-    WrittenBar,
+    NotatedBar,
+    NoteValue,
+    WrittenNote,
     WrittenScore,
     meter,
     value_of,
@@ -93,7 +93,7 @@ def _part_list(root: Element) -> None:
     SubElement(parts, "part-group", type="stop", number="1")
 
 
-def _measure(part: Element, bar: WrittenBar) -> Element:
+def _measure(part: Element, bar: NotatedBar) -> Element:
     number = str(bar.bar.number)
     if bar.pickup:
         return SubElement(part, "measure", number=number, implicit="yes")
@@ -186,7 +186,7 @@ def _tempo(measure: Element, score: Score) -> None:
     bar = score.bars[0]
     counted = meter(bar.beats, bar.unit)
     quarters = counted.beats[1] if counted.compound or bar.unit == 2 else Fraction(1)
-    beat = value_of(quarters) or Value(Fraction(1))
+    beat = value_of(quarters) or NoteValue(Fraction(1))
     tempi = [_beats_a_minute(bpm, beat) for bpm in (score.slow_bpm, score.target_bpm)]
     direction = SubElement(measure, "direction", placement="above", directive="yes")
     mark = SubElement(SubElement(direction, "direction-type"), "metronome")
@@ -197,7 +197,7 @@ def _tempo(measure: Element, score: Score) -> None:
     SubElement(direction, "sound", tempo=_number(score.target_bpm))
 
 
-def _beats_a_minute(quarters_bpm: float, beat: Value) -> str:
+def _beats_a_minute(quarters_bpm: float, beat: NoteValue) -> str:
     """A tempo counted in ``beat``, to the whole where it is not counted in quarters."""
     if beat.quarters == 1:
         return _number(quarters_bpm)
@@ -209,7 +209,7 @@ def _number(number: float) -> str:
 
 
 def _chord_symbols(
-    measure: Element, written: WrittenScore, piece: Piece, chords: Sequence[ChordSpan]
+    measure: Element, written: WrittenScore, piece: WrittenNote, chords: Sequence[ChordSpan]
 ) -> None:
     """The symbols of the chords that begin while a piece sounds."""
     for chord in chords:
@@ -220,7 +220,9 @@ def _chord_symbols(
             measure.append(harmony)
 
 
-def _octave_bracket(measure: Element, written: WrittenScore, piece: Piece, *, opens: bool) -> None:
+def _octave_bracket(
+    measure: Element, written: WrittenScore, piece: WrittenNote, *, opens: bool
+) -> None:
     """The start of an octave bracket before its first note, the end after its last."""
     if piece.note is None or (piece.tied_from if opens else piece.tied_to):
         return
@@ -235,7 +237,7 @@ def _octave_bracket(measure: Element, written: WrittenScore, piece: Piece, *, op
     SubElement(SubElement(direction, "direction-type"), "octave-shift", type=kind, size=size)
 
 
-def _palm_mute(measure: Element, written: WrittenScore, piece: Piece, *, opens: bool) -> None:
+def _palm_mute(measure: Element, written: WrittenScore, piece: WrittenNote, *, opens: bool) -> None:
     """``P.M.`` and its dashes over the muted notes."""
     if piece.note is None or (piece.tied_from if opens else piece.tied_to):
         return

@@ -135,7 +135,7 @@ class _Under:
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class _ComposedLine:
     """A line before it is named and fingered.
 
     Parameters
@@ -237,7 +237,7 @@ class Workshop:
 
     # --- how an example begins ------------------------------------------------------------------
 
-    def _composed(self, index: int) -> _Line:
+    def _composed(self, index: int) -> _ComposedLine:
         entry = self.lesson.examples[index]
         shapes = self._played(index)
         with self.at(index, "rhythm"):
@@ -248,7 +248,7 @@ class Workshop:
                 entry.rhythm or USUAL_RHYTHM,
             )
         triads = (entry.triads or (),)
-        return _Line(lick, triads, self._changes(index), entry, shapes=shapes)
+        return _ComposedLine(lick, triads, self._changes(index), entry, shapes=shapes)
 
     def shapes(self, index: int) -> tuple[Shape, ...]:
         """The shapes of an example that is composed from triads, one a triad.
@@ -295,7 +295,7 @@ class Workshop:
             tuple(shapes), contour, rhythm, self.lesson.guitar, entry.bars, self.meter(entry)
         )
 
-    def _of_parts(self, index: int) -> _Line:
+    def _of_parts(self, index: int) -> _ComposedLine:
         entry, guitar = self.lesson.examples[index], self.lesson.guitar
         settings = settings_of(entry, USUAL_RHYTHM)
         changes, meter = self._changes(index), self.meter(entry)
@@ -325,9 +325,9 @@ class Workshop:
         ]
         played = tuple(shape for own in shapes for shape in own)
         triads = (triads_of(settings),)
-        return _Line(lick, triads, changes, entry, under=tuple(under), shapes=played)
+        return _ComposedLine(lick, triads, changes, entry, under=tuple(under), shapes=played)
 
-    def _from_tab(self, index: int) -> _Line:
+    def _from_tab(self, index: int) -> _ComposedLine:
         entry = self.lesson.examples[index]
         triads = entry.triads or ()
         voices: dict[int, int] = {}
@@ -353,9 +353,9 @@ class Workshop:
                     f" rhythm fills {filled}",
                     mend="Move the bar lines of the tab, or change the rhythm",
                 )
-        return _Line(lick, (triads,), self._changes(index), entry)
+        return _ComposedLine(lick, (triads,), self._changes(index), entry)
 
-    def _taken_up(self, index: int) -> _Line:
+    def _taken_up(self, index: int) -> _ComposedLine:
         eased = self.lesson.examples[index].level is not None
         return self._eased(index) if eased else self._carried(index)
 
@@ -364,7 +364,7 @@ class Workshop:
         names = [example.name for example in self.lesson.examples[:index]]
         return names.index(self.lesson.examples[index].lick or "")
 
-    def _eased(self, index: int) -> _Line:
+    def _eased(self, index: int) -> _ComposedLine:
         """An earlier lick with less to do."""
         source = self._source(index)
         entry, home = self.lesson.examples[index], self.lesson.examples[source]
@@ -386,11 +386,11 @@ class Workshop:
         words = "; ".join(chosen.changed) or "nothing in it can be made easier"
         changes = self._changes(source)
         count = len(changes.chords) if changes else 1
-        return _Line(lick, (home.triads or (),), changes, home, (words,) * count)
+        return _ComposedLine(lick, (home.triads or (),), changes, home, (words,) * count)
 
-    def _carried(self, index: int) -> _Line:
+    def _carried(self, index: int) -> _ComposedLine:
         (carried,) = self.ways(index, 1)
-        return _Line(
+        return _ComposedLine(
             carried.lick,
             tuple(choice.triads for choice in carried.choices),
             self._changes(index),
@@ -444,7 +444,7 @@ class Workshop:
 
     # --- how every example ends -----------------------------------------------------------------
 
-    def _spans(self, index: int, line: _Line, length: Fraction) -> Iterator[Span]:
+    def _spans(self, index: int, line: _ComposedLine, length: Fraction) -> Iterator[Span]:
         entry = self.lesson.examples[index]
         if line.changes is None:
             under = line.under or (_whole(line.home),)

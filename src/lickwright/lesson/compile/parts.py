@@ -19,12 +19,12 @@ from lickwright.lesson.compile.places import (
     windows_of,
 )
 from lickwright.lesson.file import ExampleEntry, Joined, PartEntry, model_of, part_names
-from lickwright.lick import Lick, Link, Stroke
+from lickwright.lick import Lick, PartLink, Stroke
 from lickwright.lick.hands import part_strokes
 from lickwright.lick.phrase import (
     Contour,
-    Filling,
     Home,
+    PartFilling,
     PartPlan,
     PartTask,
     Shapes,
@@ -61,8 +61,8 @@ class PartSetting:
     contour: Contour
     rhythm: Rhythm
     lasts: Fraction | None
-    filled: Filling
-    link: Link | None = None
+    filled: PartFilling
+    link: PartLink | None = None
     of: int | None = None
     same_place: bool = False
 
@@ -84,7 +84,7 @@ def settings_of(entry: ExampleEntry, usual_rhythm: Rhythm) -> list[PartSetting]:
                 entry.contour or USUAL_CONTOUR,
                 entry.rhythm or usual_rhythm,
                 None,
-                Filling.HELD,
+                PartFilling.HELD,
             )
         else:
             model = settings[of]
@@ -98,7 +98,7 @@ def _with_own(part: PartEntry, model: PartSetting) -> PartSetting:
     setting = replace(
         model, same_place=part.link is not None and not any(map(part.says, place_keys))
     )
-    if part.link in (Link.MIRROR, Link.ANSWER):
+    if part.link in (PartLink.MIRROR, PartLink.ANSWER):
         setting = replace(setting, contour=turned_round(model.contour))
     if part.triads is not None:
         setting = replace(setting, triads=part.triads)
@@ -115,7 +115,7 @@ def _with_own(part: PartEntry, model: PartSetting) -> PartSetting:
     if part.says("lasts"):
         setting = replace(setting, lasts=part.lasts)
     if part.says("filled"):
-        setting = replace(setting, filled=Filling(part.filled))
+        setting = replace(setting, filled=PartFilling(part.filled))
     return setting
 
 
@@ -165,14 +165,14 @@ def shapes_of_parts(settings: list[PartSetting], guitar: Guitar, hand: str, at: 
     tasks = []
     for index, setting in enumerate(settings):
         with at(index, "frets" if setting.frets else "triads"):
-            needs_place = not setting.same_place or setting.link is Link.MIRROR
+            needs_place = not setting.same_place or setting.link is PartLink.MIRROR
             ways = _ways(setting, guitar, hand) if needs_place else ()
         tasks.append(
             PartTask(
                 setting.name,
                 ways,
                 setting.contour,
-                setting.of if setting.link is Link.MIRROR else None,
+                setting.of if setting.link is PartLink.MIRROR else None,
                 setting.of if setting.same_place else None,
             )
         )

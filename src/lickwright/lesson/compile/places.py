@@ -7,7 +7,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from lickwright.errors import NeckError
-from lickwright.lick.phrase import Contour, Way, parse_contour
+from lickwright.lick.phrase import Contour, ContourWay, parse_contour
 from lickwright.neck import Guitar
 from lickwright.neck.shapes import (
     MergedArpeggio,
@@ -128,9 +128,9 @@ def joins_of(contour: Contour, count: int) -> list[str]:
     ]
 
 
-def _ends_high(way: Way) -> bool:
+def _ends_high(way: ContourWay) -> bool:
     return way.direction.endswith("up")
 
 
-def _starts_high(way: Way) -> bool:
+def _starts_high(way: ContourWay) -> bool:
     return way.direction.startswith("down")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class EditStep:
     """One text of the history.
 
     Attributes
@@ -34,7 +34,7 @@ class History:
     def __init__(
         self, text: str, *, most_steps: int = 500, most_characters: int = 20_000_000
     ) -> None:
-        self._steps = [Step(text)]
+        self._steps = [EditStep(text)]
         self._now = 0
         self._most_steps = most_steps
         self._most_characters = most_characters
@@ -71,7 +71,7 @@ class History:
         )
         kept = self._now if joins else self._now + 1
         self._characters += len(text) - sum(len(step.text) for step in self._steps[kept:])
-        self._steps[kept:] = [Step(text, subject, at_s)]
+        self._steps[kept:] = [EditStep(text, subject, at_s)]
         while len(self._steps) > 2 and (
             len(self._steps) > self._most_steps or self._characters > self._most_characters
         ):
@@ -81,7 +81,7 @@ class History:
     def part(self) -> None:
         """Let the next edit be a step of its own, whatever it is about."""
         last = self._steps[self._now]
-        self._steps[self._now] = Step(last.text)
+        self._steps[self._now] = EditStep(last.text)
 
     def back(self) -> bool:
         """Go one step back; False where there is none."""

@@ -19,8 +19,8 @@ from typing import Any
 
 from lickwright.lesson.edit.plain_edits import Keys
 from lickwright.lesson.edit.yaml_places import (
-    Item,
-    Value,
+    YamlItem,
+    YamlValue,
     block_comment,
     column,
     comments_above,
@@ -98,7 +98,7 @@ def _spliced(text: str, splices: list[_Splice]) -> str:
     return "".join([*pieces, text[at:]])
 
 
-def _at(text: str, value: Value, keys: Keys) -> Value:
+def _at(text: str, value: YamlValue, keys: Keys) -> YamlValue:
     for key in keys:
         found = items(text, value)
         value = next(i.value for n, i in enumerate(found) if key == (n if i.key is None else i.key))
@@ -106,7 +106,7 @@ def _at(text: str, value: Value, keys: Keys) -> Value:
 
 
 def _changes(
-    text: str, value: Value, old: Any, new: Any, keys: Keys, order: Order
+    text: str, value: YamlValue, old: Any, new: Any, keys: Keys, order: Order
 ) -> Iterator[_Splice]:
     """What changes inside a list or map that stays one."""
     found = items(text, value)
@@ -142,7 +142,7 @@ def _changes(
 
 
 def _replaced(
-    text: str, within: Value, item: Item, old: Any, new: Any, keys: Keys, order: Order
+    text: str, within: YamlValue, item: YamlItem, old: Any, new: Any, keys: Keys, order: Order
 ) -> Iterator[_Splice]:
     """A value changed in its place: inside it where it stays a list or map, else as a whole."""
     value = item.value
@@ -157,7 +157,7 @@ def _replaced(
         yield _in_lines_of_its_own(text, item, new)
 
 
-def _in_lines_of_its_own(text: str, item: Item, new: Any) -> _Splice:
+def _in_lines_of_its_own(text: str, item: YamlItem, new: Any) -> _Splice:
     """The value of a key or a dash, replaced as a whole; the comments on its lines stay."""
     value = item.value
     indent = column(text, item.start)
@@ -179,19 +179,19 @@ def _in_lines_of_its_own(text: str, item: Item, new: Any) -> _Splice:
     return _Splice(start, end, lead + first + comment + (f"\n{body}" if body else ""))
 
 
-def _space(value: Value) -> str:
+def _space(value: YamlValue) -> str:
     """The space that an empty value lacks after its colon."""
     return " " if value.start == value.end else ""
 
 
-def _word(value: Value, new: Any, *, flow: bool = False) -> str:
+def _word(value: YamlValue, new: Any, *, flow: bool = False) -> str:
     """A value on one line, in the quotes that stood there."""
     if isinstance(new, str):
         return scalar(new, flow=flow, quote=value.quote)
     return on_one_line(new, flow=flow)
 
 
-def _outgrows_its_line(text: str, value: Value, new: Any) -> bool:
+def _outgrows_its_line(text: str, value: YamlValue, new: Any) -> bool:
     """Whether a list or map in brackets on one line would become too long for one."""
     if not value.in_brackets or "\n" in text[value.start : value.end]:
         return False
@@ -200,7 +200,7 @@ def _outgrows_its_line(text: str, value: Value, new: Any) -> bool:
 
 
 def _in_brackets(
-    text: str, value: Value, found: list[Item], gone: list[int], at: int, words: list[str]
+    text: str, value: YamlValue, found: list[YamlItem], gone: list[int], at: int, words: list[str]
 ) -> Iterator[_Splice]:
     """Take the entries ``gone`` out of brackets and put ``words`` in before entry ``at``."""
     if not gone and not words:
@@ -233,7 +233,7 @@ def _in_brackets(
         yield _Splice(start, start, "".join(f"{word}, " for word in words))
 
 
-def _pairs_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splice]:
+def _pairs_out(text: str, found: list[YamlItem], gone: list[int]) -> Iterator[_Splice]:
     """Take pairs out of a map in lines of its own; at least one stays."""
     for i in gone:
         item = found[i]
@@ -247,7 +247,7 @@ def _pairs_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splic
         yield _Splice(start, end, "")
 
 
-def _start_of_next(text: str, found: list[Item], i: int, gone: list[int]) -> int | None:
+def _start_of_next(text: str, found: list[YamlItem], i: int, gone: list[int]) -> int | None:
     """Where the next pair that stays begins, or None where comments stand before it."""
     for before, item in zip(found[i:], found[i + 1 :], strict=False):
         if text[line_end(text, before.value.end) : item.start].strip():
@@ -258,7 +258,7 @@ def _start_of_next(text: str, found: list[Item], i: int, gone: list[int]) -> int
 
 
 def _pairs_in(
-    text: str, found: list[Item], fresh: dict[Any, Any], order: Sequence[str], *, apart: bool
+    text: str, found: list[YamlItem], fresh: dict[Any, Any], order: Sequence[str], *, apart: bool
 ) -> Iterator[_Splice]:
     """Put pairs into a map in lines of its own, each after the keys that come before it.
 
@@ -284,14 +284,14 @@ def _rank(key: Any, order: Sequence[str]) -> int:
     return order.index(key) if key in order else len(order)
 
 
-def _before(key: Any, found: list[Item], order: Sequence[str]) -> list[int]:
+def _before(key: Any, found: list[YamlItem], order: Sequence[str]) -> list[int]:
     """Which of the pairs that are there come before a new key."""
     rank = _rank(key, order)
     strange = [i for i, f in enumerate(found) if type(f.key) is str and f.key not in order]
     return sorted({*strange, *(i for i, f in enumerate(found) if _rank(f.key, order) <= rank)})
 
 
-def _entries_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Splice]:
+def _entries_out(text: str, found: list[YamlItem], gone: list[int]) -> Iterator[_Splice]:
     """Take entries out of a list in lines of its own, with the blank lines above them."""
     chunks = _chunks(text, found)
     kept = [i for i in range(len(found)) if i not in gone]
@@ -309,7 +309,7 @@ def _entries_out(text: str, found: list[Item], gone: list[int]) -> Iterator[_Spl
 
 
 def _entries_in(
-    text: str, value: Value, found: list[Item], at: int, fresh: Sequence[Any]
+    text: str, value: YamlValue, found: list[YamlItem], at: int, fresh: Sequence[Any]
 ) -> Iterator[_Splice]:
     """Put entries into a list in lines of its own, before entry ``at``, spaced as it is."""
     if not fresh:
@@ -334,7 +334,7 @@ def _entries_in(
     yield _Splice(place, place, "".join(gap + line for line in lines))
 
 
-def _chunks(text: str, found: list[Item]) -> list[tuple[int, int]]:
+def _chunks(text: str, found: list[YamlItem]) -> list[tuple[int, int]]:
     """The lines of each entry of a list, with the comments that belong to it.
 
     Those are the comment lines directly above its dash, not indented further, and the comment

@@ -19,7 +19,7 @@ _BLANK_LINES_BELOW = re.compile(r"(?:\n *)*\Z")
 
 
 @dataclass(frozen=True, slots=True)
-class Value:
+class YamlValue:
     """A value of the text: characters ``start`` to ``end``, the last line break left out.
 
     ``node`` is None for an alias or an empty value: there is nothing to look into.
@@ -50,7 +50,7 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class YamlItem:
     """A pair of a map or an entry of a list.
 
     Attributes
@@ -64,15 +64,15 @@ class Item:
     key: str | int | None
     start: int
     colon: int
-    value: Value
+    value: YamlValue
 
 
-def root_value(text: str, root: Any) -> Value:
+def root_value(text: str, root: Any) -> YamlValue:
     """The whole of the text as a value."""
     return _value(text, root, root.start_mark.index)
 
 
-def items(text: str, value: Value) -> list[Item]:
+def items(text: str, value: YamlValue) -> list[YamlItem]:
     """The pairs or entries of a list or map, in order; a merge key counts as a pair."""
     if value.is_map:
         return list(_pairs(text, value))
@@ -97,7 +97,7 @@ def column(text: str, at: int) -> int:
     return at - line_start(text, at)
 
 
-def block_comment(text: str, value: Value) -> str | None:
+def block_comment(text: str, value: YamlValue) -> str | None:
     """What stands after the ``|`` or ``>`` of a block of text; None for any other value."""
     if getattr(value.node, "style", None) not in ("|", ">"):
         return None
@@ -134,21 +134,23 @@ def comments_below(text: str, end: int, indent: int) -> int:
     return end
 
 
-def _value(text: str, node: Any, after: int) -> Value:
+def _value(text: str, node: Any, after: int) -> YamlValue:
     """The value a node stands for; ``after`` is where its key, dash or bracket ended."""
     start, end = node.start_mark.index, node.end_mark.index
     if start < after:  # its anchor stands above: here is only its alias
         match = _ALIAS.search(text, after)
-        return Value(match.start(), match.end(), None) if match else Value(after, after, None)
+        return (
+            YamlValue(match.start(), match.end(), None) if match else YamlValue(after, after, None)
+        )
     if start == end:
-        return Value(after, after, None)
+        return YamlValue(after, after, None)
     style = getattr(node, "style", None)
     if style in ("|", ">"):
-        return Value(start, _block_text_end(text, start, end), node)
+        return YamlValue(start, _block_text_end(text, start, end), node)
     if getattr(node, "flow_style", True):
-        return Value(start, end, node)
-    children = items(text, Value(start, end, node))
-    return Value(start, children[-1].value.end if children else start, node)
+        return YamlValue(start, end, node)
+    children = items(text, YamlValue(start, end, node))
+    return YamlValue(start, children[-1].value.end if children else start, node)
 
 
 def _block_text_end(text: str, start: int, end: int) -> int:
@@ -159,7 +161,7 @@ def _block_text_end(text: str, start: int, end: int) -> int:
     return _BLANK_LINES_BELOW.search(text, start, end).start()  # type: ignore[union-attr]
 
 
-def _pairs(text: str, value: Value) -> Iterator[Item]:
+def _pairs(text: str, value: YamlValue) -> Iterator[YamlItem]:
     for key_node, node in value.node.value:
         start, key_end = key_node.start_mark.index, key_node.end_mark.index
         found = text.find(":", key_end)
@@ -167,18 +169,18 @@ def _pairs(text: str, value: Value) -> Iterator[Item]:
         key = key_node.value
         if key_node.tag.endswith(":int"):
             key = int(key)
-        yield Item(key, start, colon, _value(text, node, colon))
+        yield YamlItem(key, start, colon, _value(text, node, colon))
 
 
-def _bracketed(text: str, value: Value) -> Iterator[Item]:
+def _bracketed(text: str, value: YamlValue) -> Iterator[YamlItem]:
     after = value.start + 1
     for node in value.node.value:
         found = _value(text, node, after)
-        yield Item(None, found.start, found.start, found)
+        yield YamlItem(None, found.start, found.start, found)
         after = found.end
 
 
-def _dashed(text: str, value: Value) -> Iterator[Item]:
+def _dashed(text: str, value: YamlValue) -> Iterator[YamlItem]:
     indent = column(text, value.start)
     dash = re.compile(rf"^ {{{indent}}}-(?=\s|$)", re.MULTILINE)
     at = value.start
@@ -187,5 +189,5 @@ def _dashed(text: str, value: Value) -> Iterator[Item]:
             match = dash.search(text, at)
             at = match.end() - 1 if match else at
         found = _value(text, node, at + 1)
-        yield Item(None, at, at + 1, found)
+        yield YamlItem(None, at, at + 1, found)
         at = found.end

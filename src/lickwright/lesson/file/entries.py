@@ -31,7 +31,7 @@ from lickwright.lesson.file.keys import (
     read_text,
 )
 from lickwright.lesson.file.parts import Joined, PartEntry, model_of, part_names
-from lickwright.lick import Link
+from lickwright.lick import PartLink
 from lickwright.neck import Guitar, parse_scale_lengths, parse_tuning
 from lickwright.theory import Triad
 
@@ -282,7 +282,7 @@ class ExampleEntry(Entry):
                         key,
                     )
             if self.strokes is not None and (
-                part.strokes is not None or part.link in (Link.MIRROR, Link.REPEAT)
+                part.strokes is not None or part.link in (PartLink.MIRROR, PartLink.REPEAT)
             ):
                 raise fault(
                     f"the strokes of '{names[index]}' are told twice",

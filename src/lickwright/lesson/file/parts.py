@@ -23,7 +23,7 @@ from lickwright.lesson.file.keys import (
     TriadsKey,
     fault,
 )
-from lickwright.lick import Link
+from lickwright.lick import PartLink
 
 Joined = Literal["run by run", "merged"]
 Filled = Literal["held", "rest", "round"]
@@ -31,11 +31,11 @@ Filled = Literal["held", "rest", "round"]
 #: What a part may say for itself beside its link, by link; the rest is its model's.
 _ALWAYS = {"name", "over", "implies"}
 _WHERE = {"triads", "joined", "frets", "strings"}
-OWN_KEYS: dict[Link, set[str]] = {
-    Link.REPEAT: _ALWAYS,
-    Link.MIRROR: _ALWAYS | _WHERE,
-    Link.ANSWER: _ALWAYS | _WHERE | {"contour", "lasts", "filled", "strokes"},
-    Link.VARY: _ALWAYS | _WHERE | {"contour", "rhythm", "lasts", "filled", "strokes"},
+OWN_KEYS: dict[PartLink, set[str]] = {
+    PartLink.REPEAT: _ALWAYS,
+    PartLink.MIRROR: _ALWAYS | _WHERE,
+    PartLink.ANSWER: _ALWAYS | _WHERE | {"contour", "lasts", "filled", "strokes"},
+    PartLink.VARY: _ALWAYS | _WHERE | {"contour", "rhythm", "lasts", "filled", "strokes"},
 }
 
 
@@ -73,9 +73,9 @@ class PartEntry(Entry):
     vary: ModelKey | None = Field(None, description="an earlier part with something else in it")
 
     @property
-    def link(self) -> Link | None:
+    def link(self) -> PartLink | None:
         """What it does with an earlier part."""
-        return next((link for link in Link if getattr(self, link.value) is not None), None)
+        return next((link for link in PartLink if getattr(self, link.value) is not None), None)
 
     @property
     def model(self) -> str | int | None:
@@ -89,7 +89,7 @@ class PartEntry(Entry):
     @model_validator(mode="before")
     @classmethod
     def _is_not_written_over_twice(cls, data: Any) -> Any:
-        links = [link.value for link in Link if isinstance(data, dict) and link.value in data]
+        links = [link.value for link in PartLink if isinstance(data, dict) and link.value in data]
         if len(links) > 1:
             raise fault(f"the part is linked twice: {' and '.join(links)}", "Choose one", links[1])
         return data
@@ -102,10 +102,10 @@ class PartEntry(Entry):
         for key in sorted(given - OWN_KEYS[self.link]):
             raise fault(
                 f"'{key}' has no place in a part that says '{self.link.value}'",
-                f"Take '{key}' out" + (", or write vary" if key in OWN_KEYS[Link.VARY] else ""),
+                f"Take '{key}' out" + (", or write vary" if key in OWN_KEYS[PartLink.VARY] else ""),
                 key,
             )
-        if self.link is Link.VARY and not given - _ALWAYS:
+        if self.link is PartLink.VARY and not given - _ALWAYS:
             raise fault("the part varies nothing", "Say what is different, or write repeat", "vary")
         return self
 

@@ -29,7 +29,7 @@ _MOST_PIECES = 200
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
+class _TextPiece:
     """A part of the text that parses alone: characters ``start`` to ``end``."""
 
     start: int
@@ -64,7 +64,7 @@ class _NotAPieceError(Exception):
     """A part of the text that is not what it was cut out as."""
 
 
-def _pieces(text: str) -> list[_Piece]:
+def _pieces(text: str) -> list[_TextPiece]:
     """The keys at the margin; none where the text must be parsed as a whole."""
     starts = [match.start() for match in _KEY_LINE.finditer(text)]
     if not starts or _WHOLE_ONLY.search(text):
@@ -72,10 +72,10 @@ def _pieces(text: str) -> list[_Piece]:
     lead = text[: starts[0]].split("\n")
     if any(line.strip() and not line.startswith("#") for line in lead):
         return []
-    return [_Piece(*ends) for ends in pairwise([*starts, len(text)])]
+    return [_TextPiece(*ends) for ends in pairwise([*starts, len(text)])]
 
 
-def _joined(text: str, pieces: list[_Piece]) -> Any:
+def _joined(text: str, pieces: list[_TextPiece]) -> Any:
     from ruamel.yaml.nodes import MappingNode
 
     line = text.count("\n", 0, pieces[0].start)
@@ -87,7 +87,7 @@ def _joined(text: str, pieces: list[_Piece]) -> Any:
     return MappingNode("tag:yaml.org,2002:map", pairs, start, end, flow_style=False)
 
 
-def _pairs(text: str, piece: _Piece, line: int) -> list[Any]:
+def _pairs(text: str, piece: _TextPiece, line: int) -> list[Any]:
     """The pairs of one piece, mostly one; a list in lines is put together from its entries."""
     from ruamel.yaml.nodes import MappingNode, SequenceNode
 

@@ -94,7 +94,7 @@ def find_repeats(moments: Sequence[Together], guitar: Guitar) -> tuple[Repeat, .
     """
     if len(moments) < 2:
         return ()
-    line = _Line(moments, guitar)
+    line = _FigureLine(moments, guitar)
     found = sorted(
         {*line.repeats(), *line.turns(), *line.grips()},
         key=lambda repeat: (repeat.rank, -repeat.count, repeat.start - repeat.first),
@@ -117,7 +117,7 @@ def _unfollowed(repeat: Repeat, follows: set[int]) -> Iterator[Repeat]:
         yield Repeat(part[0][0], len(part), part[0][1], repeat.how)
 
 
-class _Line:
+class _FigureLine:
     """A line as numbers: equal numbers are equal places, grips, or moves."""
 
     def __init__(self, moments: Sequence[Together], guitar: Guitar) -> None:

@@ -27,7 +27,7 @@ from lickwright.lick.notes import Technique
 from lickwright.neck import Guitar, HandProfile, Position
 
 if TYPE_CHECKING:
-    from lickwright.lick.fingering.paths import Path
+    from lickwright.lick.fingering.paths import HandPath
     from lickwright.lick.fingering.trellis import FingeringTrellis
 
 __all__ = ["FingeredNote", "Fingering", "Pin", "assign_fingers", "best_fingerings"]
@@ -259,7 +259,7 @@ def _searched(asked: _Asked, count: int) -> list[Fingering]:
 def _fingering(
     lattice: FingeringTrellis,
     places: Sequence[Position],
-    path: Path,
+    path: HandPath,
     repeats: tuple[Repeat, ...] = (),
 ) -> Fingering:
     """The notes of a path; open strings take the place where the hand lies."""

@@ -41,21 +41,21 @@ class Trellis:
 
 
 @dataclass(frozen=True, slots=True)
-class Path:
+class HandPath:
     """One state for each column; ``cost`` is at least :data:`IMPOSSIBLE` where there is none."""
 
     cost: int
     states: tuple[int, ...]
 
 
-def cheapest(trellis: Trellis) -> Path:
+def cheapest(trellis: Trellis) -> HandPath:
     """The path of least sum."""
     nodes, steps = trellis.nodes, trellis.steps
     togo = _costs_to_go(trellis)
     start = nodes[0] + togo[0]
     best = int(start.min())
     if best >= IMPOSSIBLE:
-        return Path(best, ())
+        return HandPath(best, ())
     # Of the states on which the least sum runs, keep those of the lowest label, column by column...
     kept = _lowest(np.flatnonzero(start == best), trellis.labels[0])
     came_from: list[dict[int, int]] = []
@@ -72,7 +72,7 @@ def cheapest(trellis: Trellis) -> Path:
     states = [kept[0]]
     for sources in reversed(came_from):
         states.append(sources[states[-1]])
-    return Path(best, tuple(reversed(states)))
+    return HandPath(best, tuple(reversed(states)))
 
 
 def _lowest(states: Iterable[int], labels: Array) -> list[int]:
@@ -81,10 +81,10 @@ def _lowest(states: Iterable[int], labels: Array) -> list[int]:
     return [int(state) for state in states if labels[state] == lowest]
 
 
-def gentlest(trellis: Trellis) -> tuple[int, Path]:
+def gentlest(trellis: Trellis) -> tuple[int, HandPath]:
     """The least greatest single cost, and the path of least sum that keeps to it."""
     worst = _hardest_to_go(trellis)
-    return worst, cheapest(no_harder_than(trellis, worst)) if worst < IMPOSSIBLE else Path(
+    return worst, cheapest(no_harder_than(trellis, worst)) if worst < IMPOSSIBLE else HandPath(
         worst, ()
     )
 
@@ -102,7 +102,7 @@ def no_harder_than(trellis: Trellis, worst: int) -> Trellis:
     )
 
 
-def cheapest_labels(trellis: Trellis, count: int) -> list[Path]:
+def cheapest_labels(trellis: Trellis, count: int) -> list[HandPath]:
     """Up to ``count`` paths of least sum, no two with the same labels, the cheapest first."""
     nodes, steps, labels = trellis.nodes, trellis.steps, trellis.labels
     togo = _costs_to_go(trellis)
@@ -118,12 +118,12 @@ def cheapest_labels(trellis: Trellis, count: int) -> list[Path]:
                 heapq.heappush(heap, (least, (*prefix, label), (*trail, mine)))
 
     push(nodes[0], (), ())
-    found: list[Path] = []
+    found: list[HandPath] = []
     while heap and len(found) < count:
         cost, prefix, trail = heapq.heappop(heap)
         column = len(prefix)
         if column == len(nodes):
-            found.append(Path(cost, _backtrack(trellis, trail)))
+            found.append(HandPath(cost, _backtrack(trellis, trail)))
         else:
             push((trail[-1][:, None] + steps[column]).min(axis=0) + nodes[column], prefix, trail)
     return found

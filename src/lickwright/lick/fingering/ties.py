@@ -23,7 +23,7 @@ from lickwright.lick.fingering.graph import (
     scopes_within,
 )
 from lickwright.lick.fingering.hand_states import Array
-from lickwright.lick.fingering.paths import Path, Trellis, no_harder_than
+from lickwright.lick.fingering.paths import HandPath, Trellis, no_harder_than
 from lickwright.lick.fingering.task import Pin
 from lickwright.lick.fingering.trellis import FingeringTrellis
 from lickwright.lick.fingering.weights import IMPOSSIBLE
@@ -58,11 +58,11 @@ class Tied:
                 states[column] = np.array([at if own is None else own[at]], np.int64)
         return Tied(self.of_column, tuple(states))
 
-    def path(self, answer: Answer) -> Path:
+    def path(self, answer: Answer) -> HandPath:
         """The state of each column."""
         if not answer.states:
-            return Path(answer.cost, ())
-        return Path(
+            return HandPath(answer.cost, ())
+        return HandPath(
             answer.cost,
             tuple(
                 answer.states[v] if own is None else int(own[answer.states[v]])
@@ -72,7 +72,7 @@ class Tied:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptFigures:
     """The repeats that a line keeps, and how.
 
     Parameters
@@ -87,7 +87,9 @@ class Kept:
     best: Answer
 
 
-def tied_paths(lattice: FingeringTrellis, kept: Kept, objective: str, count: int) -> list[Path]:
+def tied_paths(
+    lattice: FingeringTrellis, kept: KeptFigures, objective: str, count: int
+) -> list[HandPath]:
     """The cheapest paths that keep what is tied."""
     trellis, tied = lattice.trellis, kept.tied
     if objective == "sum" and count == 1:
@@ -102,7 +104,7 @@ def tie(
     repeats: Sequence[Repeat],
     moments: Sequence[tuple[int, ...]],
     pins: Mapping[int, Pin],
-) -> Kept | None:
+) -> KeptFigures | None:
     """The repeats that a line can keep, the first of them first; ``None`` for none.
 
     Parameters
@@ -113,8 +115,8 @@ def tie(
     pins : what the teacher settled: a pin binds every repetition, unless it is for here only or
         another repetition has a pin of its own.
     """
-    line = _Line(lattice, repeats, moments, pins)
-    found: dict[int, Kept] = {}
+    line = _TiedLine(lattice, repeats, moments, pins)
+    found: dict[int, KeptFigures] = {}
 
     def can_be_kept(count: int) -> bool:
         tied = line.tied(count)
@@ -122,7 +124,7 @@ def tie(
             return False
         best = cheapest(_summed(lattice.trellis, tied))
         if best.cost < IMPOSSIBLE:
-            found[count] = Kept(tied, count, best)
+            found[count] = KeptFigures(tied, count, best)
         return count in found
 
     if can_be_kept(len(repeats)):
@@ -142,7 +144,7 @@ def _most(possible: Callable[[int], bool], count: int) -> int:
     return low
 
 
-class _Line:
+class _TiedLine:
     """A line whose repeats can be tied, all or the first few of them."""
 
     def __init__(

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import product
 
 from lickwright.errors import HandError
-from lickwright.lick.notes import Lick, LickNote, Link, Stroke, Technique
+from lickwright.lick.notes import Lick, LickNote, PartLink, Stroke, Technique
 from lickwright.lick.picking import (
     Beat,
     Picking,
@@ -57,12 +57,12 @@ def part_strokes(
     ties = {
         index: (part.of, part.link)
         for index, part in enumerate(lick.parts)
-        if part.link in (Link.REPEAT, Link.MIRROR) and part.of is not None
+        if part.link in (PartLink.REPEAT, PartLink.MIRROR) and part.of is not None
     }
     if not ties and not own:
         return None
     picking = read_policy(policy)
-    if picking is Picking.DOWN and any(link is Link.MIRROR for _, link in ties.values()):
+    if picking is Picking.DOWN and any(link is PartLink.MIRROR for _, link in ties.values()):
         raise HandError(
             "downstrokes alone cannot be turned round",
             mend="Take 'mirror' out, or let the picking be sweep, alternate or legato",
@@ -88,7 +88,7 @@ def part_strokes(
 def _check_mirrors(
     lick: Lick,
     strokes: Sequence[Stroke | None],
-    ties: Mapping[int, tuple[int, Link | None]],
+    ties: Mapping[int, tuple[int, PartLink | None]],
     meter: Meter,
 ) -> None:
     """Refuse a mirror with a stroke that no pick plays."""
@@ -96,7 +96,7 @@ def _check_mirrors(
     for problem in check_strokes(places, strokes, onsets=_onsets(lick.notes, meter)):
         part = lick.notes[problem.note].belongs.part
         of, link = ties.get(part, (0, None)) if part is not None else (0, None)
-        if part is not None and link is Link.MIRROR:
+        if part is not None and link is PartLink.MIRROR:
             raise HandError(
                 f"'{lick.parts[part].name}' cannot have the strokes of '{lick.parts[of].name}'"
                 f" turned round: {problem.what}",
@@ -105,14 +105,14 @@ def _check_mirrors(
 
 
 def _alternating(
-    lick: Lick, ties: Mapping[int, tuple[int, Link | None]], meter: Meter, beat: Beat
+    lick: Lick, ties: Mapping[int, tuple[int, PartLink | None]], meter: Meter, beat: Beat
 ) -> list[Stroke | None]:
     """Strictly alternate strokes: the beat wins, a part of odd number takes turns by itself."""
     places = [note.position for note in lick.notes]
     line = assign_strokes(places, Picking.ALTERNATE, onsets=_onsets(lick.notes, meter), beat=beat)
     firsts = {note.belongs.part: line[at] for at, note in reversed(list(enumerate(lick.notes)))}
     for index, (of, link) in ties.items():
-        if link is Link.MIRROR and firsts[index] is firsts[of]:
+        if link is PartLink.MIRROR and firsts[index] is firsts[of]:
             raise HandError(
                 f"strokes that alternate strictly begin '{lick.parts[index].name}' as"
                 f" '{lick.parts[of].name}', so they are not turned round",
@@ -159,14 +159,14 @@ def _choices(
     ]
 
 
-def _tied(chosen: Sequence[_Strokes], ties: Mapping[int, tuple[int, Link | None]]) -> _Strokes:
+def _tied(chosen: Sequence[_Strokes], ties: Mapping[int, tuple[int, PartLink | None]]) -> _Strokes:
     """The whole line, each tied part with the strokes of its model."""
     parts: list[_Strokes] = []
     for index, strokes in enumerate(chosen):
         if index in ties:
             of, link = ties[index]
             model = parts[of]
-            strokes = tuple(mirror_strokes(model)) if link is Link.MIRROR else model
+            strokes = tuple(mirror_strokes(model)) if link is PartLink.MIRROR else model
         parts.append(strokes)
     return tuple(stroke for strokes in parts for stroke in strokes)
 

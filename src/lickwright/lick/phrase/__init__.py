@@ -2,10 +2,10 @@
 
 Nouns:
 
-* :class:`Way`: how one shape is played.
+* :class:`ContourWay`: how one shape is played.
 * :class:`Contour`: one way for each shape in turn.
 * :class:`PartTask`: what is known of a part before it has a place.
-* :class:`Filling`: what fills a part's time after its last note.
+* :class:`PartFilling`: what fills a part's time after its last note.
 * :class:`PartPlan`: one part before it is in time; what its link takes from the model is filled
   in already.
 """
@@ -20,21 +20,21 @@ from lickwright.lick.phrase.composing import (
     line_note,
     plain_spelling,
 )
-from lickwright.lick.phrase.contour import Contour, Way, parse_contour, turned_round
+from lickwright.lick.phrase.contour import Contour, ContourWay, parse_contour, turned_round
 from lickwright.lick.phrase.easier import variations
 from lickwright.lick.phrase.part_places import PartTask, Shapes, place_parts
-from lickwright.lick.phrase.parts import Filling, Home, PartPlan, join_parts
+from lickwright.lick.phrase.parts import Home, PartFilling, PartPlan, join_parts
 
 __all__ = [
     "AnyShape",
     "Contour",
-    "Filling",
+    "ContourWay",
     "Home",
+    "PartFilling",
     "PartPlan",
     "PartTask",
     "Shapes",
     "Voices",
-    "Way",
     "compose",
     "in_turn",
     "join_parts",

@@ -40,7 +40,7 @@ NEAREST = 0
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ContourWay:
     """How one shape is played.
 
     Parameters
@@ -75,7 +75,7 @@ class Way:
 class Contour:
     """One way for each shape in turn."""
 
-    ways: tuple[Way, ...]
+    ways: tuple[ContourWay, ...]
 
     def __str__(self) -> str:
         plain = all(str(way) == way.direction for way in self.ways)
@@ -118,7 +118,7 @@ def parse_contour(text: str) -> Contour:
             raise ContourError(f"the contour '{text}' says '{word}' twice of one way", mend=_MEND)
         ways[-1][key] = value
         at += used
-    contour = Contour(tuple(Way(**way) for way in ways))  # type: ignore[arg-type]
+    contour = Contour(tuple(ContourWay(**way) for way in ways))  # type: ignore[arg-type]
     for way in contour.ways:
         if way.broken and way.group:
             raise ContourError(
@@ -200,7 +200,7 @@ def trace(
 
 
 def _along(
-    way: Way, shape: Sequence[Position], index: int, hand: Position | None
+    way: ContourWay, shape: Sequence[Position], index: int, hand: Position | None
 ) -> list[Position]:
     """The notes of one shape in the order of its way."""
     rising = list(shape)
@@ -227,7 +227,7 @@ def _along(
     return _without_repeats(notes[start:] + notes[:start])
 
 
-def _figured(way: Way, leg: list[Position], index: int) -> list[Position]:
+def _figured(way: ContourWay, leg: list[Position], index: int) -> list[Position]:
     """One leg in groups or broken."""
     size = 3 if way.broken else way.group
     if len(leg) < size:

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from lickwright.lick.phrase.composing import AnyShape, places_of
-from lickwright.lick.phrase.contour import Contour, Way
-from lickwright.lick.rhythm import VALUES, BarMark, Item, Rhythm, TupletGroup, Value, cycle_of
+from lickwright.lick.phrase.contour import Contour, ContourWay
+from lickwright.lick.rhythm import VALUES, BarMark, Item, Rhythm, RhythmValue, TupletGroup, cycle_of
 from lickwright.neck.shapes import MergedArpeggio, Shape
 
 _EASY_NOTES = 3
@@ -57,7 +57,7 @@ def variations(
 
 def plain(contour: Contour) -> Contour:
     """The same directions with nothing broken, grouped, displaced or turned."""
-    return Contour(tuple(Way(way.direction) for way in contour.ways))
+    return Contour(tuple(ContourWay(way.direction) for way in contour.ways))
 
 
 def slower(rhythm: Rhythm) -> Rhythm:
@@ -73,7 +73,7 @@ def slower(rhythm: Rhythm) -> Rhythm:
     for item in rhythm.items:
         if isinstance(item, TupletGroup):
             items += _simpler(item)
-        elif isinstance(item, Value) and item.base < _LONGEST:
+        elif isinstance(item, RhythmValue) and item.base < _LONGEST:
             items.append(replace(item, base=2 * item.base))
         else:
             items.append(item)
@@ -96,7 +96,7 @@ def _simpler(group: TupletGroup) -> list[Item]:
     return [first] * group.normal
 
 
-def _fewer(shape: AnyShape, way: Way, *, first: bool) -> AnyShape:
+def _fewer(shape: AnyShape, way: ContourWay, *, first: bool) -> AnyShape:
     """The notes nearest to the join with the other shape: where the way ends, or where it lands."""
     positions = places_of(shape)
     ends_high = way.direction.endswith("up")

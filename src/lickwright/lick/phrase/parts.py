@@ -31,7 +31,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from lickwright.errors import ContourError, RhythmError
-from lickwright.lick.notes import Lick, LickNote, Link, Part, Tuplet
+from lickwright.lick.notes import Lick, LickNote, Part, PartLink, Tuplet
 from lickwright.lick.phrase.composing import AnyShape, Voices, line_notes, places_of
 from lickwright.lick.phrase.contour import Contour, PathNote, trace
 from lickwright.lick.phrase.part_places import string_moves, turns_round
@@ -48,7 +48,7 @@ from lickwright.lick.rhythm import (
 from lickwright.neck import Guitar
 
 
-class Filling(StrEnum):
+class PartFilling(StrEnum):
     """What fills a part's time after its last note."""
 
     HELD = "held"
@@ -78,8 +78,8 @@ class PartPlan:
     contour: Contour
     rhythm: Rhythm
     lasts: Fraction | None = None
-    filling: Filling = Filling.HELD
-    link: Link | None = None
+    filling: PartFilling = PartFilling.HELD
+    link: PartLink | None = None
     of: int | None = None
 
 
@@ -123,10 +123,10 @@ def join_parts(
         model = made[plan.of] if plan.of is not None else None
         seen = meter.seen_from(now)
         path = _path(plan, seen, model)
-        if plan.link is Link.ANSWER and home is not None:
+        if plan.link is PartLink.ANSWER and home is not None:
             onset = lay_out(plan.rhythm, len(path), meter=seen).spans[-1][0]
             path[-1] = _home_note(plan, path, home(index, now + onset), guitar)
-        if plan.link is Link.MIRROR and model is not None:
+        if plan.link is PartLink.MIRROR and model is not None:
             _check_mirror(plan, path, model, plans[plan.of or 0].name)
         laid, length = _timed(plan, len(path), seen, is_last=index == len(plans) - 1)
         own = tuple(
@@ -146,9 +146,9 @@ def _path(plan: PartPlan, meter: Meter, model: Sequence[PathNote] | None) -> lis
     places = [places_of(shape) for shape in plan.shapes]
     once = trace(plan.contour, places)
     count = len(once)
-    if plan.link is Link.ANSWER and model is not None:
+    if plan.link is PartLink.ANSWER and model is not None:
         count = len(model)
-    elif plan.lasts is not None and plan.filling is Filling.ROUND:
+    elif plan.lasts is not None and plan.filling is PartFilling.ROUND:
         count = attacks_within(plan.rhythm, plan.lasts, meter=meter)
         if not count:
             raise RhythmError(
@@ -163,7 +163,7 @@ def _timed(plan: PartPlan, count: int, meter: Meter, *, is_last: bool) -> tuple[
     if plan.lasts is None:
         end = written_end(plan.rhythm, count, meter=meter)
         laid = lay_out(plan.rhythm, count, meter=meter)
-        if is_last and sum(laid.spans[-1]) == end and plan.filling is not Filling.REST:
+        if is_last and sum(laid.spans[-1]) == end and plan.filling is not PartFilling.REST:
             laid = lay_out(plan.rhythm, count, meter=meter, ending=Ending.BAR)
             end = sum(laid.spans[-1], Fraction(0))
         return laid, meter.bar_end(end) if is_last else end
@@ -174,7 +174,7 @@ def _timed(plan: PartPlan, count: int, meter: Meter, *, is_last: bool) -> tuple[
             mend="Let it last longer, take quicker values, or leave 'lasts' out",
         )
     laid = lay_out(plan.rhythm, count, meter=meter, limit=plan.lasts)
-    if plan.filling is Filling.HELD:
+    if plan.filling is PartFilling.HELD:
         onset, _ = laid.spans[-1]
         laid = replace(laid, spans=(*laid.spans[:-1], (onset, plan.lasts - onset)))
     crossing = [t for t in laid.tuplets if t.onset + t.length > plan.lasts]

@@ -170,7 +170,7 @@ def stroke_report(
 
 
 @dataclass(frozen=True, slots=True)
-class _Move:
+class _CheckedMove:
     """Two picked notes of which the second follows at once."""
 
     before: int
@@ -182,15 +182,15 @@ def _moves(
     places: Sequence[Position],
     strokes: Sequence[Stroke | None],
     onsets: Sequence[Fraction] | None,
-) -> list[_Move]:
+) -> list[_CheckedMove]:
     sounded = [Technique.PICK if stroke else Technique.HAMMER_ON for stroke in strokes]
     pairs = picked_pairs(sounded, onsets)
-    moves: list[_Move] = []
+    moves: list[_CheckedMove] = []
     for (before, _), (note, gap) in pairwise(pairs):
         first, second = strokes[before], strokes[note]
         if gap is Gap.JOINED and first is not None and second is not None:
             what = motion(places[before].string, first, places[note].string, second)
-            moves.append(_Move(before, note, what))
+            moves.append(_CheckedMove(before, note, what))
     return moves
 
 
@@ -204,7 +204,9 @@ def _upstrokes(strokes: Sequence[Stroke | None]) -> list[StrokeProblem]:
     ]
 
 
-def _equal_strokes(strokes: Sequence[Stroke | None], moves: Sequence[_Move]) -> list[StrokeProblem]:
+def _equal_strokes(
+    strokes: Sequence[Stroke | None], moves: Sequence[_CheckedMove]
+) -> list[StrokeProblem]:
     return [
         StrokeProblem(
             move.note,
@@ -220,7 +222,7 @@ def _equal_strokes(strokes: Sequence[Stroke | None], moves: Sequence[_Move]) -> 
 def _sweep_problems(
     places: Sequence[Position],
     strokes: Sequence[Stroke | None],
-    moves: Sequence[_Move],
+    moves: Sequence[_CheckedMove],
 ) -> list[StrokeProblem]:
     problems: list[StrokeProblem] = []
     for at, move in enumerate(moves):
@@ -259,7 +261,7 @@ def _sweep_problems(
     return problems
 
 
-def _beside_a_sweep(moves: Sequence[_Move], at: int) -> bool:
+def _beside_a_sweep(moves: Sequence[_CheckedMove], at: int) -> bool:
     """Whether the run of equal strokes around a repeat also sweeps."""
     for step in (-1, 1):
         place = at + step

@@ -59,7 +59,7 @@ USUAL_COSTS = StrokeCosts()
 
 
 @dataclass(frozen=True, slots=True)
-class Term:
+class StrokeTerm:
     """One named part of what a note's stroke costs."""
 
     name: str
@@ -140,37 +140,39 @@ def state_after(
 
 def step_terms(
     step: PickStep, before: PickState | None, stroke: Stroke, picking: Picking, costs: StrokeCosts
-) -> tuple[Term, ...]:
+) -> tuple[StrokeTerm, ...]:
     """What it costs that ``stroke`` plays a note after ``before``."""
-    terms: list[Term] = []
+    terms: list[StrokeTerm] = []
     if stroke is Stroke.UP and step.on_beat:
-        terms.append(Term("up_on_beat", costs.up_on_beat))
+        terms.append(StrokeTerm("up_on_beat", costs.up_on_beat))
     if before is not None and step.gap is Gap.RESTED and before.swept:
-        terms.append(Term("sweep_end", costs.sweep_end))
+        terms.append(StrokeTerm("sweep_end", costs.sweep_end))
     if before is not None and step.gap is not Gap.RESTED and picking is not Picking.DOWN:
         terms += _motion_terms(step, before, stroke, costs)
     if step.last and state_after(step, before, stroke, picking).swept:
-        terms.append(Term("sweep_end", costs.sweep_end))
+        terms.append(StrokeTerm("sweep_end", costs.sweep_end))
     return tuple(terms)
 
 
 def _motion_terms(
     step: PickStep, before: PickState, stroke: Stroke, costs: StrokeCosts
-) -> list[Term]:
+) -> list[StrokeTerm]:
     joined = step.gap is Gap.JOINED
     what = _motion(step, before, stroke)
     if what is Motion.SWEEP:
-        return [Term("sweep_start", costs.sweep_start)] if joined and not before.swept else []
-    terms: list[Term] = []
+        return [StrokeTerm("sweep_start", costs.sweep_start)] if joined and not before.swept else []
+    terms: list[StrokeTerm] = []
     if before.swept and joined and stroke is not before.stroke:
-        terms.append(Term("turn", costs.turn))
+        terms.append(StrokeTerm("turn", costs.turn))
     if what in (Motion.OUTSIDE, Motion.INSIDE):
         points = costs.outside if what is Motion.OUTSIDE else costs.inside
         # With a legato note between, the pick has time to move.
-        terms.append(Term(what.value, points if joined else points // 2))
+        terms.append(StrokeTerm(what.value, points if joined else points // 2))
         skipped = abs(step.towards_treble) - 1
         if skipped:
-            terms.append(Term("skip", costs.skip * skipped))
+            terms.append(StrokeTerm("skip", costs.skip * skipped))
     elif what is not Motion.ALTERNATE:
-        terms.append(Term("broken", costs.broken) if joined else Term("recover", costs.recover))
+        terms.append(
+            StrokeTerm("broken", costs.broken) if joined else StrokeTerm("recover", costs.recover)
+        )
     return terms

@@ -35,7 +35,7 @@ from lickwright.lick.picking.costs import (
     PickState,
     PickStep,
     StrokeCosts,
-    Term,
+    StrokeTerm,
     check_onsets,
     pick_steps,
     state_after,
@@ -155,7 +155,7 @@ def stroke_costs(
     onsets: Sequence[Fraction] | None = None,
     beat: Beat = Fraction(1),
     costs: StrokeCosts = USUAL_COSTS,
-) -> list[tuple[Term, ...]]:
+) -> list[tuple[StrokeTerm, ...]]:
     """Why any strokes cost what they do: the terms of each note (parameters as above)."""
     places = as_positions(positions)
     strokes = read_strokes(strokes, len(places))
@@ -163,7 +163,7 @@ def stroke_costs(
     if techniques is None and picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)
     picks, steps = pick_steps(places, techniques, onsets, beat)
-    terms: list[tuple[Term, ...]] = [()] * len(places)
+    terms: list[tuple[StrokeTerm, ...]] = [()] * len(places)
     before: PickState | None = None
     for index, step in zip(picks, steps, strict=True):
         stroke = strokes[index]
@@ -250,7 +250,7 @@ def _costs_to_go(
 
 
 @dataclass(frozen=True, slots=True)
-class _Move:
+class _StrokeMove:
     """A stroke the policy lets follow: its cost and the number of the state it leads to."""
 
     stroke: Stroke
@@ -259,19 +259,19 @@ class _Move:
 
 
 #: By the number of the state before: the moves, the one that wins ties first.
-_Table = tuple[tuple[_Move, ...], ...]
+_Table = tuple[tuple[_StrokeMove, ...], ...]
 
 
 @lru_cache(maxsize=4096)
 def _moves(step: PickStep, picking: Picking, costs: StrokeCosts) -> _Table:
     """Every move of a step; on equal cost down wins to begin with, then the other stroke."""
     alternates = picking is Picking.ALTERNATE and step.gap is not Gap.RESTED
-    table: list[tuple[_Move, ...]] = []
+    table: list[tuple[_StrokeMove, ...]] = []
     for before in (*_STATES, None):
         order = _BOTH if before is None else (opposite(before.stroke), before.stroke)
         table.append(
             tuple(
-                _Move(
+                _StrokeMove(
                     stroke,
                     sum(term.points for term in step_terms(step, before, stroke, picking, costs)),
                     _STATES.index(state_after(step, before, stroke, picking)),

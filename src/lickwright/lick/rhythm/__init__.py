@@ -2,7 +2,7 @@
 
 Nouns:
 
-* :class:`Value`: a written note value or rest; ``tied`` means it is held into the value that
+* :class:`RhythmValue`: a written note value or rest; ``tied`` means it is held into the value that
   follows.
 * :class:`TupletGroup`: ``actual`` equal values in the time of ``normal``, some of them joined or
   divided.
@@ -24,8 +24,8 @@ from lickwright.lick.rhythm.reading import (
     BarMark,
     Item,
     Rhythm,
+    RhythmValue,
     TupletGroup,
-    Value,
     cycle_of,
     parse_rhythm,
 )
@@ -50,8 +50,8 @@ __all__ = [
     "LaidOut",
     "Meter",
     "Rhythm",
+    "RhythmValue",
     "TupletGroup",
-    "Value",
     "attacks_within",
     "cycle_of",
     "felt_beats",

@@ -76,7 +76,7 @@ DEEPEST_GROUP = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Value:
+class RhythmValue:
     """A written note value or rest; ``tied`` means it is held into the value that follows."""
 
     base: Fraction
@@ -99,7 +99,7 @@ class TupletGroup:
 
     actual: int
     normal: int
-    values: tuple[Value, ...]
+    values: tuple[RhythmValue, ...]
 
     @property
     def ratio(self) -> Fraction:
@@ -126,7 +126,7 @@ class BarMark:
         return "|"
 
 
-Item = Value | TupletGroup | BarMark
+Item = RhythmValue | TupletGroup | BarMark
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,7 @@ def parse_rhythm(text: str) -> Rhythm:
     plain = " ".join(text.lower().split())
     if not plain:
         raise RhythmError("the rhythm is empty", mend="Write a rhythm such as 16ths, or q e e s x4")
-    items = _Reader(FLOWS.get(plain.replace("-", " "), FLOWS.get(plain, plain)), text).read()
+    items = _RhythmReader(FLOWS.get(plain.replace("-", " "), FLOWS.get(plain, plain)), text).read()
     rhythm = cycle_of(items)
     values = _flat(rhythm.items)
     if not any(not value.rest for value in values):
@@ -189,10 +189,10 @@ def cycle_of(items: tuple[Item, ...]) -> Rhythm:
     return Rhythm(_shortest_cycle(items))
 
 
-def _flat(items: tuple[Item, ...]) -> list[Value]:
-    flat: list[Value] = []
+def _flat(items: tuple[Item, ...]) -> list[RhythmValue]:
+    flat: list[RhythmValue] = []
     for item in items:
-        if isinstance(item, Value):
+        if isinstance(item, RhythmValue):
             flat.append(item)
         elif isinstance(item, TupletGroup):
             flat.extend(item.values)
@@ -210,7 +210,7 @@ def _shortest_cycle(items: tuple[Item, ...]) -> tuple[Item, ...]:
 def _tied(item: Item) -> bool:
     if isinstance(item, TupletGroup):
         return item.values[-1].tied
-    return isinstance(item, Value) and item.tied
+    return isinstance(item, RhythmValue) and item.tied
 
 
 def _print_items(items: tuple[Item, ...]) -> str:
@@ -234,7 +234,7 @@ def _print_items(items: tuple[Item, ...]) -> str:
 def _flow_names() -> dict[tuple[Item, ...], str]:
     names: dict[tuple[Item, ...], str] = {}
     for name, cycle in FLOWS.items():
-        names.setdefault(cycle_of(_Reader(cycle, cycle).read()).items, name)
+        names.setdefault(cycle_of(_RhythmReader(cycle, cycle).read()).items, name)
     return names
 
 
@@ -246,7 +246,7 @@ _TOKEN = re.compile(
 )
 
 
-class _Reader:
+class _RhythmReader:
     """A recursive-descent reader over one rhythm text."""
 
     def __init__(self, text: str, shown: str) -> None:
@@ -315,7 +315,9 @@ class _Reader:
 
     def _item(self, token: re.Match[str], inside: str) -> list[Item]:
         if token["value"]:
-            return [Value(VALUES[token["letter"]], len(token["dots"]), rest=bool(token["rest"]))]
+            return [
+                RhythmValue(VALUES[token["letter"]], len(token["dots"]), rest=bool(token["rest"]))
+            ]
         if token["bar"]:
             if inside == "tuplet":
                 raise self._fail("has a bar line inside a tuplet", "Put it before or after")
@@ -336,7 +338,7 @@ class _Reader:
             )
         if not 2 <= actual <= 15 or not 1 <= normal <= 16 or actual == normal:
             raise self._fail(f"has the tuplet ratio {actual}:{normal}", "Use a ratio such as 5:4")
-        values = tuple(item for item in self._sequence("tuplet") if isinstance(item, Value))
+        values = tuple(item for item in self._sequence("tuplet") if isinstance(item, RhythmValue))
         if not values:
             raise self._fail(f"has an empty tuplet of {actual}", f"Put {actual} values in it")
         group = TupletGroup(actual, normal, values)

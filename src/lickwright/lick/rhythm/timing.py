@@ -15,7 +15,7 @@ from itertools import accumulate, cycle
 
 from lickwright.errors import RhythmError
 from lickwright.lick.notes import Tuplet
-from lickwright.lick.rhythm.reading import BarMark, Rhythm, TupletGroup, Value
+from lickwright.lick.rhythm.reading import BarMark, Rhythm, RhythmValue, TupletGroup
 
 _SHORTEST_UNIT = Fraction(1, 32)  # a 128th note, in quarter notes
 
@@ -194,7 +194,7 @@ def _play(
             _check_bar_mark(now, last_mark, meter)
             last_mark = now
             continue
-        values: tuple[Value, ...] = (item,) if isinstance(item, Value) else item.values
+        values: tuple[RhythmValue, ...] = (item,) if isinstance(item, RhythmValue) else item.values
         ratio = Fraction(1)
         if isinstance(item, TupletGroup):
             ratio = item.ratio

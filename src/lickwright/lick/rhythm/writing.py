@@ -10,12 +10,12 @@ from fractions import Fraction
 
 from lickwright.errors import RhythmError
 from lickwright.lick.notes import Lick, Tuplet
-from lickwright.lick.rhythm.reading import VALUES, Item, Rhythm, TupletGroup, Value, cycle_of
+from lickwright.lick.rhythm.reading import VALUES, Item, Rhythm, RhythmValue, TupletGroup, cycle_of
 
 #: Plain and dotted values, longest first.
 _WRITTEN = tuple(
     sorted(
-        (Value(base, dots) for base in VALUES.values() for dots in (0, 1)),
+        (RhythmValue(base, dots) for base in VALUES.values() for dots in (0, 1)),
         key=lambda value: -value.length,
     )
 )
@@ -65,10 +65,10 @@ def _values(
     start: Fraction,
     end: Fraction,
     tuplet: Tuplet | None,
-) -> tuple[Value, ...]:
+) -> tuple[RhythmValue, ...]:
     """Written values of a stretch of time; in a tuplet, as long as they are written there."""
     stretch = Fraction(tuplet.actual, tuplet.normal) if tuplet is not None else Fraction(1)
-    values: list[Value] = []
+    values: list[RhythmValue] = []
     for first, last, sounds in [*segments, (segments[-1][1], end, False)]:
         begin, stop = max(first, start), min(last, end)
         if begin >= stop:
@@ -76,18 +76,18 @@ def _values(
         lengths = _spelled((stop - begin) * stretch)
         for number, value in enumerate(lengths):
             held_on = sounds and (number < len(lengths) - 1 or last > end)
-            values.append(Value(value.base, value.dots, rest=not sounds, tied=held_on))
+            values.append(RhythmValue(value.base, value.dots, rest=not sounds, tied=held_on))
     return tuple(values)
 
 
-def _spelled(length: Fraction) -> list[Value]:
+def _spelled(length: Fraction) -> list[RhythmValue]:
     """A length as plain and dotted values, longest first."""
     if length % _GRAIN:
         raise RhythmError(
             f"a length of {length} quarter notes is finer than a thirty-second note",
             mend="Use values down to the thirty-second note",
         )
-    values: list[Value] = []
+    values: list[RhythmValue] = []
     while length:
         value = next(v for v in _WRITTEN if v.length <= length and not (length - v.length) % _GRAIN)
         values.append(value)

@@ -55,7 +55,7 @@ def parse_tab(text: str, guitar: Guitar | None = None, *, where: Spot | None = N
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class _TabLine:
     """One string's line: its number in the block, what stands after the label, and where."""
 
     number: int
@@ -65,14 +65,14 @@ class _Line:
 
 
 @dataclass(frozen=True, slots=True)
-class _System:
+class _TabSystem:
     """The lines of one system, the columns of its palm mutes, and the place of the block."""
 
-    lines: tuple[_Line, ...]
+    lines: tuple[_TabLine, ...]
     mutes: tuple[tuple[int, int], ...]
     where: Spot | None
 
-    def error(self, line: _Line, at: int, what: str, mend: str) -> TabError:
+    def error(self, line: _TabLine, at: int, what: str, mend: str) -> TabError:
         """An error at a place in a line; ``at`` counts from 0 after the label."""
         return _error(self.where, line.number, at + line.offset + 1, what, mend)
 
@@ -81,7 +81,7 @@ class _System:
 class _Sign:
     """A number or an x on a line, from column ``start`` up to ``end``."""
 
-    line: _Line
+    line: _TabLine
     start: int
     end: int
     fret: int
@@ -100,8 +100,8 @@ def _error(where: Spot | None, line: int, column: int | None, what: str, mend: s
     return TabError(f"{place}: {what}", mend=mend, where=spot)
 
 
-def _systems(text: str, guitar: Guitar, where: Spot | None) -> list[_System]:
-    systems: list[_System] = []
+def _systems(text: str, guitar: Guitar, where: Spot | None) -> list[_TabSystem]:
+    systems: list[_TabSystem] = []
     numbered = list(enumerate(text.expandtabs(8).split("\n"), start=1))
     for blank, group in groupby(numbered, key=lambda pair: not pair[1].strip()):
         if blank:
@@ -123,7 +123,7 @@ def _systems(text: str, guitar: Guitar, where: Spot | None) -> list[_System]:
             _labelled(number, row, string, guitar, where)
             for string, (number, row) in enumerate(rows, start=1)
         )
-        system = _System(lines, mutes, where)
+        system = _TabSystem(lines, mutes, where)
         _check_lengths(system)
         systems.append(system)
     return systems
@@ -140,11 +140,11 @@ def _palm_mutes(number: int, row: str, where: Spot | None) -> tuple[tuple[int, i
     return spans
 
 
-def _labelled(number: int, row: str, string: int, guitar: Guitar, where: Spot | None) -> _Line:
+def _labelled(number: int, row: str, string: int, guitar: Guitar, where: Spot | None) -> _TabLine:
     match = _LABEL.match(row)
     if match is None:
         content = row.lstrip()
-        return _Line(number, string, content, len(row) - len(content))
+        return _TabLine(number, string, content, len(row) - len(content))
     tuned = guitar.open_strings[string - 1].name
     if parse_note_name(match[1]).pc != tuned.pc:
         raise _error(
@@ -154,10 +154,10 @@ def _labelled(number: int, row: str, string: int, guitar: Guitar, where: Spot | 
             f"the line is labelled {match[1]}, but string {string} is tuned to {tuned}",
             "Put the lines in order, the highest string first, or give the guitar that tuning",
         )
-    return _Line(number, string, row[match.end() :], match.end())
+    return _TabLine(number, string, row[match.end() :], match.end())
 
 
-def _check_lengths(system: _System) -> None:
+def _check_lengths(system: _TabSystem) -> None:
     usual, _ = Counter(len(line.content) for line in system.lines).most_common(1)[0]
     for line in system.lines:
         if len(line.content) != usual:
@@ -173,7 +173,7 @@ def _check_lengths(system: _System) -> None:
 
 
 def _read_system(
-    system: _System, guitar: Guitar, before: TabColumn | None
+    system: _TabSystem, guitar: Guitar, before: TabColumn | None
 ) -> tuple[list[TabColumn], int]:
     """The columns of a system, bars counted from 0, and how many bars it has."""
     starts = _bar_starts(system)
@@ -205,7 +205,7 @@ def _read_system(
     return columns, len(starts)
 
 
-def _bar_starts(system: _System) -> list[int]:
+def _bar_starts(system: _TabSystem) -> list[int]:
     """The first column of each bar; a bar line must cross all strings."""
     length = len(system.lines[0].content)
     starts: list[int] = []
@@ -229,7 +229,7 @@ def _bar_starts(system: _System) -> list[int]:
 _FRET = re.compile(r"\((?P<held>[0-9]+)\)|(?P<fret>[0-9]+)|(?P<dead>[xX])")
 
 
-def _signs(system: _System, line: _Line, guitar: Guitar) -> list[_Sign]:
+def _signs(system: _TabSystem, line: _TabLine, guitar: Guitar) -> list[_Sign]:
     """Numbers and dead notes of one line, with the marks that belong to them."""
     signs: list[_Sign] = []
     mark: tuple[int, str] | None = None
@@ -268,7 +268,9 @@ def _signs(system: _System, line: _Line, guitar: Guitar) -> list[_Sign]:
     return signs
 
 
-def _sign(system: _System, line: _Line, found: re.Match[str], guitar: Guitar, mark: str) -> _Sign:
+def _sign(
+    system: _TabSystem, line: _TabLine, found: re.Match[str], guitar: Guitar, mark: str
+) -> _Sign:
     technique = _MARK_TECHNIQUE.get(mark, Technique.PICK)
     number = found["held"] or found["fret"]
     if number is not None and (len(number) > 2 or int(number) > guitar.last_fret):
@@ -294,7 +296,9 @@ def _sign(system: _System, line: _Line, found: re.Match[str], guitar: Guitar, ma
     )
 
 
-def _check_start(system: _System, sign: _Sign, column: TabColumn, before: TabColumn | None) -> None:
+def _check_start(
+    system: _TabSystem, sign: _Sign, column: TabColumn, before: TabColumn | None
+) -> None:
     """A held or slurred note needs the right note just before it."""
     fret = column.position.fret
     same = before is not None and before.position.string == column.position.string

@@ -1,6 +1,6 @@
 """Where does a meter lean? Its beats, and how strong each moment of a bar is.
 
-A :class:`Grid` ranks the moments of a stretch of time: level 0 is its two ends, level 1 the
+A :class:`AccentGrid` ranks the moments of a stretch of time: level 0 is its two ends, level 1 the
 strongest divisions inside it (the middle of a 4/4 bar), and so on down through beats, halves of
 beats, quarters of beats.  Splitting a note so that the reader sees the beats is a question about
 these levels alone.
@@ -23,7 +23,7 @@ from lickwright.lick.rhythm import felt_beats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Grid:
+class AccentGrid:
     """Ranked moments from 0 to ``length``, in quarter notes; known by itself, not by its value.
 
     Parameters
@@ -78,7 +78,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Meter:
+class MeterAccents:
     """A meter as the page shows it.
 
     Parameters
@@ -90,7 +90,7 @@ class Meter:
 
     beats: tuple[Fraction, ...]
     compound: bool
-    grid: Grid
+    grid: AccentGrid
 
     def beat_of(self, moment: Fraction) -> int:
         """Index of the beat that a moment falls in."""
@@ -98,7 +98,7 @@ class Meter:
 
 
 @lru_cache(maxsize=64)
-def meter(beats: int, unit: int) -> Meter:
+def meter(beats: int, unit: int) -> MeterAccents:
     """The meter of a time signature.
 
     Parameters
@@ -134,17 +134,17 @@ def meter(beats: int, unit: int) -> Meter:
         if added:
             tiers.append(added)
             seen.update(added)
-    return Meter(counted, compound, Grid(tuple(tiers), one))
+    return MeterAccents(counted, compound, AccentGrid(tuple(tiers), one))
 
 
 @lru_cache(maxsize=64)
-def tuplet_grid(actual: int, unit: Fraction) -> Grid:
+def tuplet_grid(actual: int, unit: Fraction) -> AccentGrid:
     """The moments of a tuplet in written time: ``actual`` equal units of one plain value."""
     moments = tuple(count * unit for count in range(actual + 1))
     tiers: list[tuple[Fraction, ...]] = [(moments[0], moments[-1])]
     if actual > 1:
         tiers.append(moments[1:-1])
-    return Grid(tuple(tiers), unit)
+    return AccentGrid(tuple(tiers), unit)
 
 
 def _running(lengths: Iterable[Fraction]) -> tuple[Fraction, ...]:

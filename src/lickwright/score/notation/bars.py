@@ -1,7 +1,7 @@
 """How is a lick written? Its notes cut at bar lines and beats, with values, ties and rests.
 
 The sounding time of a Score is exact; the page has only plain and dotted values, ties between
-them, and tuplets.  Each :class:`Piece` is one symbol of the page.  Rules, common practice, no
+them, and tuplets.  Each :class:`WrittenNote` is one symbol of the page.  Rules, common practice, no
 source:
 
 * a note is cut at every bar line, and at the edges of every tuplet;
@@ -22,9 +22,9 @@ from operator import itemgetter
 
 from lickwright.errors import RhythmError
 from lickwright.lick import Tuplet
-from lickwright.score.notation.accents import Grid, Meter, meter, tuplet_grid
+from lickwright.score.notation.accents import AccentGrid, MeterAccents, meter, tuplet_grid
 from lickwright.score.notation.beams import Beam, Beamable, beam_marks
-from lickwright.score.notation.values import VALUES, Value, value_of
+from lickwright.score.notation.values import VALUES, NoteValue, value_of
 from lickwright.score.score import Bar, Score
 
 Stretch = tuple[Fraction, Fraction]
@@ -40,14 +40,14 @@ class TupletPart:
     index: int
     actual: int
     normal: int
-    unit: Value
+    unit: NoteValue
     starts: bool = False
     stops: bool = False
     bracket: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class WrittenNote:
     """One symbol of the page: a note head or a rest.
 
     Parameters
@@ -64,7 +64,7 @@ class Piece:
 
     onset: Fraction
     duration: Fraction
-    value: Value | None
+    value: NoteValue | None
     note: int | None = None
     part: int = 0
     tied_to: bool = False
@@ -88,12 +88,12 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class WrittenBar:
+class NotatedBar:
     """A bar as the page shows it; a ``pickup`` leans on its end and carries no number."""
 
     bar: Bar
     pickup: bool
-    pieces: tuple[Piece, ...]
+    pieces: tuple[WrittenNote, ...]
 
     @property
     def zero(self) -> Fraction:
@@ -111,16 +111,16 @@ class _Segment:
     start: Fraction
     end: Fraction
     origin: Fraction
-    grid: Grid
+    grid: AccentGrid
     stretched: Fraction = Fraction(1)
     tuplet: TupletPart | None = None
 
-    def cut(self, start: Fraction, end: Fraction, note: int | None) -> Iterator[Piece]:
+    def cut(self, start: Fraction, end: Fraction, note: int | None) -> Iterator[WrittenNote]:
         """The pieces that write one note, or one silence, inside this segment."""
         a, b = (start - self.origin) * self.stretched, (end - self.origin) * self.stretched
         whole = note is not None or self.tuplet is not None
         for c, d in _cut_note(a, b, self.grid) if whole else _cut_rest(a, b, self.grid):
-            yield Piece(
+            yield WrittenNote(
                 self.origin + c / self.stretched,
                 (d - c) / self.stretched,
                 value_of(d - c),
@@ -129,8 +129,8 @@ class _Segment:
             )
 
 
-def write_bars(score: Score) -> tuple[WrittenBar, ...]:
-    """The written layer of a Score: one :class:`WrittenBar` per bar.
+def write_bars(score: Score) -> tuple[NotatedBar, ...]:
+    """The written layer of a Score: one :class:`NotatedBar` per bar.
 
     Raises
     ------
@@ -153,7 +153,7 @@ class _Time:
 
 
 @lru_cache(maxsize=64)
-def _written(bars: tuple[Bar, ...], time: _Time) -> tuple[WrittenBar, ...]:
+def _written(bars: tuple[Bar, ...], time: _Time) -> tuple[NotatedBar, ...]:
     """The bars with their pieces; most edits leave the time as it was."""
     written = []
     parts = [0] * len(time.notes)
@@ -205,7 +205,7 @@ def _check_lick(score: Score) -> None:
             )
 
 
-def _write_bar(bars: Sequence[Bar], index: int, time: _Time) -> WrittenBar:
+def _write_bar(bars: Sequence[Bar], index: int, time: _Time) -> NotatedBar:
     bar = bars[index]
     measure = meter(bar.beats, bar.unit)
     # A short first bar is a pickup: its end, not its start, is a bar line of the meter.
@@ -213,16 +213,16 @@ def _write_bar(bars: Sequence[Bar], index: int, time: _Time) -> WrittenBar:
     zero = _zero(bar, pickup)
     spans = list(_spans(time, bar))
     if bar.length == measure.grid.length and all(note is None for note, _, _ in spans):
-        return WrittenBar(bar, pickup, (Piece(bar.onset, bar.length, None),))
+        return NotatedBar(bar, pickup, (WrittenNote(bar.onset, bar.length, None),))
     edges = [start for _, start, _ in spans]
-    pieces: list[Piece] = []
+    pieces: list[WrittenNote] = []
     for segment in _segments(time, bar, edges, measure, zero):
         for note, span_start, span_end in spans:
             start, end = max(span_start, segment.start), min(span_end, segment.end)
             if start < end:
                 pieces.extend(segment.cut(start, end, note))
     pieces = _bound_tuplets(pieces)
-    return WrittenBar(bar, pickup, tuple(_beam(pieces, time, measure, zero)))
+    return NotatedBar(bar, pickup, tuple(_beam(pieces, time, measure, zero)))
 
 
 def _zero(bar: Bar, pickup: bool) -> Fraction:
@@ -250,7 +250,7 @@ def _end(tuplet: Tuplet) -> Fraction:
 
 
 def _segments(
-    time: _Time, bar: Bar, edges: list[Fraction], measure: Meter, zero: Fraction
+    time: _Time, bar: Bar, edges: list[Fraction], measure: MeterAccents, zero: Fraction
 ) -> Iterator[_Segment]:
     """The bar cut into plain time and tuplets; a tuplet that nothing divides is plain time."""
     moment = bar.onset
@@ -284,7 +284,7 @@ def _segments(
 
 
 @lru_cache(maxsize=4096)
-def _cut_note(start: Fraction, end: Fraction, grid: Grid) -> tuple[Stretch, ...]:
+def _cut_note(start: Fraction, end: Fraction, grid: AccentGrid) -> tuple[Stretch, ...]:
     """A note as few values as the rules above allow."""
     length = end - start
     left, right = grid.level(start), grid.level(end)
@@ -300,7 +300,7 @@ def _cut_note(start: Fraction, end: Fraction, grid: Grid) -> tuple[Stretch, ...]
     return best[0] if left > level else best[-1]
 
 
-def _syncopated(start: Fraction, end: Fraction, grid: Grid, level: int) -> bool:
+def _syncopated(start: Fraction, end: Fraction, grid: AccentGrid, level: int) -> bool:
     """Whether a note fills the second half of one part of the bar and the first of the next."""
     half = (end - start) / 2
     outer, middle = (start - half, end + half), start + half
@@ -311,7 +311,7 @@ def _syncopated(start: Fraction, end: Fraction, grid: Grid, level: int) -> bool:
     )
 
 
-def _cut_rest(start: Fraction, end: Fraction, grid: Grid) -> list[Stretch]:
+def _cut_rest(start: Fraction, end: Fraction, grid: AccentGrid) -> list[Stretch]:
     """A silence as rests that each fill one part of the bar."""
     rests: list[Stretch] = []
     while start < end:
@@ -333,7 +333,7 @@ def _cut_rest(start: Fraction, end: Fraction, grid: Grid) -> list[Stretch]:
     return rests
 
 
-def _rest_fits(start: Fraction, value: Value, grid: Grid) -> bool:
+def _rest_fits(start: Fraction, value: NoteValue, grid: AccentGrid) -> bool:
     end = start + value.quarters
     level, _ = grid.strongest_inside(start, end)
     ternary = grid.cell <= Fraction(1, 2)  # dotted beats: 6/8 and its kin
@@ -350,7 +350,7 @@ def _rest_fits(start: Fraction, value: Value, grid: Grid) -> bool:
     )
 
 
-def _bound_tuplets(pieces: list[Piece]) -> list[Piece]:
+def _bound_tuplets(pieces: list[WrittenNote]) -> list[WrittenNote]:
     """Mark the first and the last piece of each tuplet."""
     indices = [piece.tuplet.index if piece.tuplet else None for piece in pieces]
     bound = []
@@ -364,7 +364,7 @@ def _bound_tuplets(pieces: list[Piece]) -> list[Piece]:
     return bound
 
 
-def _tie(pieces: Iterable[Piece], time: _Time, parts: list[int]) -> Iterator[Piece]:
+def _tie(pieces: Iterable[WrittenNote], time: _Time, parts: list[int]) -> Iterator[WrittenNote]:
     """Number the pieces of each note and tie them; ``parts`` counts those met so far."""
     for piece in pieces:
         note = piece.note
@@ -374,7 +374,9 @@ def _tie(pieces: Iterable[Piece], time: _Time, parts: list[int]) -> Iterator[Pie
         yield piece
 
 
-def _beam(pieces: list[Piece], time: _Time, measure: Meter, zero: Fraction) -> Iterator[Piece]:
+def _beam(
+    pieces: list[WrittenNote], time: _Time, measure: MeterAccents, zero: Fraction
+) -> Iterator[WrittenNote]:
     """Give each piece its beams."""
     beats = [measure.beat_of(piece.onset - zero) for piece in pieces]
     crowded = {

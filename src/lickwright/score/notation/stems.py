@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from lickwright.score.notation.bars import Piece
+from lickwright.score.notation.bars import WrittenNote
 from lickwright.score.notation.beams import Beam
 
 
-def set_stems(pieces: Sequence[Piece], heights: Sequence[int | None]) -> tuple[Piece, ...]:
+def set_stems(
+    pieces: Sequence[WrittenNote], heights: Sequence[int | None]
+) -> tuple[WrittenNote, ...]:
     """The pieces of a bar with their stems and tuplet brackets.
 
     Parameters
@@ -40,7 +42,7 @@ def set_stems(pieces: Sequence[Piece], heights: Sequence[int | None]) -> tuple[P
     return tuple(stemmed)
 
 
-def _groups(pieces: Sequence[Piece]) -> Iterator[list[int]]:
+def _groups(pieces: Sequence[WrittenNote]) -> Iterator[list[int]]:
     """Notes, by index, under one beam each; a note without a beam by itself."""
     group: list[int] = []
     for index, piece in enumerate(pieces):
@@ -52,7 +54,7 @@ def _groups(pieces: Sequence[Piece]) -> Iterator[list[int]]:
             group = []
 
 
-def _tuplets(pieces: Sequence[Piece]) -> Iterator[list[int]]:
+def _tuplets(pieces: Sequence[WrittenNote]) -> Iterator[list[int]]:
     """The symbols of each tuplet, by index."""
     members: list[int] = []
     for index, piece in enumerate(pieces):

@@ -20,7 +20,7 @@ NOTE_TYPES: dict[Fraction, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Value:
+class NoteValue:
     """A written value: ``plain`` quarter notes long, half as long again when dotted."""
 
     plain: Fraction
@@ -41,18 +41,18 @@ class Value:
         return max(0, (1 / self.plain).numerator.bit_length() - 1) if self.plain < 1 else 0
 
 
-def value_of(quarters: Fraction) -> Value | None:
+def value_of(quarters: Fraction) -> NoteValue | None:
     """The single written value of a length, ``None`` where it takes more than one."""
     if quarters in NOTE_TYPES:
-        return Value(quarters)
+        return NoteValue(quarters)
     plain = quarters * Fraction(2, 3)
-    return Value(plain, dotted=True) if plain in NOTE_TYPES else None
+    return NoteValue(plain, dotted=True) if plain in NOTE_TYPES else None
 
 
 #: Every value, the longest first.
-VALUES: tuple[Value, ...] = tuple(
+VALUES: tuple[NoteValue, ...] = tuple(
     sorted(
-        (Value(plain, dotted) for plain in NOTE_TYPES for dotted in (True, False)),
+        (NoteValue(plain, dotted) for plain in NOTE_TYPES for dotted in (True, False)),
         key=lambda value: -value.quarters,
     )
 )

@@ -9,7 +9,7 @@ from math import lcm
 
 from lickwright.lick import LickNote
 from lickwright.score.notation.accents import meter
-from lickwright.score.notation.bars import Piece, WrittenBar, write_bars
+from lickwright.score.notation.bars import NotatedBar, WrittenNote, write_bars
 from lickwright.score.notation.legato import Run, mute_runs, slides, slur_runs
 from lickwright.score.notation.staff import Clef, clef_for, octave_shifts
 from lickwright.score.notation.stems import set_stems
@@ -30,7 +30,7 @@ class WrittenScore:
     """
 
     score: Score
-    bars: tuple[WrittenBar, ...]
+    bars: tuple[NotatedBar, ...]
     divisions: int
     clef: Clef
     shifts: tuple[int, ...]
@@ -38,7 +38,7 @@ class WrittenScore:
     slides: tuple[Run, ...]
     mutes: tuple[Run, ...]
 
-    def note(self, piece: Piece) -> LickNote | None:
+    def note(self, piece: WrittenNote) -> LickNote | None:
         """The lick's note that a piece writes, ``None`` for a rest."""
         return None if piece.note is None else self.score.lick.notes[piece.note]
 
@@ -80,12 +80,12 @@ def write(score: Score) -> WrittenScore:
     )
 
 
-def _with_stems(bar: WrittenBar, heights: Sequence[int]) -> WrittenBar:
+def _with_stems(bar: NotatedBar, heights: Sequence[int]) -> NotatedBar:
     own = [None if piece.note is None else heights[piece.note] for piece in bar.pieces]
     return replace(bar, pieces=set_stems(bar.pieces, own))
 
 
-def _breaks(bars: Sequence[WrittenBar], notes: Sequence[LickNote]) -> list[int]:
+def _breaks(bars: Sequence[NotatedBar], notes: Sequence[LickNote]) -> list[int]:
     """Per note 0 where it is the first of its bar, 1 of a beat, 2 for neither."""
     breaks, before = [], (-1, -1)
     index = 0

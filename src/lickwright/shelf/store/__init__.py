@@ -7,6 +7,7 @@ Nouns:
 
 from __future__ import annotations
 
+from lickwright.shelf.store import tables
 from lickwright.shelf.store.backup import back_up, put_back
 from lickwright.shelf.store.export import export_file, import_file
 from lickwright.shelf.store.keeping import (
@@ -33,5 +34,6 @@ __all__ = [
     "remove_lesson",
     "remove_lick",
     "same_lesson",
+    "tables",
     "verify",
 ]

@@ -40,7 +40,7 @@ class Backing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Beat:
+class _BandBeat:
     onset: Fraction
     length: Fraction
     index: int
@@ -78,14 +78,14 @@ def arrange(score: Score, feel: str = "chords") -> Backing:
     )
 
 
-def _beats(bar: Bar) -> Iterator[_Beat]:
+def _beats(bar: Bar) -> Iterator[_BandBeat]:
     """The felt beats of a bar; a pickup has the last ones of its meter."""
     lengths = felt_beats(bar.beats, bar.unit)
     onset = bar.end - sum(lengths)
     for index, length in enumerate(lengths):
         start, end = max(onset, bar.onset), onset + length
         if end > bar.onset:
-            yield _Beat(start, end - start, index, len(lengths))
+            yield _BandBeat(start, end - start, index, len(lengths))
         onset = end
 
 
@@ -103,18 +103,18 @@ def _fifth_key(span: ChordSpan) -> int:
     return root + 12
 
 
-def _within(span: ChordSpan, beats: Sequence[_Beat]) -> list[_Beat]:
+def _within(span: ChordSpan, beats: Sequence[_BandBeat]) -> list[_BandBeat]:
     """The beats of a span, the first and last cut to it."""
     end = span.onset + span.length
     cut = []
     for beat in beats:
         start, stop = max(beat.onset, span.onset), min(beat.end, end)
         if start < stop:
-            cut.append(_Beat(start, stop - start, beat.index, beat.count))
+            cut.append(_BandBeat(start, stop - start, beat.index, beat.count))
     return cut
 
 
-def _by_bar(span: ChordSpan, inside: Sequence[_Beat]) -> Iterator[tuple[Fraction, Fraction]]:
+def _by_bar(span: ChordSpan, inside: Sequence[_BandBeat]) -> Iterator[tuple[Fraction, Fraction]]:
     """Onset and length of a chord in each bar it lasts through: a struck note dies away."""
     onsets = [span.onset] + [b.onset for b in inside if b.index == 0 and b.onset > span.onset]
     ends = [*onsets[1:], span.onset + span.length]
@@ -122,7 +122,9 @@ def _by_bar(span: ChordSpan, inside: Sequence[_Beat]) -> Iterator[tuple[Fraction
         yield onset, end - onset
 
 
-def _bass(style: Feel, spans: Sequence[ChordSpan], beats: Sequence[_Beat]) -> Iterator[BackingNote]:
+def _bass(
+    style: Feel, spans: Sequence[ChordSpan], beats: Sequence[_BandBeat]
+) -> Iterator[BackingNote]:
     for number, span in enumerate(spans):
         root, fifth = _bass_key(span), _fifth_key(span)
         inside = _within(span, beats)
@@ -164,7 +166,7 @@ def _voiced(spans: Sequence[ChordSpan]) -> list[tuple[int, ...]]:
 
 
 def _chords(
-    style: Feel, spans: Sequence[ChordSpan], beats: Sequence[_Beat]
+    style: Feel, spans: Sequence[ChordSpan], beats: Sequence[_BandBeat]
 ) -> Iterator[BackingNote]:
     if style.chords == "drone":
         for span in spans:
@@ -179,7 +181,7 @@ def _chords(
 
 
 def _strikes(
-    style: Feel, span: ChordSpan, beats: Sequence[_Beat]
+    style: Feel, span: ChordSpan, beats: Sequence[_BandBeat]
 ) -> Iterator[tuple[Fraction, Fraction, int]]:
     """Onset, duration and velocity of each chord that is struck within a span."""
     inside = _within(span, beats)
@@ -214,7 +216,7 @@ def _drums(style: Feel, bars: Sequence[Bar]) -> Iterator[BackingNote]:
                 yield BackingNote(beat.onset, style.snare, hit, 88)
 
 
-def _is_backbeat(style: Feel, beat: _Beat) -> bool:
+def _is_backbeat(style: Feel, beat: _BandBeat) -> bool:
     """Beats 2 and 4; of three, the last; of half-time, the middle of the bar."""
     if beat.count == 1:
         return False

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 from lickwright.drawing import printed_symbol
 from lickwright.errors import LickwrightError
-from lickwright.studio.rooms.carry_ways import Way, ways
+from lickwright.studio.rooms.carry_ways import CarriedWay, ways
 from lickwright.studio.session.names import free_name
 from lickwright.studio.session.tags import button, field, form, select, tag, words
-from lickwright.studio.work.preview import ChordFact
+from lickwright.studio.work.preview import ShownChord
 from lickwright.theory.finding import pairs_for
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def _carried(visit: Visit) -> None:
 
 def _ways(visit: Visit) -> None:
     """The best ways, the one on the page first; what differs from it stands out."""
-    found: list[Way] | None = visit.notes_of.get("ways")
+    found: list[CarriedWay] | None = visit.notes_of.get("ways")
     if found is None or visit.notes_of.get("ways-of") != visit.order():
         button("Look for other ways", lambda: look(visit))
         return
@@ -140,7 +140,7 @@ def _ways(visit: Visit) -> None:
     )
 
 
-def _way_row(visit: Visit, at: int, way: Way, shown: Way) -> None:
+def _way_row(visit: Visit, at: int, way: CarriedWay, shown: CarriedWay) -> None:
     with tag("tr", "chosen" if way is shown else ""):
         words("th", str(at + 1), scope="row")
         for step, own in zip(way.steps, shown.steps, strict=True):
@@ -172,12 +172,12 @@ async def look(visit: Visit) -> None:
     visit.draw_room()
 
 
-async def take(visit: Visit, way: Way) -> None:
+async def take(visit: Visit, way: CarriedWay) -> None:
     """Pin every bar to a way."""
     await visit.put_here("pins", {bar: dict(pin) for bar, pin in way.pins.items()})
 
 
-def _card(visit: Visit, chord: ChordFact, *, pins: bool) -> None:
+def _card(visit: Visit, chord: ShownChord, *, pins: bool) -> None:
     pin = dict((visit.raw.get("pins") or {}).get(chord.bar) or {})
     triads = " and ".join(map(printed_symbol, chord.triads))
     with tag("section", "card", aria_label=f"Bar {chord.bar}, {chord.claim}"):
@@ -225,7 +225,7 @@ def _card(visit: Visit, chord: ChordFact, *, pins: bool) -> None:
                 )
 
 
-def _offers(chord: ChordFact) -> list[str]:
+def _offers(chord: ShownChord) -> list[str]:
     """The pairs that say a chord, the best first."""
     try:
         groups = pairs_for(chord.claim)
@@ -238,7 +238,7 @@ async def _pin(visit: Visit, bar: int, key: str, value: Any) -> None:
     await visit.put("examples", visit.example, "pins", bar, key, value)
 
 
-async def _pin_all(visit: Visit, chord: ChordFact) -> None:
+async def _pin_all(visit: Visit, chord: ShownChord) -> None:
     pin: dict[str, Any] = {}
     if chord.triads and str(visit.raw.get("carry", "idea")) == "idea":
         pin["triads"] = list(chord.triads)

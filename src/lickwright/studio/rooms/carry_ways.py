@@ -18,7 +18,7 @@ ASKED, OFFERED = 10, 6
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WayStep:
     """One chord of a way: where the hand is, and how far it comes to get there."""
 
     bar: int
@@ -30,7 +30,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class CarriedWay:
     """One way to carry the lick.
 
     Parameters
@@ -39,13 +39,13 @@ class Way:
     pins : what settles it, bar by bar, as the lesson file writes it.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[WayStep, ...]
     travel_mm: float
     cost_mm: float
     pins: Mapping[int, Mapping[str, Any]]
 
 
-def ways(order: Order) -> list[Way]:
+def ways(order: Order) -> list[CarriedWay]:
     """The best ways for what is pinned now, the one on the page first.
 
     Only those that their pins bring back note for note: what is offered is what will be had.
@@ -72,10 +72,10 @@ def _line(carried: Carried) -> tuple[Position, ...]:
     return tuple(note.position for note in carried.lick.notes)
 
 
-def _way(carried: Carried, pins: Mapping[int, Mapping[str, Any]]) -> Way:
-    return Way(
+def _way(carried: Carried, pins: Mapping[int, Mapping[str, Any]]) -> CarriedWay:
+    return CarriedWay(
         tuple(
-            Step(
+            WayStep(
                 choice.placed.bar,
                 str(choice.placed.chord),
                 tuple(map(str, choice.triads)),

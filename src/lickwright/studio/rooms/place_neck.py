@@ -29,7 +29,7 @@ _PREFIX = "kb"
 
 
 @dataclass(frozen=True, slots=True)
-class Board:
+class DraggedNeck:
     """The whole neck with the triads of an example.
 
     Parameters
@@ -44,7 +44,7 @@ class Board:
     points: dict[Place, tuple[float, float]]
 
 
-def board(order: Order) -> Board:
+def board(order: Order) -> DraggedNeck:
     """The whole neck of an example that is composed from triads.
 
     Raises
@@ -52,7 +52,7 @@ def board(order: Order) -> Board:
     LickwrightError
         Where it cannot be worked out.
     """
-    from lickwright.drawing import Mark, inline_svg
+    from lickwright.drawing import NeckMark, inline_svg
     from lickwright.engrave import mark_places, neck_svg
     from lickwright.engrave.sheet import svg_size
     from lickwright.neck import Position
@@ -74,7 +74,7 @@ def board(order: Order) -> Board:
     )
     width, height = svg_size(svg)
     every = [
-        Mark(Position(string, fret))
+        NeckMark(Position(string, fret))
         for string in range(1, guitar.string_count + 1)
         for fret in range(guitar.last_fret + 1)
     ]
@@ -82,12 +82,12 @@ def board(order: Order) -> Board:
         (place.string, place.fret): (round(x / width, 4), round(y / height, 4))
         for place, (x, y) in mark_places(guitar, every, whole).items()
     }
-    return Board(inline_svg(svg, _PREFIX)[0], names, placing.places_of(shapes), points)
+    return DraggedNeck(inline_svg(svg, _PREFIX)[0], names, placing.places_of(shapes), points)
 
 
 def _marks(shapes: Sequence[Shape], worked: Worked) -> list[Any]:
     """Every note of the shapes, also of those that the line does not come to."""
-    from lickwright.drawing import Mark, lick_marks
+    from lickwright.drawing import NeckMark, lick_marks
     from lickwright.lick import LickNote
     from lickwright.theory import pitch_from_midi
 
@@ -101,7 +101,7 @@ def _marks(shapes: Sequence[Shape], worked: Worked) -> list[Any]:
             pitch = pitch_from_midi(midi, names[midi % 12])
             name = span.name_of(LickNote(place, pitch, Fraction(0), Fraction(1)))
             degree = span.degree_of(name)
-            marks.append(Mark(place, voice, degree, str(name), fingers.get(place)))
+            marks.append(NeckMark(place, voice, degree, str(name), fingers.get(place)))
     return marks
 
 
@@ -134,7 +134,7 @@ def _is_due(visit: Visit, order: Order) -> bool:
     return visit.notes_of["board-of"] == order and not visit.board.is_deleted
 
 
-def _draw(visit: Visit, made: Board) -> None:
+def _draw(visit: Visit, made: DraggedNeck) -> None:
     here = (visit.example, made)
     if visit.notes_of.get("board") == here:
         return  # a hand may be dragging on it
@@ -170,7 +170,7 @@ def _dress(voice: int) -> str:
     )
 
 
-def _let_drag(visit: Visit, made: Board, found: Sequence[Placing]) -> None:
+def _let_drag(visit: Visit, made: DraggedNeck, found: Sequence[Placing]) -> None:
     facts = json.dumps(_facts(visit.example, made, found), separators=(",", ":"))
     visit.js(f"lickwrightDrag.show({facts})")
 
@@ -179,7 +179,7 @@ _TOLD = "Drag either triad along the neck; the other comes along where it has to
 _TOO_MANY = "One triad or two can be dragged; place more of them by their frets and strings."
 
 
-def _facts(example: int, made: Board, found: Sequence[Placing]) -> dict[str, Any]:
+def _facts(example: int, made: DraggedNeck, found: Sequence[Placing]) -> dict[str, Any]:
     """What the browser has to know: the neck, what lies on it, where each triad can go.
 
     A move is its key, the places of every triad, and the reach of each in whole mm.

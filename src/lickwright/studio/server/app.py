@@ -27,7 +27,7 @@ from lickwright.studio.server.login import SESSION_S, Door
 from lickwright.studio.session.open_lesson import Desk, Workers, open_desk
 from lickwright.studio.session.tab import NARROW_MM, NARROW_PX, Visit, watch
 from lickwright.studio.work.disk import PAGE_S, at_disk
-from lickwright.studio.work.slow import Sound
+from lickwright.studio.work.slow import RenderedSound
 from lickwright.studio.work.workers import Worker
 
 #: Sounds are kept for the browser to fetch, the newest so many.
@@ -50,7 +50,7 @@ class Studio:
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
         self.desks: dict[str, Desk] = {}
-        self.sounds: OrderedDict[str, Sound] = OrderedDict()
+        self.sounds: OrderedDict[str, RenderedSound] = OrderedDict()
         self._workers: Workers | None = None
 
     @property
@@ -92,7 +92,7 @@ class Studio:
         if not desk.visits and await desk.close() and self.desks.get(desk.name) is desk:
             del self.desks[desk.name]
 
-    def keep(self, sound: Sound) -> str:
+    def keep(self, sound: RenderedSound) -> str:
         """The address below which the browser finds a sound."""
         token = secrets.token_urlsafe(12)
         self.sounds[token] = sound

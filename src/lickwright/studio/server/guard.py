@@ -140,7 +140,7 @@ class Guard:
         self.reach = reach
         self.door = door
         self.pages = pages
-        self._lines: dict[_Line, str] = {}
+        self._lines: dict[_Socket, str] = {}
         self._ending: set[asyncio.Task[None]] = set()
         if door is not None:
             door.tell(self._end_lines)
@@ -233,7 +233,7 @@ class Guard:
     # --- web sockets ------------------------------------------------------------------------------
 
     async def _keep_line(self, scope: Scope, receive: Receive, send: Send, visitor: str) -> None:
-        line = _Line(receive, send)
+        line = _Socket(receive, send)
         self._lines[line] = visitor
         timer = None
         if self.door is not None:
@@ -254,7 +254,7 @@ class Guard:
             task.add_done_callback(self._ending.discard)
 
 
-class _Line:
+class _Socket:
     """An open web socket that can be ended from this side."""
 
     def __init__(self, receive: Receive, send: Send) -> None:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from lickwright.lesson.edit import LessonDocument
     from lickwright.lesson.file import Lesson
     from lickwright.studio.session.open_lesson import Desk
-    from lickwright.studio.work.slow import Sound
+    from lickwright.studio.work.slow import RenderedSound
 
 #: A line of music on a wide screen and on a narrow one, in mm of the page.
 WIDE_MM, NARROW_MM = 190.0, 92.0
@@ -87,7 +87,7 @@ class Visit:
     finding: Findings = field(default_factory=Findings)
     listening: Listening = field(default_factory=Listening)
     notes_of: dict[str, Any] = field(default_factory=dict)
-    keep: Callable[[Sound], str] = field(default=lambda sound: "")
+    keep: Callable[[RenderedSound], str] = field(default=lambda sound: "")
     has_missed: bool = False
 
     def __post_init__(self) -> None:

@@ -55,7 +55,7 @@ class NoteFact:
 
 
 @dataclass(frozen=True, slots=True)
-class ChordFact:
+class ShownChord:
     """One chord of the example: what is claimed, what sounds, why."""
 
     bar: int
@@ -109,7 +109,7 @@ class Proof:
     systems: tuple[str, ...] = ()
     heads: tuple[HeadFact, ...] = ()
     notes: tuple[NoteFact, ...] = ()
-    chords: tuple[ChordFact, ...] = ()
+    chords: tuple[ShownChord, ...] = ()
     necks: tuple[Neck, ...] = ()
     faults: tuple[Fault, ...] = ()
     reach: tuple[str, ...] = ()
@@ -220,10 +220,10 @@ def _note(note: LickNote, worked: Worked) -> NoteFact:
     )
 
 
-def _chords(worked: Worked) -> list[ChordFact]:
+def _chords(worked: Worked) -> list[ShownChord]:
     choices = worked.choices or ("",) * len(worked.spans)
     return [
-        ChordFact(
+        ShownChord(
             next(bar.number for bar in worked.score.bars if bar.onset <= span.onset < bar.end),
             float(span.onset),
             float(span.end),

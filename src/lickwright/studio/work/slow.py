@@ -14,7 +14,7 @@ from lickwright.studio.work.preview import Order, note_moved, worked_from
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
+class RenderedSound:
     """An example as three parts that start together; each is a WAV file.
 
     Parameters
@@ -30,7 +30,7 @@ class Sound:
     quarter_s: float
 
 
-def sound(order: Order, tempo_bpm: float, feel: str = "") -> Sound:
+def sound(order: Order, tempo_bpm: float, feel: str = "") -> RenderedSound:
     """Sound an example: lead, backing, and a click on every beat, at one loudness together.
 
     Parameters
@@ -66,7 +66,7 @@ def sound(order: Order, tempo_bpm: float, feel: str = "") -> Sound:
         encode((part * np.float32(gain)).astype(np.float32), "wav")
         for part in (parts.lead, parts.backing, click)
     )
-    return Sound(lead, backing, beat, parts.start_s, 60.0 / tempo_bpm)
+    return RenderedSound(lead, backing, beat, parts.start_s, 60.0 / tempo_bpm)
 
 
 def as_tab(order: Order) -> dict[str, Any]:
@@ -205,7 +205,7 @@ def sheet_pages(order: Order) -> list[bytes]:
     return sheet_png(sheet_of(lesson, parts), LOOK_PPI)
 
 
-def pair_sound(triads: list[str], over: str, key: str) -> Sound:
+def pair_sound(triads: list[str], over: str, key: str) -> RenderedSound:
     """Some triads, each up and down once, over a held bass.
 
     It is an example like any other, so that it sounds as it will in a lesson.

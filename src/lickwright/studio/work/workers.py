@@ -38,9 +38,9 @@ def _begin() -> None:
     threading.Thread(target=_end_with_parent, daemon=True).start()
     import verovio  # noqa: F401
 
-    import lickwright.engrave.diagram
-    import lickwright.engrave.page.systems
-    import lickwright.sound.mix.rendering
+    import lickwright.engrave
+    import lickwright.engrave.page
+    import lickwright.sound.mix
     import lickwright.studio.work.slow  # noqa: F401
 
     stay()

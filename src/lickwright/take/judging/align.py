@@ -50,7 +50,7 @@ _PLACE_BOUND = 8.0
 
 
 @dataclass(frozen=True, slots=True)
-class Path:
+class Alignment:
     """An alignment: the event of each note, or -1; its score in nats; its tempo."""
 
     events: Ints
@@ -83,7 +83,7 @@ def _gains_in_blocks(events: Events, keys: Ints) -> Floats:
     return gain
 
 
-def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | None) -> Path:
+def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | None) -> Alignment:
     """The best alignment over all tempi, or over those near a given one.
 
     Parameters
@@ -91,7 +91,7 @@ def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | 
     keys, quarters : MIDI key and onset in quarter notes of each note.
     tempo_bpm : a tempo within a tenth of the take's, or ``None``.
     """
-    nothing = Path(np.full(len(keys), -1), -np.inf, tempo_bpm or 100.0)
+    nothing = Alignment(np.full(len(keys), -1), -np.inf, tempo_bpm or 100.0)
     different, which = np.unique(keys, return_inverse=True)
     gain = _gains_in_blocks(events, different)
     used = np.flatnonzero(gain.max(axis=0, initial=-np.inf) > 0.0)
@@ -107,7 +107,7 @@ def find_tempo(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | 
         for row, score, tempo in zip(chosen, scores, some, strict=True):
             if score > best.score:
                 found = np.where(row >= 0, used[np.maximum(row, 0)], -1)
-                best = Path(found, float(score), float(tempo))
+                best = Alignment(found, float(score), float(tempo))
     return best
 
 

@@ -23,7 +23,7 @@ from lickwright.take.listening import (
     listen,
     ringing,
 )
-from lickwright.take.report import ExtraNote, HeardNote, Pause, Take, Verdict
+from lickwright.take.report import ExtraNote, HeardNote, NoteVerdict, Pause, Take
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -134,7 +134,7 @@ def _all_notes(
         else:
             due = float(line.at(np.array([float(note.onset)]))[0])
             due += sum(pause.seconds for pause in pauses if pause.index <= index)
-            notes.append(HeardNote(index, note.pitch.midi, due, Verdict.UNJUDGED))
+            notes.append(HeardNote(index, note.pitch.midi, due, NoteVerdict.UNJUDGED))
     return tuple(notes)
 
 
@@ -149,14 +149,14 @@ def _judged(events: Events, keys: Ints, followed: Followed, tolerance_s: float) 
             pitch = key if share >= SAME_PITCH else _other_pitch(events, event, key)
         if event < 0 or pitch == _NONE:
             best = _best_guess(events, key, due)
-            notes.append(HeardNote(index, key, due, Verdict.MISSING, sure=_odds(-best)))
+            notes.append(HeardNote(index, key, due, NoteVerdict.MISSING, sure=_odds(-best)))
             continue
         time = float(events.time_s[event])
-        verdict = Verdict.PLAYED
+        verdict = NoteVerdict.PLAYED
         if pitch != key:
-            verdict = Verdict.WRONG
+            verdict = NoteVerdict.WRONG
         elif abs(time - due) > tolerance_s:
-            verdict = Verdict.LATE if time > due else Verdict.EARLY
+            verdict = NoteVerdict.LATE if time > due else NoteVerdict.EARLY
         gain = float(gains(events.some(np.array([event])), keys[[index]])[0, 0])
         sure = _odds(float(max(events.belief[event], gain - MISSING)))
         notes.append(HeardNote(index, key, due, verdict, time, pitch, sure))

@@ -14,17 +14,17 @@ from itertools import pairwise
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from lickwright.score import Bar
-from lickwright.take.report import HeardNote, Take, Verdict
+from lickwright.take.report import HeardNote, NoteVerdict, Take
 
 _BLUE, _ORANGE, _VERMILION, _PURPLE, _GREEN = "#0072B2", "#E69F00", "#D55E00", "#CC79A7", "#009E73"
 _INK, _SOFT, _FAINT, _PAPER = "#222222", "#666666", "#cccccc", "#ffffff"
 _COLOURS = {
-    Verdict.PLAYED: _GREEN,
-    Verdict.EARLY: _BLUE,
-    Verdict.LATE: _ORANGE,
-    Verdict.WRONG: _VERMILION,
-    Verdict.MISSING: _VERMILION,
-    Verdict.UNJUDGED: _SOFT,
+    NoteVerdict.PLAYED: _GREEN,
+    NoteVerdict.EARLY: _BLUE,
+    NoteVerdict.LATE: _ORANGE,
+    NoteVerdict.WRONG: _VERMILION,
+    NoteVerdict.MISSING: _VERMILION,
+    NoteVerdict.UNJUDGED: _SOFT,
 }
 _WIDTH, _MARGIN = 1040.0, 56.0
 _HEAD, _STRING_GAP, _LANE_GAP, _LANE, _SYSTEM_GAP = 74.0, 18.0, 34.0, 30.0, 40.0
@@ -55,7 +55,7 @@ def take_svg(take: Take) -> str:
     _rect(svg, 0, 0, _WIDTH, height, _PAPER)
     _heading(svg, take)
     for number, bars in enumerate(systems):
-        _System(svg, take, bars, _HEAD + 14.0 + number * height_each).draw()
+        _PictureSystem(svg, take, bars, _HEAD + 14.0 + number * height_each).draw()
     return tostring(svg, encoding="unicode") + "\n"
 
 
@@ -119,21 +119,21 @@ def _text(
     SubElement(parent, "text", {**look, "font-weight": weight}).text = _printable(words)
 
 
-def _mark(parent: Element, verdict: Verdict, x: float, y: float, reach: float = 8.5) -> None:
+def _mark(parent: Element, verdict: NoteVerdict, x: float, y: float, reach: float = 8.5) -> None:
     """The shape of a verdict: ring, flags to the left and right, kite, dashed ring."""
     colour = _COLOURS[verdict]
     look = {"fill": _PAPER, "stroke": colour, "stroke-width": "2"}
     r = reach
     corners: tuple[tuple[float, float], ...]
-    if verdict is Verdict.WRONG:
+    if verdict is NoteVerdict.WRONG:
         corners = ((0, -1.25 * r), (1.25 * r, 0), (0, 1.25 * r), (-1.25 * r, 0))
-    elif verdict is Verdict.EARLY:
+    elif verdict is NoteVerdict.EARLY:
         corners = ((r, -r), (r, r), (-0.5 * r, r), (-1.5 * r, 0), (-0.5 * r, -r))
-    elif verdict is Verdict.LATE:
+    elif verdict is NoteVerdict.LATE:
         corners = ((-r, -r), (-r, r), (0.5 * r, r), (1.5 * r, 0), (0.5 * r, -r))
     else:
         circle = {"cx": _n(x), "cy": _n(y), "r": _n(r), **look}
-        if verdict is Verdict.MISSING:
+        if verdict is NoteVerdict.MISSING:
             circle["stroke-dasharray"] = "3 3"
         SubElement(parent, "circle", circle)
         return
@@ -143,12 +143,18 @@ def _mark(parent: Element, verdict: Verdict, x: float, y: float, reach: float = 
 
 def _heading(svg: Element, take: Take) -> None:
     _text(svg, _MARGIN - 20, 28, take.score.name, 18, anchor="start", weight="600")
-    judged = sum(note.verdict is not Verdict.UNJUDGED for note in take.notes)
+    judged = sum(note.verdict is not NoteVerdict.UNJUDGED for note in take.notes)
     said = f"{len(take.right)} of {judged} notes at their pitch"
     said += f", {take.tempo_bpm:.0f} quarter notes a minute"
     _text(svg, _MARGIN - 20, 48, said, 12.5, _SOFT, "start")
     x = _WIDTH - 560.0
-    for verdict in (Verdict.PLAYED, Verdict.EARLY, Verdict.LATE, Verdict.WRONG, Verdict.MISSING):
+    for verdict in (
+        NoteVerdict.PLAYED,
+        NoteVerdict.EARLY,
+        NoteVerdict.LATE,
+        NoteVerdict.WRONG,
+        NoteVerdict.MISSING,
+    ):
         _mark(svg, verdict, x, 24, 7)
         _text(svg, x + 15, 28.5, verdict.value, 12.5, anchor="start")
         x += 30 + 7.2 * len(verdict.value) + 14
@@ -161,7 +167,7 @@ def _extra_mark(parent: Element, x: float, y: float) -> None:
     SubElement(parent, "polygon", {"points": points, "fill": _PURPLE})
 
 
-class _System:
+class _PictureSystem:
     """Some bars side by side: the tab above, the lane of early and late below."""
 
     def __init__(self, svg: Element, take: Take, bars: list[Bar], top: float) -> None:
@@ -188,7 +194,7 @@ class _System:
     def draw(self) -> None:
         self._staff()
         self._lane()
-        for note in sorted(self.notes(), key=lambda note: note.verdict is Verdict.WRONG):
+        for note in sorted(self.notes(), key=lambda note: note.verdict is NoteVerdict.WRONG):
             self._note(note)
         for extra in self.take.extras:
             onset = self.take.score.lick.notes[extra.after].onset
@@ -226,7 +232,7 @@ class _System:
         _mark(self.svg, note.verdict, x, y)
         fret = "x" if printed.dead else str(printed.position.fret)
         _text(self.svg, x, y + 4, fret, 11, weight="600")
-        if note.verdict is Verdict.WRONG and note.heard_midi is not None:
+        if note.verdict is NoteVerdict.WRONG and note.heard_midi is not None:
             heard = printed.position.fret + note.heard_midi - note.midi
             _text(self.svg, x, y + 21, f"heard {heard}", 9.5, _VERMILION, halo=True)
         if note.late_s is None:
@@ -236,6 +242,6 @@ class _System:
         colour = _COLOURS[note.verdict]
         _line(self.svg, x, self.lane, x, at, colour, 2)
         SubElement(self.svg, "circle", {"cx": _n(x), "cy": _n(at), "r": "3", "fill": colour})
-        if note.verdict in (Verdict.EARLY, Verdict.LATE):
+        if note.verdict in (NoteVerdict.EARLY, NoteVerdict.LATE):
             label = f"{1000 * note.late_s:+.0f}"
             _text(self.svg, x + 5, at + 3, label, 9.5, _INK, "start")

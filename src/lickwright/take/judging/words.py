@@ -14,7 +14,7 @@ from typing import Literal
 from lickwright.lick import Stroke
 from lickwright.lick.picking import Sweep, stroke_report
 from lickwright.take.listening import RING_S
-from lickwright.take.report import HeardNote, Take, Verdict
+from lickwright.take.report import HeardNote, NoteVerdict, Take
 
 Hand = Literal["both", "picking", "fretting"]
 
@@ -59,7 +59,7 @@ def not_heard(take: Take) -> tuple[str, ...]:
     doubtful = [note for note in take.notes if note.heard_s is not None and note.sure < _DOUBTFUL]
     if doubtful:
         lines.append(f"{_named(doubtful).capitalize()} could not be heard clearly.")
-    dead = take.with_verdict(Verdict.UNJUDGED)
+    dead = take.with_verdict(NoteVerdict.UNJUDGED)
     if dead:
         lines.append(f"Not judged, for want of a pitch that can be told: {_named(dead)}.")
     if take.clipped:
@@ -80,7 +80,7 @@ def _ms(seconds: float) -> str:
 
 
 def _whole(take: Take) -> Iterator[Remark]:
-    judged = [note for note in take.notes if note.verdict is not Verdict.UNJUDGED]
+    judged = [note for note in take.notes if note.verdict is not NoteVerdict.UNJUDGED]
     yield Remark("both", (), f"{len(take.right)} of {len(judged)} notes sounded at their pitch.")
     if take.notes and abs(take.drift) > _DRIFTED:
         how = "gained" if take.drift > 0 else "lost"
@@ -89,7 +89,7 @@ def _whole(take: Take) -> Iterator[Remark]:
         what = "stopped for" if pause.seconds > 0 else "came in too soon, by"
         text = f"Before note {pause.index + 1} you {what} {abs(pause.seconds):.1f} s."
         yield Remark("both", (pause.index,), text)
-    missing = take.with_verdict(Verdict.MISSING)
+    missing = take.with_verdict(NoteVerdict.MISSING)
     if missing:
         yield Remark("both", tuple(n.index for n in missing), f"Not heard: {_named(missing)}.")
     if take.extras:
@@ -146,13 +146,13 @@ def _sweeps(take: Take) -> Iterator[Remark]:
 def _turns(take: Take) -> Iterator[Remark]:
     for index in _runs(take)[1]:
         note = take.notes[index]
-        if note.verdict is Verdict.LATE and note.late_s is not None:
+        if note.verdict is NoteVerdict.LATE and note.late_s is not None:
             text = f"The turn at note {index + 1} comes {_ms(note.late_s)} late."
             yield Remark("picking", (index,), text)
 
 
 def _wrong_frets(take: Take) -> Iterator[Remark]:
-    for note in take.with_verdict(Verdict.WRONG):
+    for note in take.with_verdict(NoteVerdict.WRONG):
         if note.heard_midi is None:
             continue
         steps = note.heard_midi - note.midi
@@ -176,7 +176,7 @@ def _shifts(take: Take) -> Iterator[Remark]:
             lick[before].position.fret - (fingers[0] or 0)
         )
         note = take.notes[after]
-        if abs(moved) >= 2 and note.verdict is Verdict.LATE and note.late_s is not None:
+        if abs(moved) >= 2 and note.verdict is NoteVerdict.LATE and note.late_s is not None:
             text = (
                 f"After the shift, note {after + 1} comes {_ms(note.late_s)} late. Look ahead to"
                 f" fret {lick[after].position.fret} before the hand moves."

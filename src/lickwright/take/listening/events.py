@@ -23,7 +23,7 @@ from lickwright.take.listening.spectrum import (
     STEP_S,
     Floats,
     Rises,
-    Sound,
+    Spectrum,
     levels,
     local_peaks,
     rises,
@@ -112,7 +112,7 @@ class Events:
 
 def find_events(
     recording: Recording,
-    sound: Sound,
+    sound: Spectrum,
     keys: tuple[int, int] = (LOWEST_MIDI, HIGHEST_MIDI),
     block: int = BLOCK,
 ) -> Events:
@@ -172,7 +172,7 @@ class _Places:
     attack: Floats
 
 
-def _places(sound: Sound, keys: tuple[int, int], block: int) -> _Places:
+def _places(sound: Spectrum, keys: tuple[int, int], block: int) -> _Places:
     """Steps with a sudden attack, and all tops of a pitch's rise that have none near."""
     sudden = local_peaks(sound.attack, _LEAST_ATTACK, APART)
     attack = _highest(sound.attack, _ATTACK_REACH)
@@ -229,7 +229,7 @@ def _within(curves: Floats, keys: tuple[int, int]) -> Floats:
     return np.where((keys[0] <= PITCHES) & (keys[1] >= PITCHES), curves, np.float32(0.0))
 
 
-def _sounding(sound: Sound, at: npt.NDArray[np.int64], keys: tuple[int, int]) -> Floats:
+def _sounding(sound: Spectrum, at: npt.NDArray[np.int64], keys: tuple[int, int]) -> Floats:
     """How much every pitch sounds on both sides of some moments, against the loudest there."""
     sides = []
     for side in (-2 * LAG, LAG):

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.take.listening.recording import RATE_HZ, Recording
-from lickwright.take.listening.track import Track
+from lickwright.take.listening.track import TakeSamples
 
 Floats = npt.NDArray[np.float64]
 
@@ -71,7 +71,7 @@ def _best(squares: Floats, floor: float) -> npt.NDArray[np.int64]:
     return np.asarray(np.argmax(gain, axis=1), np.int64)
 
 
-def _floor(track: Track, block: int) -> float:
+def _floor(track: TakeSamples, block: int) -> float:
     """The energy of a window in which nothing starts."""
     windows = [
         heard[: len(heard) // _WINDOW * _WINDOW].reshape(-1, _WINDOW).sum(axis=1)
@@ -80,7 +80,7 @@ def _floor(track: Track, block: int) -> float:
     return float(2.0 * np.percentile(np.concatenate(windows), 10) + 1e-9)
 
 
-def _heard(track: Track, block: int) -> Iterator[Floats]:
+def _heard(track: TakeSamples, block: int) -> Iterator[Floats]:
     """The squares of what lies high up, block by block, silence before and after it."""
     from scipy.signal import butter, sosfilt
 

@@ -15,7 +15,7 @@ from lickwright.neck import Guitar, Position
 from lickwright.take.listening.decay import ends
 from lickwright.take.listening.events import Events, find_events
 from lickwright.take.listening.recording import Recording
-from lickwright.take.listening.spectrum import LAG, PITCHES, STEP_S, Sound, levels, listen
+from lickwright.take.listening.spectrum import LAG, PITCHES, STEP_S, Spectrum, levels, listen
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -72,7 +72,7 @@ def key_range(guitar: Guitar) -> tuple[int, int]:
     return min(keys), max(keys)
 
 
-def _starts(events: Events, sound: Sound) -> Ints:
+def _starts(events: Events, sound: Spectrum) -> Ints:
     """The events that are notes, in time."""
     rows = np.arange(len(events))
     loudest = np.argmax(events.sounding, axis=1)
@@ -91,7 +91,7 @@ def _starts(events: Events, sound: Sound) -> Ints:
     return np.array(chosen, np.int64)
 
 
-def _lasts(events: Events, sound: Sound, pitch: Ints) -> npt.NDArray[np.bool_]:
+def _lasts(events: Events, sound: Spectrum, pitch: Ints) -> npt.NDArray[np.bool_]:
     """Whether the pitch of each event still sounds a while after its start."""
     first = np.round(events.time_s / STEP_S).astype(np.int64) + LAG
     later = first + round(_LASTS_S / STEP_S)

@@ -21,7 +21,7 @@ from lickwright.files import is_plain_file
 from lickwright.take.errors import TakeError
 from lickwright.take.listening.decode import open_sound
 from lickwright.take.listening.resampling import Resampler
-from lickwright.take.listening.track import Store, Track
+from lickwright.take.listening.track import Store, TakeSamples
 
 Samples = npt.NDArray[np.float32]
 
@@ -51,7 +51,7 @@ class Recording:
     clipped : whether the recording was driven into its limit.
     """
 
-    track: Track
+    track: TakeSamples
     name: str = "take"
     rate_hz: int = RATE_HZ
     clipped: bool = False
@@ -141,7 +141,7 @@ def _recording(blocks: Iterable[Samples], rate_hz: int, name: str) -> Recording:
         raise TakeError(
             "the take is silent", mend="Check the input and its level, and record again"
         )
-    return Recording(Track(store, mean, peak), name, rate_hz, levels.clipped)
+    return Recording(TakeSamples(store, mean, peak), name, rate_hz, levels.clipped)
 
 
 def _brought_down(blocks: Iterable[Samples], rate_hz: int, levels: _Levels) -> Iterator[Samples]:

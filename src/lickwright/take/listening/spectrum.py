@@ -26,7 +26,7 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.take.listening.recording import RATE_HZ, Recording
-from lickwright.take.listening.track import Track
+from lickwright.take.listening.track import TakeSamples
 
 Floats = npt.NDArray[np.float32]
 
@@ -58,7 +58,7 @@ _MOMENTS = 1 << 16
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
+class Spectrum:
     """What a recording shows as a whole, at steps of :data:`STEP_S` seconds.
 
     Parameters
@@ -69,7 +69,7 @@ class Sound:
     tuning_cents : how far the recording's pitch lies from A4 = 440 Hz.
     """
 
-    track: Track
+    track: TakeSamples
     attack: Floats
     floor: Floats
     tuning_cents: float
@@ -97,7 +97,7 @@ class Rises:
     norm: Floats
 
 
-def listen(recording: Recording, block: int = BLOCK) -> Sound:
+def listen(recording: Recording, block: int = BLOCK) -> Spectrum:
     """What a recording shows as a whole.
 
     Parameters
@@ -107,10 +107,10 @@ def listen(recording: Recording, block: int = BLOCK) -> Sound:
     track = recording.track
     attack = _attack(track, block)
     floor = _floor(track)
-    return Sound(track, attack, floor, _tuning(track, floor, attack))
+    return Spectrum(track, attack, floor, _tuning(track, floor, attack))
 
 
-def rises(sound: Sound, beyond: int, block: int = BLOCK) -> Iterator[Rises]:
+def rises(sound: Spectrum, beyond: int, block: int = BLOCK) -> Iterator[Rises]:
     """What rises at every step, some steps at a time.
 
     Parameters
@@ -126,7 +126,7 @@ def rises(sound: Sound, beyond: int, block: int = BLOCK) -> Iterator[Rises]:
         yield Rises(first, last, low, new @ templates, np.linalg.norm(new, axis=1))
 
 
-def levels(sound: Sound, steps: npt.NDArray[np.int64]) -> Floats:
+def levels(sound: Spectrum, steps: npt.NDArray[np.int64]) -> Floats:
     """How much of each pitch sounds at some steps, rising: ``(len(steps), pitches)``."""
     templates = harmonic_templates(round(sound.tuning_cents)).T
     out = np.zeros((len(steps), len(PITCHES)), np.float32)
@@ -164,7 +164,9 @@ def _lobe_table() -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
     return grid, np.abs(np.sinc(grid) / (1.0 - grid * grid))
 
 
-def _magnitudes(track: Track, centres: npt.NDArray[np.int64], size: int, padded: int) -> Floats:
+def _magnitudes(
+    track: TakeSamples, centres: npt.NDArray[np.int64], size: int, padded: int
+) -> Floats:
     """Magnitude spectra of Hann windows around some samples, rising; silence beyond both ends."""
     from scipy.fft import rfft
 
@@ -175,11 +177,11 @@ def _magnitudes(track: Track, centres: npt.NDArray[np.int64], size: int, padded:
     return np.abs(spectra).astype(np.float32)
 
 
-def _step_count(track: Track) -> int:
+def _step_count(track: TakeSamples) -> int:
     return len(track) // HOP + 1
 
 
-def _floor(track: Track) -> Floats:
+def _floor(track: TakeSamples) -> Floats:
     """The steady noise in every bin: what is nearly always there, without the peaks of partials."""
     from scipy.ndimage import median_filter
 
@@ -190,7 +192,7 @@ def _floor(track: Track) -> Floats:
     return np.asarray(_FLOOR_MARGIN * median_filter(quiet, _FLOOR_WIDTH), np.float32)
 
 
-def _compressed(track: Track, floor: Floats, steps: npt.NDArray[np.int64]) -> Floats:
+def _compressed(track: TakeSamples, floor: Floats, steps: npt.NDArray[np.int64]) -> Floats:
     spectra = _magnitudes(track, steps * HOP, _WINDOW, _PADDED)[:, :_BINS]
     out: Floats = np.sqrt(np.maximum(spectra - floor, 0.0))
     return out
@@ -202,7 +204,7 @@ def _new(compressed: Floats) -> Floats:
     return rise
 
 
-def _tuning(track: Track, floor: Floats, attack: Floats) -> float:
+def _tuning(track: TakeSamples, floor: Floats, attack: Floats) -> float:
     """The tuning that best matches what is new at the strongest attacks, within a quarter tone."""
     peaks = local_peaks(attack, 0.0, 20)
     strongest = np.sort(peaks[np.argsort(-attack[peaks])][:200])
@@ -219,7 +221,7 @@ def _tuning(track: Track, floor: Floats, attack: Floats) -> float:
     return float(tried[best] + (5.0 * (left - right) / bend if bend < 0 else 0.0))
 
 
-def _attack(track: Track, block: int) -> Floats:
+def _attack(track: TakeSamples, block: int) -> Floats:
     """Mean rise of log energy over half-octave bands, from one short window to the next."""
     count = _step_count(track)
     loudness = _loudness(track, count)
@@ -236,7 +238,7 @@ def _attack(track: Track, block: int) -> Floats:
     return attack
 
 
-def _loudness(track: Track, count: int) -> Floats:
+def _loudness(track: TakeSamples, count: int) -> Floats:
     """The energy in every band that counts as loud: more than is there all the time."""
     moments = np.arange(0, count, -(-count // _MOMENTS))
     blocks = (moments[k : k + _AT_ONCE] for k in range(0, len(moments), _AT_ONCE))
@@ -246,7 +248,7 @@ def _loudness(track: Track, count: int) -> Floats:
     return np.asarray(3.0 * quiet + 1e-3 * loud + 1e-12, np.float32)
 
 
-def _energies(track: Track, steps: npt.NDArray[np.int64]) -> Floats:
+def _energies(track: TakeSamples, steps: npt.NDArray[np.int64]) -> Floats:
     """The energy of some steps, rising, in every band."""
     energy: Floats = _magnitudes(track, steps * HOP, _SHORT, _SHORT) @ _bands()
     return energy

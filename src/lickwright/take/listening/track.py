@@ -75,7 +75,7 @@ class Store:
 
 
 @dataclass(frozen=True, slots=True)
-class Track:
+class TakeSamples:
     """One channel of sound: what a store holds, less ``offset``, over ``peak``."""
 
     store: Store

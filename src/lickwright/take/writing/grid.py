@@ -42,7 +42,7 @@ _LONGEST_BEATS = 4000
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class RhythmGrid:
     """Starts in the time of a score.
 
     Parameters
@@ -75,7 +75,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class _Beam:
+class _GridSearch:
     """A way through the beats so far; each start at (beat, slot, slots of the beat)."""
 
     cost: float
@@ -88,7 +88,7 @@ class _Beam:
 
 def find_grid(
     onsets_s: Floats, tempo_bpm: float | None = None, near_bpm: tuple[float, ...] = (100.0,)
-) -> Grid:
+) -> RhythmGrid:
     """The simplest rhythm near some starts, of which the first lies on a beat.
 
     Parameters
@@ -112,7 +112,7 @@ def find_grid(
     return min(grids, key=lambda grid: _price(grid, near_bpm))
 
 
-def _price(grid: Grid, near_bpm: tuple[float, ...]) -> float:
+def _price(grid: RhythmGrid, near_bpm: tuple[float, ...]) -> float:
     """What a grid costs a note, with what its tempo costs."""
     octaves = min(abs(log2(grid.tempo_bpm / near)) for near in near_bpm)
     return grid.cost / len(grid.onsets) + _OCTAVE * octaves
@@ -127,13 +127,13 @@ def _likely_tempi(onsets_s: Floats, near_bpm: tuple[float, ...]) -> list[float]:
     return [grid.tempo_bpm for grid in tried[:_TRIED]]
 
 
-def _grid(onsets_s: Floats, tempo_bpm: float, width: int) -> Grid | None:
+def _grid(onsets_s: Floats, tempo_bpm: float, width: int) -> RhythmGrid | None:
     """The cheapest grid from one tempo on; ``None`` where none fits."""
     times = onsets_s.tolist()
     usual_s = 60.0 / tempo_bpm
-    beams = [_Beam(0.0, times[0], usual_s, 0, (), ())]
+    beams = [_GridSearch(0.0, times[0], usual_s, 0, (), ())]
     for beat in range(_LONGEST_BEATS):
-        following: list[_Beam] = []
+        following: list[_GridSearch] = []
         for beam in beams:
             following += _after(beam, beat, times, usual_s)
         if not following:
@@ -143,11 +143,11 @@ def _grid(onsets_s: Floats, tempo_bpm: float, width: int) -> Grid | None:
         if best.taken == len(times):
             tempo = 60.0 * len(best.cuts) / (best.start_s - times[0])
             onsets = tuple(at + Fraction(slot, cut) for at, slot, cut in best.places)
-            return Grid(onsets, best.cuts, tempo, best.cost)
+            return RhythmGrid(onsets, best.cuts, tempo, best.cost)
     return None
 
 
-def _after(beam: _Beam, beat: int, times: list[float], usual_s: float) -> list[_Beam]:
+def _after(beam: _GridSearch, beat: int, times: list[float], usual_s: float) -> list[_GridSearch]:
     """The beam one beat on, for every cut of that beat."""
     last = bisect_left(times, beam.start_s + beam.beat_s * (1.0 - _LATE_NEXT), beam.taken)
     inside = [time - beam.start_s for time in times[beam.taken : last]]
@@ -170,5 +170,5 @@ def _after(beam: _Beam, beat: int, times: list[float], usual_s: float) -> list[_
         pace = min(max(pace, usual_s * (1 - _PACE_BOUND)), usual_s * (1 + _PACE_BOUND))
         places = (*beam.places, *((beat, slot, cut) for slot in slots))
         start = beam.start_s + pace + _FOLLOW * drift
-        found.append(_Beam(cost, start, pace, last, (*beam.cuts, real), places))
+        found.append(_GridSearch(cost, start, pace, last, (*beam.cuts, real), places))
     return found

@@ -26,7 +26,7 @@ from lickwright.neck import Guitar, HandProfile, Span
 from lickwright.take.errors import TakeError
 from lickwright.take.judging import fit_tempo
 from lickwright.take.listening import PlayedNote, Recording, heard_line
-from lickwright.take.writing.grid import Grid, find_grid
+from lickwright.take.writing.grid import RhythmGrid, find_grid
 from lickwright.theory import Key, parse_key, pitch_from_midi, spell
 
 #: A silence shorter than this share of the room to the next note, or than this time, is only the
@@ -135,7 +135,7 @@ def transcribe(
 
 
 def _spans(
-    grid: Grid, heard: Sequence[PlayedNote], onsets_s: npt.NDArray[np.float64], meter: Meter
+    grid: RhythmGrid, heard: Sequence[PlayedNote], onsets_s: npt.NDArray[np.float64], meter: Meter
 ) -> list[tuple[Fraction, Fraction]]:
     """Onset and length of each note: up to the next one, or to where it was stopped."""
     line = fit_tempo(np.array([float(q) for q in grid.onsets]), onsets_s, grid.tempo_bpm)

@@ -123,7 +123,7 @@ def pairs_for(
         allowed &= wanted.mask | 1 << ground.bass
     if rootless:
         allowed &= ~(1 << wanted.root.pc)
-    search = _Search(wanted, ground.bass, added_tones)
+    search = _GroupSearch(wanted, ground.bass, added_tones)
     spelling = _Spelling(wanted, in_key, held)
     readings: dict[int, Reading] = {}
     groups = []
@@ -160,7 +160,7 @@ def mask_of_all(masks: Iterable[int]) -> int:
 
 
 def _group(
-    masks: tuple[int, ...], found: _Found, reading: Reading, spelling: _Spelling
+    masks: tuple[int, ...], found: _FoundGroup, reading: Reading, spelling: _Spelling
 ) -> TriadGroup:
     order, step = _smoothest(masks)
     degree_at = {note.pc: name for note, name in zip(reading.notes, reading.degrees, strict=True)}
@@ -200,7 +200,7 @@ def _rank(group: TriadGroup) -> tuple[float, int, float, int, int, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Found:
+class _FoundGroup:
     """The wanted chord among the readings of one set of notes."""
 
     heard: Heard
@@ -209,7 +209,7 @@ class _Found:
     extra: int  # mask of the sounding tones beyond the chord, C on bit 0
 
 
-class _Search:
+class _GroupSearch:
     """Which sets of notes read as the wanted chord; every set is asked once."""
 
     def __init__(self, wanted: Chord, bass: int, added_tones: int) -> None:
@@ -223,15 +223,15 @@ class _Search:
         self._needed = mask_of(at for at in self._classes if at and at not in optional)
         if wanted.upper is not None:
             self._needed = rotate_mask(wanted.mask, -wanted.root.pc) & ~1
-        self._found: dict[int, _Found | None] = {}
+        self._found: dict[int, _FoundGroup | None] = {}
 
-    def match(self, mask: int) -> _Found | None:
+    def match(self, mask: int) -> _FoundGroup | None:
         """How a set of notes (C on bit 0, the bass among them) reads as the chord, if it does."""
         if mask not in self._found:
             self._found[mask] = self._match(mask)
         return self._found[mask]
 
-    def _match(self, mask: int) -> _Found | None:
+    def _match(self, mask: int) -> _FoundGroup | None:
         extra = mask & ~self.wanted_mask
         if extra.bit_count() > self.added_tones:
             return None
@@ -243,7 +243,7 @@ class _Search:
             if (self.bass + way.root) % 12 == self.wanted.root.pc and self._is_wanted(way):
                 total = sum(self._weights.values())
                 sound = sum(self._weights[at] for at in self._weights if over_root >> at & 1)
-                return _Found(way, place, sound / total, extra)
+                return _FoundGroup(way, place, sound / total, extra)
         return None
 
     def _is_wanted(self, way: Heard) -> bool:

@@ -34,7 +34,7 @@ _SEVENTHS = frozenset({"b7", "7", "bb7", "6"})
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class ClaimVerdict:
     """What the notes say to a claim.
 
     Parameters
@@ -49,7 +49,7 @@ class Verdict:
     first: Reading
 
 
-def judge(claim: Chord, notes: Notes, over: NoteName, key: Key | None = None) -> Verdict:
+def judge(claim: Chord, notes: Notes, over: NoteName, key: Key | None = None) -> ClaimVerdict:
     """What some notes over a bass say to a chord symbol.
 
     Parameters
@@ -62,8 +62,10 @@ def judge(claim: Chord, notes: Notes, over: NoteName, key: Key | None = None) ->
     for place, reading in enumerate(readings):
         if reading.chord is not None and _same(reading.chord, claim):
             if place < TRUSTED:
-                return Verdict("yes", "", first)
-            return Verdict("nearly", f"{claim} can be heard, but {first.symbol} comes first", first)
+                return ClaimVerdict("yes", "", first)
+            return ClaimVerdict(
+                "nearly", f"{claim} can be heard, but {first.symbol} comes first", first
+            )
     return _by_degrees(claim, first, over)
 
 
@@ -71,7 +73,7 @@ def _same(chord: Chord, claim: Chord) -> bool:
     return chord.root.pc == claim.root.pc and chord.mask == claim.mask
 
 
-def _by_degrees(claim: Chord, first: Reading, over: NoteName) -> Verdict:
+def _by_degrees(claim: Chord, first: Reading, over: NoteName) -> ClaimVerdict:
     own = {degree_semitones(name): name for name in claim.kind.degrees}
     allowed = {note.pc for note in claim.notes} | {over.pc}
     heard = f"over {over} the notes are heard as {first.symbol or ' '.join(map(str, first.notes))}"
@@ -84,10 +86,10 @@ def _by_degrees(claim: Chord, first: Reading, over: NoteName) -> Verdict:
     for note in foreign:
         wrong = _contradicted((note.pc - claim.root.pc) % 12, own.values(), present)
         if wrong:
-            return Verdict("no", f"{claim} has a {wrong}, but {note} sounds: {heard}", first)
+            return ClaimVerdict("no", f"{claim} has a {wrong}, but {note} sounds: {heard}", first)
     telling = (_THIRDS | _SEVENTHS) & set(claim.kind.degrees)
     if telling and not telling & present:
-        return Verdict("no", f"nothing that sounds tells {claim} from others: {heard}", first)
+        return ClaimVerdict("no", f"nothing that sounds tells {claim} from others: {heard}", first)
     absent = [
         name
         for name in claim.kind.degrees
@@ -99,8 +101,8 @@ def _by_degrees(claim: Chord, first: Reading, over: NoteName) -> Verdict:
     if foreign:
         words.append(f"{' '.join(map(str, foreign))} sounds beyond it")
     if not words:
-        return Verdict("yes", "", first)
-    return Verdict("nearly", f"{claim} is not quite what sounds: {', '.join(words)}", first)
+        return ClaimVerdict("yes", "", first)
+    return ClaimVerdict("nearly", f"{claim} is not quite what sounds: {', '.join(words)}", first)
 
 
 def _contradicted(semitones: int, own: Collection[str], present: Collection[str]) -> str:

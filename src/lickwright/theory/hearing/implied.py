@@ -27,7 +27,7 @@ from lickwright.theory.degree import (
 from lickwright.theory.hearing.naming import TENSIONS
 from lickwright.theory.hearing.other_symbols import other_symbols, polychord_of
 from lickwright.theory.hearing.sounding import NoteLike, Notes, Sounding, read_sounding
-from lickwright.theory.hearing.strength import Heard, Term, hear
+from lickwright.theory.hearing.strength import Heard, HeardTerm, hear
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import NoteName
 from lickwright.theory.spelling import spell_root
@@ -73,7 +73,7 @@ class Reading:
     root_sounds: bool
     diatonic: bool | None
     strength: float
-    why: tuple[Term, ...]
+    why: tuple[HeardTerm, ...]
     named: bool = True
     also: tuple[str, ...] = ()
 
@@ -177,7 +177,7 @@ def _nameless(sounding: Sounding, key: Key | None) -> Reading:
         root_sounds=True,
         diatonic=_diatonic(sounding, key),
         strength=0.0,
-        why=(Term("no common name", 0.0, "no chord in use holds all of these notes"),),
+        why=(HeardTerm("no common name", 0.0, "no chord in use holds all of these notes"),),
         named=False,
         also=(polychord,) if polychord else (),
     )

@@ -1,6 +1,7 @@
 """How surely is a chord heard over a bass?
 
-A strength is a sum of points out of 100, and every part of it is a :class:`Term` with its words.
+A strength is a sum of points out of 100, and every part of it is a :class:`HeardTerm` with its
+words.
 
 ========== ======= ==========================================================================
 term       points  what it rests on
@@ -67,7 +68,7 @@ _FIFTHS = frozenset({"5", "b5", "#5"})
 
 
 @dataclass(frozen=True, slots=True)
-class Term:
+class HeardTerm:
     """One part of a strength: its name, its points and what they mean."""
 
     name: str
@@ -96,7 +97,7 @@ class Heard:
     naming: Naming
     foreign: bool
     clashes: tuple[str, ...]
-    terms: tuple[Term, ...]
+    terms: tuple[HeardTerm, ...]
     points: float
 
     @property
@@ -146,38 +147,40 @@ def _weigh(mask: int, root: int, naming: Naming, distance: float, *, foreign: bo
         _guides(naming),
         _plainness(naming, distance),
         *_missing(naming, turned=bool(root) and not foreign),
-        *(Term("clashes", CLASH_POINTS, words) for words in clashes),
+        *(HeardTerm("clashes", CLASH_POINTS, words) for words in clashes),
     )
     points = max(0.0, min(100.0, sum(term.points for term in terms)))
     return Heard(root, naming, foreign, clashes, terms, points)
 
 
-def _support(mask: int, root: int) -> Term:
+def _support(mask: int, root: int) -> HeardTerm:
     share = root_share(mask, root)
     words = (
         "the best supported root of all that sounds"
         if share == 1.0
         else f"the root has {share:.0%} of the support of the best supported one"
     )
-    return Term("support", SUPPORT_POINTS * share, words)
+    return HeardTerm("support", SUPPORT_POINTS * share, words)
 
 
-def _bass(naming: Naming, root: int, foreign: bool) -> Term:
+def _bass(naming: Naming, root: int, foreign: bool) -> HeardTerm:
     if foreign and is_grip(naming):
-        return Term("bass", FOREIGN_BASS_POINTS, "the bass stands outside the chord")
+        return HeardTerm("bass", FOREIGN_BASS_POINTS, "the bass stands outside the chord")
     if foreign:
-        return Term("bass", 0.0, "the bass stands outside a chord that is already full of colour")
+        return HeardTerm(
+            "bass", 0.0, "the bass stands outside a chord that is already full of colour"
+        )
     degree = naming.by_semitones[-root % 12]
     if degree != "1" and "6" in naming.kind.degrees:
         # Turned over, C6 is called Am7 and Dm6 is called Bm7b5: sixth chords stand on their root.
-        return Term(
+        return HeardTerm(
             "bass", TURNED_SIXTH_POINTS, f"a sixth chord turned over, the {degree} in the bass"
         )
     words = "the root is in the bass" if degree == "1" else f"the {degree} is in the bass"
-    return Term("bass", BASS_POINTS.get(degree, 0.0), words)
+    return HeardTerm("bass", BASS_POINTS.get(degree, 0.0), words)
 
 
-def _guides(naming: Naming) -> Term:
+def _guides(naming: Naming) -> HeardTerm:
     degrees = set(naming.degrees)
     thirds = [name for name in GUIDE_POINTS if name in degrees]
     sevenths = sorted(degrees & _SEVENTHS)
@@ -194,20 +197,20 @@ def _guides(naming: Naming) -> Term:
         words = f"{thirds[0]} and the fifth sound: a full triad"
     else:
         words = f"{thirds[0]} sounds, no seventh" if thirds else "neither third nor seventh sounds"
-    return Term("guides", points, words)
+    return HeardTerm("guides", points, words)
 
 
-def _plainness(naming: Naming, distance: float) -> Term:
+def _plainness(naming: Naming, distance: float) -> HeardTerm:
     if distance == 0:
         words = "a plain chord"
     elif naming.tensions:
         words = f"coloured by {' '.join(naming.tensions)}"
     else:
         words = "not the plainest of chords"
-    return Term("plainness", PLAIN_POINTS - DISTANCE_POINTS * distance, words)
+    return HeardTerm("plainness", PLAIN_POINTS - DISTANCE_POINTS * distance, words)
 
 
-def _missing(naming: Naming, *, turned: bool) -> list[Term]:
+def _missing(naming: Naming, *, turned: bool) -> list[HeardTerm]:
     terms = []
     for name in naming.missing:
         points = MISSING_POINTS[name]
@@ -217,7 +220,7 @@ def _missing(naming: Naming, *, turned: bool) -> list[Term]:
             points, words = MISSING_UNDER_B13_POINTS, "the 5 below the b13 does not sound"
         elif turned and name != "1":
             points *= TURNED_MISSING_FACTOR
-        terms.append(Term("missing", points, words))
+        terms.append(HeardTerm("missing", points, words))
     return terms
 
 

@@ -6,9 +6,9 @@ Nouns:
 * :class:`Passage`: one example at one tempo, as the audio plays it.
 * :class:`Beat`: a felt beat; ``bar`` is ``None`` in the count-in.
 * :class:`Clock`: the moments of one passage, ready to be asked for every frame.
-* :class:`Mark`: a named stretch of a film, for its chapter list; times in seconds.
+* :class:`ChapterMark`: a named stretch of a film, for its chapter list; times in seconds.
 * :class:`Writer`: a video file in the making; use it as a context.
-* :class:`Box`: a rectangle of pixels; ``right`` and ``bottom`` are just outside.
+* :class:`Area`: a rectangle of pixels; ``right`` and ``bottom`` are just outside.
 * :class:`Placed`: a sprite with its left upper corner somewhere.
 * :class:`Painter`: the pixels of the present frame.
 * :class:`Words`: one line of text on the baseline ``y``; set smaller where it is wider than
@@ -30,8 +30,15 @@ from lickwright.video.frames.clock import (
     frame_count,
     frame_time_s,
 )
-from lickwright.video.frames.encode import H264, OVERLAY_CODINGS, Mark, Samples, Writer, whole_file
-from lickwright.video.frames.painter import Box, Painter, Placed
+from lickwright.video.frames.encode import (
+    H264,
+    OVERLAY_CODINGS,
+    ChapterMark,
+    Samples,
+    Writer,
+    whole_file,
+)
+from lickwright.video.frames.painter import Area, Painter, Placed
 from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PLATE_ALPHA, SOFT, rgb
 from lickwright.video.frames.pixels import CAPITAL_EM, Album, Anchor, Drawing, Sprite, Words
 from lickwright.video.frames.shapes import arc, line, path, rect, shape, stroke_sign
@@ -48,11 +55,11 @@ __all__ = [
     "SOFT",
     "Album",
     "Anchor",
+    "Area",
     "Beat",
-    "Box",
+    "ChapterMark",
     "Clock",
     "Drawing",
-    "Mark",
     "Painter",
     "Passage",
     "Placed",

@@ -87,7 +87,7 @@ _FRAMES_AHEAD = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class ChapterMark:
     """A named stretch of a film, for its chapter list; times in seconds."""
 
     start_s: float
@@ -136,7 +136,7 @@ class Writer:
         *,
         audio: Samples | None = None,
         sample_rate: int = 0,
-        marks: tuple[Mark, ...] = (),
+        marks: tuple[ChapterMark, ...] = (),
     ) -> None:
         import av
 
@@ -251,7 +251,7 @@ class Writer:
             ) from error
 
 
-def _chapters(marks: tuple[Mark, ...]) -> list[Any]:
+def _chapters(marks: tuple[ChapterMark, ...]) -> list[Any]:
     return [
         {
             "id": number,

@@ -16,7 +16,7 @@ from PIL import Image
 from lickwright.video.frames.pixels import Sprite
 
 
-class Box(NamedTuple):
+class Area(NamedTuple):
     """A rectangle of pixels; ``right`` and ``bottom`` are just outside."""
 
     left: int
@@ -24,7 +24,7 @@ class Box(NamedTuple):
     right: int
     bottom: int
 
-    def meets(self, other: Box) -> bool:
+    def meets(self, other: Area) -> bool:
         return (
             self.left < other.right
             and other.left < self.right
@@ -32,9 +32,9 @@ class Box(NamedTuple):
             and other.top < self.bottom
         )
 
-    def with_(self, other: Box) -> Box:
+    def with_(self, other: Area) -> Area:
         """The smallest box around both."""
-        return Box(
+        return Area(
             min(self.left, other.left),
             min(self.top, other.top),
             max(self.right, other.right),
@@ -50,8 +50,8 @@ class Placed(NamedTuple):
     y: int
 
     @property
-    def box(self) -> Box:
-        return Box(self.x, self.y, self.x + self.sprite.width, self.y + self.sprite.height)
+    def box(self) -> Area:
+        return Area(self.x, self.y, self.x + self.sprite.width, self.y + self.sprite.height)
 
 
 class Painter:
@@ -61,9 +61,9 @@ class Painter:
         self.image = Image.new("RGBA", (width, height), ground)
         self._ground = ground
         self._shown: list[Placed] = []
-        self._frame = Box(0, 0, width, height)
+        self._frame = Area(0, 0, width, height)
 
-    def show(self, placed: Sequence[Placed]) -> list[Box]:
+    def show(self, placed: Sequence[Placed]) -> list[Area]:
         """Paint the next frame; returns the rectangles that changed, on even pixels."""
         before, after = Counter(self._shown), Counter(placed)
         changed = [*(before - after), *(after - before)]
@@ -73,17 +73,17 @@ class Painter:
             self._paint(box)
         return boxes
 
-    def _within(self, box: Box) -> Box:
+    def _within(self, box: Area) -> Area:
         """A box inside the frame whose edges are even, as halved colour planes need them."""
         frame = self._frame
-        return Box(
+        return Area(
             max(frame.left, box.left // 2 * 2),
             max(frame.top, box.top // 2 * 2),
             min(frame.right, -(-box.right // 2) * 2),
             min(frame.bottom, -(-box.bottom // 2) * 2),
         )
 
-    def _paint(self, box: Box) -> None:
+    def _paint(self, box: Area) -> None:
         self.image.paste(self._ground, box)
         for item in self._shown:
             if item.box.meets(box):
@@ -94,9 +94,9 @@ class Painter:
                 self.image.alpha_composite(item.sprite.image, (left, top), source)
 
 
-def _joined(boxes: Iterable[Box]) -> list[Box]:
+def _joined(boxes: Iterable[Area]) -> list[Area]:
     """Boxes of which no two meet, around the given ones."""
-    apart: list[Box] = []
+    apart: list[Area] = []
     for box in boxes:
         if box.left >= box.right or box.top >= box.bottom:
             continue

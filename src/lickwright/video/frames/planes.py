@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from lickwright.video.frames.painter import Box
+from lickwright.video.frames.painter import Area
 
 if TYPE_CHECKING:
     from av import VideoFrame
@@ -64,7 +64,7 @@ class Planes(Protocol):
 
     pixel_format: str
 
-    def update(self, image: Image, boxes: Iterable[Box]) -> None:
+    def update(self, image: Image, boxes: Iterable[Area]) -> None:
         """Take over what was painted inside some boxes."""
         ...
 
@@ -73,7 +73,7 @@ class Planes(Protocol):
         ...
 
 
-def _pixels(image: Image, box: Box) -> npt.NDArray[np.uint8]:
+def _pixels(image: Image, box: Area) -> npt.NDArray[np.uint8]:
     return np.asarray(image.crop(box))
 
 
@@ -85,7 +85,7 @@ class ArgbPlanes:
     def __init__(self, width: int, height: int) -> None:
         self._data = np.zeros((height, width, 4), np.uint8)
 
-    def update(self, image: Image, boxes: Iterable[Box]) -> None:
+    def update(self, image: Image, boxes: Iterable[Area]) -> None:
         for box in boxes:
             rgba = _pixels(image, box)
             target = self._data[box.top : box.bottom, box.left : box.right]
@@ -112,7 +112,7 @@ class Yuv420Planes:
         self._blue = colours[:quarter].reshape(height // 2, width // 2)
         self._red = colours[quarter:].reshape(height // 2, width // 2)
 
-    def update(self, image: Image, boxes: Iterable[Box]) -> None:
+    def update(self, image: Image, boxes: Iterable[Area]) -> None:
         for box in boxes:
             rgb = _pixels(image, box)[..., :3].astype(np.int32)
             self._luma[box.top : box.bottom, box.left : box.right] = self._coder.luma(rgb)
@@ -143,7 +143,7 @@ class Yuva444Planes:
         planes = VideoFrame(width, height, self.pixel_format).planes
         self._planes = [np.zeros((height, plane.line_size // 2), "<u2") for plane in planes]
 
-    def update(self, image: Image, boxes: Iterable[Box]) -> None:
+    def update(self, image: Image, boxes: Iterable[Area]) -> None:
         luma, blue, red, alpha = self._planes
         for box in boxes:
             at = (slice(box.top, box.bottom), slice(box.left, box.right))

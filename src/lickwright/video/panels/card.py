@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lickwright.drawing import INK
-from lickwright.video.frames import SOFT, Album, Box, Drawing, Passage, Placed, Words
+from lickwright.video.frames import SOFT, Album, Area, Drawing, Passage, Placed, Words
 from lickwright.video.panels.panel import sheet_of_paper
 from lickwright.video.words import CAUTIONS
 
@@ -23,7 +23,7 @@ class Card:
     ) -> None:
         width, height = size
         across, down = round(120 * unit), round(150 * unit)
-        paper = Box(across, down, width - across, height - down)
+        paper = Area(across, down, width - across, height - down)
         self._paper = sheet_of_paper(album, paper, unit, 1.0)
         middle, room = width / 2, width - 330 * unit
         heading = title or passages[0].score.name

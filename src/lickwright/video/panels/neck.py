@@ -14,7 +14,7 @@ from lickwright.video.frames import (
     CAPITAL_EM,
     LAMP,
     Album,
-    Box,
+    Area,
     Clock,
     Drawing,
     Placed,
@@ -23,7 +23,7 @@ from lickwright.video.frames import (
     path,
     rect,
 )
-from lickwright.video.panels.neck_layout import Board, Window, window_of
+from lickwright.video.panels.neck_layout import NeckLayout, Window, window_of
 from lickwright.video.panels.panel import centred, even, round_lamp, sheet_of_paper
 from lickwright.video.panels.triad_marks import DRESSES, MARK_REACH, check_voice, mark
 from lickwright.video.words import signs
@@ -100,7 +100,7 @@ class NeckPlate:
     """The neck of one passage in a box of the screen."""
 
     def __init__(
-        self, clock: Clock, box: Box, album: Album, unit: float, alpha: float, labels: Labels
+        self, clock: Clock, box: Area, album: Album, unit: float, alpha: float, labels: Labels
     ) -> None:
         self.clock, self.box, self.unit = clock, box, unit
         self._album, self._labels = album, labels
@@ -151,7 +151,7 @@ class NeckPlate:
                 return self.scene_of[index]
         return len(self.scenes) - 1
 
-    def _boards(self) -> tuple[Board, ...]:
+    def _boards(self) -> tuple[NeckLayout, ...]:
         """One stretch of neck for all scenes, unless its marks would be much smaller."""
         guitar = self.clock.passage.score.guitar
         own = tuple(self._board(window_of(scene.places(), guitar)) for scene in self.scenes)
@@ -160,14 +160,14 @@ class NeckPlate:
             return (whole,) * len(own)
         return own
 
-    def _board(self, window: Window) -> Board:
+    def _board(self, window: Window) -> NeckLayout:
         box, guitar = self.box, self.clock.passage.score.guitar
         width, height = float(box.right - box.left), float(box.bottom - box.top)
-        return Board(guitar, window, width, height, 92 * self.unit, self.unit)
+        return NeckLayout(guitar, window, width, height, 92 * self.unit, self.unit)
 
     # --- drawings -------------------------------------------------------------------------------
 
-    def _still(self, scene: Scene, board: Board) -> tuple[Sprite, Sprite]:
+    def _still(self, scene: Scene, board: NeckLayout) -> tuple[Sprite, Sprite]:
         """The board with the triads' threads, and the marks that stand on it."""
         size = (self.box.right - self.box.left, self.box.bottom - self.box.top)
         wood = "".join([board.shapes(), *self._shape_lines(scene, board)])
@@ -183,7 +183,7 @@ class NeckPlate:
         self._draw_legend(scene, shapes, words)
         return behind, self._album.add(Drawing(*size, "".join(shapes), tuple(words)))
 
-    def _shape_lines(self, scene: Scene, board: Board) -> Iterator[str]:
+    def _shape_lines(self, scene: Scene, board: NeckLayout) -> Iterator[str]:
         """A thread through each triad's places: whole for the first triad, dashed for others.
 
         Only where a triad has one place a string: through more it would say nothing.
@@ -234,7 +234,7 @@ class NeckPlate:
         drawn, label = mark(side / 2, side / 2, size, voices, label_of(note, self._labels))
         return self._album.add(Drawing(side, side, drawn, label))
 
-    def _lamp_sprite(self, board: Board) -> Sprite:
+    def _lamp_sprite(self, board: NeckLayout) -> Sprite:
         radius = min(1.85 * board.mark_size, 37 * self.unit)
         side = even(2 * radius + 6 * self.unit)
         return self._album.add(Drawing(side, side, round_lamp(side, radius, self.unit)))

@@ -43,7 +43,7 @@ def window_of(places: Iterable[Position], guitar: Guitar) -> Window:
 
 
 @dataclass(frozen=True, slots=True)
-class Board:
+class NeckLayout:
     """A stretch of neck in a picture of ``width`` by ``height`` px, ``unit`` px to the unit."""
 
     guitar: Guitar

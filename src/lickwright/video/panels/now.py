@@ -14,8 +14,8 @@ from lickwright.video.frames import (
     CAPITAL_EM,
     SOFT,
     Album,
+    Area,
     Beat,
-    Box,
     Clock,
     Drawing,
     Placed,
@@ -38,7 +38,7 @@ _UNPICKED = {
 class NowPlate:
     """The readout of one passage in a box of the screen."""
 
-    def __init__(self, clock: Clock, box: Box, album: Album, unit: float, alpha: float) -> None:
+    def __init__(self, clock: Clock, box: Area, album: Album, unit: float, alpha: float) -> None:
         self.clock, self.box, self.unit = clock, box, unit
         self._album = album
         score = clock.passage.score

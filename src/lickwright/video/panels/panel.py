@@ -10,7 +10,7 @@ from lickwright.video.frames import (
     CAPITAL_EM,
     LAMP,
     Album,
-    Box,
+    Area,
     Drawing,
     Placed,
     Sprite,
@@ -27,7 +27,7 @@ class Plate(Protocol):
         ...
 
 
-def sheet_of_paper(album: Album, box: Box, unit: float, alpha: float) -> Placed:
+def sheet_of_paper(album: Album, box: Area, unit: float, alpha: float) -> Placed:
     """The paper of a plate."""
     width, height = box.right - box.left, box.bottom - box.top
     shapes = rect(0, 0, width, height, PAPER, 14 * unit, opacity=alpha)

@@ -10,7 +10,7 @@ from lickwright.lick import LickNote, Stroke
 from lickwright.video.frames import (
     LAMP,
     Album,
-    Box,
+    Area,
     Clock,
     Drawing,
     Placed,
@@ -40,7 +40,7 @@ _COLUMN_EM = 1.1
 class TabPlate:
     """The tab of one passage in a box of the screen."""
 
-    def __init__(self, clock: Clock, box: Box, album: Album, unit: float, alpha: float) -> None:
+    def __init__(self, clock: Clock, box: Area, album: Album, unit: float, alpha: float) -> None:
         self.clock, self.box, self.unit = clock, box, unit
         self._album = album
         score = clock.passage.score

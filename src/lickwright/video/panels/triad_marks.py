@@ -15,7 +15,7 @@ from lickwright.video.frames import CAPITAL_EM, Words, shape
 
 
 @dataclass(frozen=True, slots=True)
-class Dress:
+class ScreenMark:
     """How large a look is worn on the screen.
 
     ``alone``, ``around`` and ``inside`` are its reach from the centre when it is worn alone,
@@ -32,12 +32,12 @@ class Dress:
 
 #: One dress a voice.
 DRESSES = (
-    Dress(LOOKS[0], alone=1.0, around=1.24, inside=0.84, room=1.7),
-    Dress(LOOKS[1], alone=0.95, around=1.14, inside=0.76, room=1.5),
-    Dress(LOOKS[2], alone=1.3, around=1.36, inside=1.06, room=1.22),
-    Dress(LOOKS[3], alone=1.13, around=1.33, inside=0.98, room=1.34),
+    ScreenMark(LOOKS[0], alone=1.0, around=1.24, inside=0.84, room=1.7),
+    ScreenMark(LOOKS[1], alone=0.95, around=1.14, inside=0.76, room=1.5),
+    ScreenMark(LOOKS[2], alone=1.3, around=1.36, inside=1.06, room=1.22),
+    ScreenMark(LOOKS[3], alone=1.13, around=1.33, inside=0.98, room=1.34),
 )
-PLAIN = Dress(PLAIN_LOOK, alone=0.9, around=0.9, inside=0.9, room=1.6)
+PLAIN = ScreenMark(PLAIN_LOOK, alone=0.9, around=0.9, inside=0.9, room=1.6)
 
 #: No mark reaches further than this from its centre, in units of its size.
 MARK_REACH = 1.45
@@ -85,7 +85,7 @@ def mark(
     return shapes, (Words(label, x, y + CAPITAL_EM / 2 * em, em, colour, room=room),)
 
 
-def _worn(x: float, y: float, dress: Dress, extent: float, size: float) -> str:
+def _worn(x: float, y: float, dress: ScreenMark, extent: float, size: float) -> str:
     look = dress.look
     if look.filled:
         # A rim of paper lifts the shape off string and wire, and off a dress around it.
