@@ -20,7 +20,9 @@ from hypothesis.strategies import DrawFn, SearchStrategy
 
 from lickwright.errors import LickwrightError
 from lickwright.lesson.file.entries import ANY_EXAMPLE, KEYS_BY_KIND
+from lickwright.lesson.file.parts import OWN_KEYS
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lick.notes import PartLink
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
 
@@ -59,6 +61,11 @@ TRADE: Mapping[str, SearchStrategy[Any]] = {
     "rhythm": grammar.rhythms(),
     "strokes": grammar.strokes(),
     "fingers": grammar.fingers(),
+    "lasts": st.sampled_from(("half a bar", "a bar", "2 bars", "as written")),
+    "mirror": st.just(1),
+    "repeat": st.just(1),
+    "answer": st.just(1),
+    "vary": st.just(1),
     "pickup": grammar.fractions(),
     "changes": grammar.changes(4),
     "tab": tabs().map(lambda made: made.text),
@@ -188,9 +195,15 @@ def _examples(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     name = draw(_NAMES)
     while name in taken:
         name += "'"
-    kinds = ["triads", "triads", "tab"] + ["carried", "eased"] * bool(draft.examples)
+    kinds = ["triads", "triads", "parts", "tab"] + ["carried", "eased"] * bool(draft.examples)
     kind = pick(draw, kinds)
-    making = {"triads": _composed, "tab": _tab, "carried": _carried, "eased": _eased}[kind]
+    making = {
+        "triads": _composed,
+        "parts": _in_parts,
+        "tab": _tab,
+        "carried": _carried,
+        "eased": _eased,
+    }[kind]
     data = {"name": name, **making(draw, draft)}
     # The claim is checked later; a key, a time or a tempo of its own must fit what was made.
     others = ANY_EXAMPLE - {"name", "time"}
@@ -222,6 +235,39 @@ def _composed(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     if often(draw, 2):
         data["time"] = draw(grammar.times())
     return data
+
+
+#: Pairs that have a sweep anywhere; what parts do with one another is tried on them.
+_PAIRS = (("C", "Am"), ("C", "Em"), ("D", "F#m"), ("F", "Dm"), ("Bdim", "Dm"))
+
+
+def _in_parts(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
+    """A lick of parts, of which the later ones mostly take up an earlier one."""
+    made = pick(draw, ["merged", "run by run"])
+    data: dict[str, Any] = {"joined": made, "over": draw(grammar.notes())}
+    if often(draw, 3):
+        data["rhythm"] = pick(draw, ["8ths", "16ths", "e e q", "t e e e q"])
+    parts = [_part(draw, None)]
+    for _ in range(whole(draw, 0, 2)):
+        link = pick(draw, [None, *PartLink])
+        part = _part(draw, link)
+        if link is not None:
+            named = parts[0].get("name", 1)
+            part = {link.value: pick(draw, [named, whole(draw, 1, len(parts))]), **part}
+        parts.append(part)
+    return {**data, "parts": parts}
+
+
+def _part(draw: DrawFn, link: PartLink | None) -> dict[str, Any]:
+    """The keys of one part: a few, of those that its link leaves to it."""
+    links = {each.value for each in PartLink}
+    keys = set(properties("PartEntry")) - links if link is None else OWN_KEYS[link]
+    part = {} if link is not None else {"triads": list(pick(draw, _PAIRS))}
+    for key in _some(draw, sorted(keys - {"triads"}), 2):
+        part[key] = draw(values("PartEntry", key))
+    if link is PartLink.VARY:
+        part["contour"] = pick(draw, ["down", "up", "up down"])
+    return part
 
 
 def _tab(draw: DrawFn, draft: _Draft) -> dict[str, Any]:

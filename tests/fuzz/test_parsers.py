@@ -37,5 +37,5 @@ def test_made_inputs_get_in_and_the_others_are_refused_in_a_sentence(target: Tar
 def _check_reach() -> None:
     """Every key of the schema was read, and every kind of example became a Score."""
     assert every_key() - set(KEYS_READ) == set()
-    for kind in ("triads", "tab", "lick"):
+    for kind in ("triads", "parts", "tab", "lick"):
         assert EXAMPLES[f"{kind} worked out"] >= EXAMPLES[f"{kind} read"] / 2
