@@ -46,7 +46,7 @@ examples:
 #: A build that says when it begins, and when it begins to publish.
 BUILD = """\
 import sys
-from lickwright.lesson import build as module, output
+from lickwright.publish import building as module, staging as output
 publish = output.Staging.publish
 def told(self, steps):
     print("publishing", flush=True)
