@@ -258,7 +258,7 @@ def test_a_brought_file_never_takes_the_name_of_a_pipe(folder: Folder) -> None:
 #: Makes the disk hang at every lesson whose name begins with ``slow``.
 HANG = """
 import time
-from lickwright.lesson import kept_file
+from lickwright.lesson.edit import kept_file
 read = kept_file.lesson_bytes
 def hang(path):
     while path.name.startswith("slow"):
