@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from lickwright.changes.by_root import moved_by_root
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.progression.chart import parse_changes
+from lickwright.lick import PLAIN, Marks
 from lickwright.lick.picking.check import check_strokes
 from lickwright.neck.instrument import Guitar
 
@@ -96,3 +98,15 @@ def test_moving_by_the_root_is_the_same_shape_on_the_same_strings(pair):
             assert moved.position.string == own.position.string
             assert moved.position.fret == own.position.fret + move
             assert moved.pitch.midi == Guitar().midi_at(moved.position)
+
+
+@pytest.mark.parametrize("way", ["idea", "exact", "diatonic"])
+def test_a_carried_note_keeps_what_it_bears(pair, way):
+    """A dead note stays a click, and turns into no sounding one."""
+    borne = [Marks(dead=True), Marks(vibrato=True), PLAIN, Marks(palm_mute=True)]
+    notes = tuple(replace(note, marks=borne[at % 4]) for at, note in enumerate(pair.lick.notes))
+    lick = replace(pair.lick, notes=notes)
+    changes = parse_changes("Bm9 | Em9", "A major")
+    kept = {"source_key": changes.key} if way == "diatonic" else {}
+    line = carry(lick, changes, way, source=pair.chord, triads=pair.triads, **kept).lick
+    assert [note.marks for note in line.notes] == [note.marks for note in notes] * 2

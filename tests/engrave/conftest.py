@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import strategies as st
 
-from lickwright.lick.notes import Lick, LickNote, Stroke, Technique, Tuplet
+from lickwright.lick.notes import Lick, LickNote, Marks, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.chord import parse_chord
@@ -127,7 +127,7 @@ def _joined(index: int) -> dict[str, object]:
     ]
     stroke = Stroke.DOWN if technique is Technique.PICK else None
     return {"technique": technique, "stroke": stroke, "finger": 1 + index % 4,
-            "vibrato": index == 7, "palm_mute": 8 <= index < 14}  # fmt: skip
+            "marks": Marks(vibrato=index == 7, palm_mute=8 <= index < 14)}  # fmt: skip
 
 
 def hard_cases() -> dict[str, Score]:
@@ -150,7 +150,7 @@ def hard_cases() -> dict[str, Score]:
                            marks=_picked),
         "low eight strings": line([(8, 0), (8, 1), (8, 3), (7, 2), (7, 3), (6, 2), (6, 4), (8, 0)],
                                   F(1, 2), tuning="F#1 B1 E2 A2 D3 G3 B3 E4", chords="F#m",
-                                  marks=lambda i: {**_picked(i), "palm_mute": True}),
+                                  marks=lambda i: {**_picked(i), "marks": Marks(palm_mute=True)}),
         "nine strings": line([(9, 2), (8, 2), (7, 4), (6, 3), (5, 5), (4, 4), (3, 6), (1, 5)],
                              F(1, 2), tuning="C#1 F#1 B1 E2 A2 D3 G3 B3 E4", marks=_picked),
         "bass": line([(4, 0), (4, 3), (3, 2), (2, 2), (2, 4), (1, 2), (1, 4), (1, 16)], F(1, 2),

@@ -45,7 +45,7 @@ def test_every_note_is_followed_where_its_number_stands(scores: list[Score]) -> 
                 head for head in engraving.systems[system].heads if head.id == f"t{index + 1}"
             )
             assert x * engraving.systems[system].width_mm == pytest.approx(first.x_mm, abs=0.02)
-            if not note.dead:
+            if not note.marks.dead:
                 assert data["necks"][0]["places"][name] == pytest.approx(
                     places[note.position], abs=0.05
                 )

@@ -218,7 +218,7 @@ def test_what_joins_notes_begins_and_ends(cases: dict[str, Score]) -> None:
         assert slurs == ["start", "stop"] * (len(slurs) // 2)
         assert len(slurs) == 2 * 4
     muted = [each for each in tablature.iter("note") if each.findtext("play/mute") == "palm"]
-    assert len(muted) == sum(note.palm_mute for note in notes)
+    assert len(muted) == sum(note.marks.palm_mute for note in notes)
     assert [each.get("type") for each in tablature.iter("wavy-line")] == ["start", "stop"]
 
 

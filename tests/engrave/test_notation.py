@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import RhythmError
-from lickwright.lick.notes import Lick, LickNote, Technique, Tuplet
+from lickwright.lick.notes import Lick, LickNote, Marks, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.notation.accents import meter
 from lickwright.score.notation.accidentals import AccidentalBook, signature_alter
@@ -380,7 +380,7 @@ def test_slurs_slides_and_mutes_are_stretches_of_notes() -> None:
     def line(*words: tuple[int, Technique, bool]) -> list[LickNote]:
         return [
             LickNote(Position(string, 5 + index), A4, F(index), F(1), technique=technique,
-                     palm_mute=mute)
+                     marks=Marks(palm_mute=mute))
             for index, (string, technique, mute) in enumerate(words)
         ]  # fmt: skip
 

@@ -214,7 +214,7 @@ def score(text: str) -> None:
 
 def _line(score_: Score) -> list[tuple[object, ...]]:
     return [
-        (note.position, note.onset, note.duration, note.technique, note.dead, note.palm_mute)
+        (note.position, note.onset, note.duration, note.technique, note.marks)
         for note in score_.lick.notes
     ]
 

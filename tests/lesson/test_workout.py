@@ -188,7 +188,7 @@ def test_a_damped_string_has_no_say_in_the_harmony(small: str, write: Write) -> 
         "G|----11----------|", "G|---x-11---------|"
     )  # its open G is no chord tone
     worked = work(write(text.replace("rhythm: q\n", "rhythm: e e q q q\n")), 1)
-    assert worked.score.lick.notes[1].dead
+    assert worked.score.lick.notes[1].marks.dead
     assert worked.spans[0].readings[0].symbol == "Bm9"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from fractions import Fraction
 from typing import Any
 
@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.lick.notes import Lick, LickNote, Stroke, Technique, Tuplet
+from lickwright.lick.notes import Lick, LickNote, Marks, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import TUNINGS, parse_tuning
 from lickwright.score.score import Bar, ChordSpan, Score
@@ -52,11 +52,9 @@ def scores(draw: st.DrawFn) -> Score:
                 draw(st.none() | st.integers(0, 4)),
                 draw(st.none() | st.sampled_from(Stroke)),
                 draw(st.sampled_from(Technique)),
-                draw(st.booleans()),
-                draw(st.booleans()),
+                Marks(*(draw(st.booleans()) for _ in fields(Marks))),
                 draw(st.none() | st.integers(0, 3)),
                 draw(st.none() | st.sampled_from(("1", "b3", "#11", "bb7"))),
-                draw(st.booleans()),
             )
         )
         moment += length

@@ -12,7 +12,7 @@ from music21.pitch import Pitch as TheirPitch
 from music21.tablature import FretNote, GuitarFretBoard
 
 from lickwright.errors import RhythmError, Spot, TabError
-from lickwright.lick.notes import Technique
+from lickwright.lick.notes import Marks, Technique
 from lickwright.lick.rhythm.timing import Meter
 from lickwright.lick.tab.block import TabBlock, TabColumn, tab_of
 from lickwright.lick.tab.lick import lick_from_tab
@@ -43,8 +43,8 @@ def test_the_block_of_the_docstring() -> None:
         Technique.HAMMER_ON,
         Technique.PICK,
     ]
-    assert [column.palm_mute for column in block.columns] == [True, True, True] + [False] * 4
-    assert block.columns[-1].vibrato
+    assert [column.marks.palm_mute for column in block.columns] == [True, True, True] + [False] * 4
+    assert block.columns[-1].marks.vibrato
     assert block.bars == 1
 
 
@@ -77,7 +77,7 @@ def test_bars_systems_labels_and_loose_writing() -> None:
     assert [column.bar for column in block.columns] == [0, 1, 2, 3, 3, 3, 3, 3]
     assert block.bars == 4
     assert [column.held for column in block.columns] == [False] * 3 + [True] + [False] * 4
-    assert block.columns[1].dead
+    assert block.columns[1].marks.dead
     assert [column.technique for column in block.columns[-3:]] == [
         Technique.SLIDE,
         Technique.SLIDE,
@@ -163,11 +163,10 @@ def blocks(draw: st.DrawFn) -> TabBlock:
         column = TabColumn(
             Position(draw(st.integers(1, 6)), draw(st.integers(0, 24))),
             bar,
-            vibrato=draw(st.booleans()),
-            palm_mute=draw(st.booleans()),
+            marks=Marks(vibrato=draw(st.booleans()), palm_mute=draw(st.booleans())),
         )
         before = columns[-1] if columns else None
-        if before is not None and not before.dead:
+        if before is not None and not before.marks.dead:
             from_fret, string = before.position.fret, before.position.string
             kind = draw(st.sampled_from(["plain", "slur", "slide", "held"]))
             to = draw(st.integers(0, 24))
@@ -181,7 +180,11 @@ def blocks(draw: st.DrawFn) -> TabBlock:
                     technique=slur if kind == "slur" else Technique.SLIDE,
                 )
         if column.technique is Technique.PICK and not column.held and draw(st.booleans()):
-            column = replace(column, position=Position(column.position.string, 0), dead=True)
+            column = replace(
+                column,
+                position=Position(column.position.string, 0),
+                marks=replace(column.marks, dead=True),
+            )
         columns.append(column)
     return TabBlock(tuple(columns), bars)
 

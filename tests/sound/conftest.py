@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from lickwright.lick.notes import Lick, LickNote, Stroke, Technique
+from lickwright.lick.notes import PLAIN, Lick, LickNote, Marks, Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import Key
@@ -36,8 +36,7 @@ def make_score(
     guitar: Guitar | None = None,
     techniques: Sequence[Technique] | None = None,
     strokes: Sequence[Stroke | None] | None = None,
-    vibrato: bool = False,
-    palm_mute: bool = False,
+    marks: Marks = PLAIN,
     meter: tuple[int, int] = (4, 4),
     pickup: Fraction = Fraction(0),
     chords: Sequence[tuple[str, str, str]] = (("Dm9", "D F A C E", "D"),),
@@ -60,8 +59,7 @@ def make_score(
                 length,
                 stroke=stroke if picked else None,
                 technique=technique,
-                vibrato=vibrato,
-                palm_mute=palm_mute,
+                marks=marks,
             )
         )
         onset += length

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.lick.notes import Technique
+from lickwright.lick.notes import Marks, Technique
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
 from lickwright.sound.band.feel import FEELS
@@ -166,7 +166,7 @@ def test_the_same_score_gives_the_same_bytes(changes, feel):
 
 
 def test_vibrato_turns_the_modulation_wheel_and_back(score_of):
-    file = read(midi_bytes(score_of([(2, 5)], Fraction(2), vibrato=True), 80))
+    file = read(midi_bytes(score_of([(2, 5)], Fraction(2), marks=Marks(vibrato=True)), 80))
     wheel = [m.value for m in track(file, "Lead guitar") if m.is_cc(1)]
     assert wheel == [64, 0]
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from lickwright.lick.notes import Stroke, Technique
+from lickwright.lick.notes import Marks, Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
 from lickwright.sound.mix.rendering import Playing, lead_stem
@@ -138,7 +138,7 @@ def test_up_and_down_strokes_sound_apart(score_of):
 
 def test_a_mute_takes_the_ring_and_the_shine(score_of):
     open_ = raw(score_of([(6, 0)], Fraction(1)))
-    muted = raw(score_of([(6, 0)], Fraction(1), palm_mute=True))
+    muted = raw(score_of([(6, 0)], Fraction(1), marks=Marks(palm_mute=True)))
     assert level_db(muted, 0.3, 0.4) < level_db(open_, 0.3, 0.4) - 12
     assert level_db(muted, 0.0, 0.02) > level_db(open_, 0.0, 0.02) - 6
 
@@ -185,7 +185,7 @@ def test_a_hammer_on_from_nowhere_sounds(score_of):
 
 def test_vibrato_goes_up_from_the_note_and_back(score_of):
     touch = Touch(vibrato_cents=40.0, vibrato_hz=5.0, vibrato_delay_s=0.2)
-    wave = raw(score_of([(2, 10)], Fraction(2), vibrato=True), touch=touch)
+    wave = raw(score_of([(2, 10)], Fraction(2), marks=Marks(vibrato=True)), touch=touch)
     hz = 440 * 2 ** ((69 - 69) / 12)
     track = np.array(
         [

@@ -14,7 +14,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from lickwright.lick.notes import Lick, Technique
+from lickwright.lick.notes import Lick, Marks, Technique
 from lickwright.score.score import Score
 from lickwright.take.errors import TakeError
 from lickwright.take.judging.check import check_take
@@ -169,7 +169,7 @@ def _with(score: Score, **changes: object) -> Score:
 def test_dead_notes_are_not_judged(bench: ModuleType) -> None:
     played = plain(bench)
     notes = list(played.score.lick.notes)
-    notes[7] = replace(notes[7], dead=True)
+    notes[7] = replace(notes[7], marks=Marks(dead=True))
     score = replace(played.score, lick=Lick(tuple(notes), played.score.lick.length))
     without = replace(played, notes=tuple(n for i, n in enumerate(played.notes) if i != 7))
     take = check_take(score, recorded(bench, without))
@@ -180,7 +180,7 @@ def test_dead_notes_are_not_judged(bench: ModuleType) -> None:
     low = replace(score, lick=Lick((*notes[:-1], last), score.lick.length))
     assert check_take(low, recorded(bench, without)).notes[-1].verdict is NoteVerdict.UNJUDGED
     with pytest.raises(TakeError, match="no notes to listen for"):
-        check_take(_with(score, dead=True), recorded(bench, without))
+        check_take(_with(score, marks=Marks(dead=True)), recorded(bench, without))
 
 
 def test_notes_that_are_not_picked_are_heard(bench: ModuleType) -> None:

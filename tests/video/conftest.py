@@ -13,7 +13,7 @@ import pytest
 
 from lickwright.lesson.compile.examples import Worked, Workshop
 from lickwright.lesson.file.reading import load_lesson
-from lickwright.lick.notes import Lick, LickNote, Stroke, Technique, Tuplet
+from lickwright.lick.notes import Lick, LickNote, Marks, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import Key
@@ -124,12 +124,17 @@ def everything() -> Score:
         (3, 7, F(1, 2), {"voice": 0}),
         (3, 9, F(1, 2), {"voice": 0, "technique": Technique.HAMMER_ON, **legato}),
         (3, 7, F(1, 2), {"voice": 1, "technique": Technique.PULL_OFF, **legato}),
-        (3, 12, F(1), {"voice": 1, "technique": Technique.SLIDE, "vibrato": True, **legato}),
+        (
+            3,
+            12,
+            F(1),
+            {"voice": 1, "technique": Technique.SLIDE, "marks": Marks(vibrato=True), **legato},
+        ),
         (0, 0, F(1, 2), {}),
-        (6, 3, F(1, 4), {"palm_mute": True}),
-        (6, 3, F(1, 4), {"palm_mute": True}),
-        (6, 5, F(1, 4), {"palm_mute": True, "dead": True}),
-        (1, 12, F(9, 4), {"voice": 1, "vibrato": True}),
+        (6, 3, F(1, 4), {"marks": Marks(palm_mute=True)}),
+        (6, 3, F(1, 4), {"marks": Marks(palm_mute=True)}),
+        (6, 5, F(1, 4), {"marks": Marks(palm_mute=True, dead=True)}),
+        (1, 12, F(9, 4), {"voice": 1, "marks": Marks(vibrato=True)}),
         (2, 13, F(2), {"voice": 0}),
     ]
     chords = [(F(0), "F#m7b5/C", "C"), (F(2), "B7(b9,#11)", "B"), (F(4), "Ebmaj13(#11)", "Eb")]

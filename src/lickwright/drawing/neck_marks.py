@@ -86,7 +86,7 @@ def lick_marks(lick: Lick) -> tuple[NeckMark, ...]:
     first: dict[tuple[Position, int | None], NeckMark] = {}
     fingers: dict[tuple[Position, int | None], list[int]] = {}
     for note in lick.notes:
-        if note.dead:
+        if note.marks.dead:
             continue
         for voice in note.triads or (None,):
             key = (note.position, voice)

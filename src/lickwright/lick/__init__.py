@@ -4,6 +4,7 @@ Nouns:
 
 * :class:`Stroke`: a stroke of the picking hand.
 * :class:`Technique`: how the note starts.
+* :class:`Marks`: what a note bears: vibrato, mutes; passed whole.
 * :class:`LickNote`: one note.
 * :class:`Tuplet`: a stretch of time in which ``actual`` equal values fill the room of ``normal``.
 * :class:`PartLink`: what a part of a lick does with an earlier part;
@@ -13,11 +14,22 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.lick.notes import Lick, LickNote, PartLink, Stroke, Technique, Tuplet
+from lickwright.lick.notes import (
+    PLAIN,
+    Lick,
+    LickNote,
+    Marks,
+    PartLink,
+    Stroke,
+    Technique,
+    Tuplet,
+)
 
 __all__ = [
+    "PLAIN",
     "Lick",
     "LickNote",
+    "Marks",
     "PartLink",
     "Stroke",
     "Technique",

@@ -6,7 +6,7 @@ re-derives string, fret, finger, stroke or time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from fractions import Fraction
 
@@ -28,6 +28,37 @@ class Technique(StrEnum):
     HAMMER_ON = "hammer-on"
     PULL_OFF = "pull-off"
     SLIDE = "slide"
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What a note bears beside place, time and hands; passed whole from room to room.
+
+    A new mark is a field here, and a line in each place that reads, writes, draws or sounds it.
+
+    Parameters
+    ----------
+    vibrato : a wavy line.
+    palm_mute : under the palm of the picking hand (``PM``).
+    dead : struck on a damped string: a click without its pitch (``x`` in tab).
+    """
+
+    vibrato: bool = False
+    palm_mute: bool = False
+    dead: bool = False
+
+    def or_of(self, other: Marks) -> Marks:
+        """What either of two heads of one note bears, this one's word first."""
+        return Marks(
+            **{
+                field.name: getattr(self, field.name) or getattr(other, field.name)
+                for field in fields(Marks)
+            }
+        )
+
+
+#: Of a note that bears nothing.
+PLAIN = Marks()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +89,9 @@ class LickNote:
     onset, duration : quarter notes; the duration is the written one.
     finger : 1-4 (index to little), 0 = open string, ``None`` where not yet worked out.
     stroke : ``None`` for a note that is not picked (hammer-on, pull-off, slide) or not worked out.
+    marks : what it bears: vibrato, mutes.
     voice : which of the example's triads the note is played as (0, 1 ...), ``None`` where none.
     degree : its degree over the sounding bass, such as ``"b3"`` or ``"11"``; a label only.
-    dead : struck on a damped string: a click without its pitch (``x`` in tab).
     belongs : its part, and all triads that hold it.
     """
 
@@ -71,11 +102,9 @@ class LickNote:
     finger: int | None = None
     stroke: Stroke | None = None
     technique: Technique = Technique.PICK
-    vibrato: bool = False
-    palm_mute: bool = False
+    marks: Marks = PLAIN
     voice: int | None = None
     degree: str | None = None
-    dead: bool = False
     belongs: Belonging = ALONE
 
     @property

@@ -191,7 +191,7 @@ def _lead(score: Score, start: Fraction, ticks: int) -> list[_Timed]:
         on = _tick(start + note.onset, ticks)
         off = max(_tick(start + note.end, ticks), on + 1)
         key = score.guitar.midi_at(note.position)
-        if note.vibrato:
+        if note.marks.vibrato:
             wheel = {"channel": channel, "control": 1}
             events.append((on, 3, mido.Message("control_change", value=64, **wheel)))
             events.append((off, 2, mido.Message("control_change", value=0, **wheel)))

@@ -225,8 +225,7 @@ def _notes(task: CarryTask, filling: Filling, candidate: Candidate) -> list[Lick
                 filled.duration,
                 stroke=candidate.picked.strokes[index],
                 technique=candidate.picked.techniques[index],
-                vibrato=own.vibrato,
-                palm_mute=own.palm_mute,
+                marks=own.marks,
                 voice=candidate.voices[index],
                 degree=degrees.get(midi % 12),
             )

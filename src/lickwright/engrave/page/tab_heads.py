@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
+from lickwright.formats.musicxml import marks_of
+from lickwright.lick import Marks
+
 
 @dataclass(frozen=True, slots=True)
 class TabHead:
@@ -19,7 +22,7 @@ class TabHead:
     slur_from, slur_to : a slur ends, begins here.
     pull : ``H`` or ``P`` where the next number is hammered on or pulled off.
     slides : it slides into the next number.
-    dead : the string is damped; a cross stands for its number.
+    marks : what the note bears; of a dead one, a cross stands for its number.
     """
 
     id: str
@@ -33,9 +36,7 @@ class TabHead:
     slur_to: bool
     pull: str
     slides: bool
-    vibrato: bool
-    muted: bool
-    dead: bool
+    marks: Marks
 
 
 def tab_heads(part: Element) -> tuple[TabHead, ...]:
@@ -68,7 +69,5 @@ def _head(note: Element, measure: int, place: int) -> TabHead:
         slur_to=("slur", "start") in edges,
         pull="".join(pulls),
         slides=("slide", "start") in edges,
-        vibrato=note.find("notations/ornaments/wavy-line") is not None,
-        muted=note.findtext("play/mute") == "palm",
-        dead=note.findtext("notehead") == "x",
+        marks=marks_of(note),
     )

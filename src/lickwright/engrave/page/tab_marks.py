@@ -52,7 +52,7 @@ class PlacedHead:
 
     @property
     def text(self) -> str:
-        sign = "×" if self.head.dead else str(self.head.fret)
+        sign = "×" if self.head.marks.dead else str(self.head.fret)
         return f"({sign})" if self.head.tied_from else sign
 
     @property
@@ -201,14 +201,14 @@ def _stretches(
     start: PlacedHead | None = None
     for index, here in enumerate(placed):
         following = placed[index + 1] if index + 1 < len(placed) else None
-        if here.head.vibrato:
+        if here.head.marks.vibrato:
             room = bar_ends[here.head.measure] - 4 * AIR
             if following is not None:
                 room = min(room, following.x - 3 * AIR)
             yield here.x - HALF_NUMBER, min(room, here.x + 6 * WORD_SIZE), "vibrato"
-        if here.head.muted:
+        if here.head.marks.palm_mute:
             start = start or here
-            if following is None or not following.head.muted:
+            if following is None or not following.head.marks.palm_mute:
                 left = min(start.x - start.half, right - MUTE_WIDTH)
                 yield left, max(here.x + here.half, left + MUTE_WIDTH), "mute"
                 start = None

@@ -113,9 +113,7 @@ def lick_notes(
                 note.onset,
                 note.duration,
                 technique=technique or Technique.PICK,
-                vibrato=note.words.vibrato,
-                palm_mute=note.words.palm_mute,
-                dead=note.words.dead,
+                marks=note.words.marks,
             )
         )
     return tuple(made)
@@ -123,7 +121,7 @@ def lick_notes(
 
 def _leads(technique: Technique, before: LickNote | None, place: Position) -> bool:
     """Whether a hammer-on, pull-off or slide can lead from one note to the place of the next."""
-    if before is None or before.position.string != place.string or before.dead:
+    if before is None or before.position.string != place.string or before.marks.dead:
         return False
     rise = place.fret - before.position.fret
     if technique is Technique.HAMMER_ON:

@@ -110,8 +110,9 @@ def _both(first: NoteWords, second: NoteWords) -> NoteWords:
     kept = {
         field.name: getattr(first, field.name) or getattr(second, field.name)
         for field in fields(NoteWords)
-        if field.name not in ("fret", "finger")
+        if field.name not in ("fret", "finger", "marks")
     }
+    kept["marks"] = first.marks.or_of(second.marks)
     for name in ("fret", "finger"):  # 0 is something to say there
         own = getattr(first, name)
         kept[name] = getattr(second, name) if own is None else own

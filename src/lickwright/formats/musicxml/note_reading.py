@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Self
 from xml.etree.ElementTree import Element
 
-from lickwright.lick import Stroke, Technique
+from lickwright.lick import Marks, Stroke, Technique
 
 #: ``note-type-value`` in quarter notes.
 NOTE_TYPES = {
@@ -74,9 +74,7 @@ class NoteWords:
     stroke: Stroke | None
     comes_by: Technique | None
     leaves_by: Technique | None
-    vibrato: bool
-    palm_mute: bool
-    dead: bool
+    marks: Marks
     whole_bar: bool
     tuplet: TupletWords | None
 
@@ -96,12 +94,19 @@ class NoteWords:
             stroke=next((_BOWS[mark.tag] for mark in technical if mark.tag in _BOWS), None),
             comes_by=_technique(marks, "stop"),
             leaves_by=_technique(marks, "start"),
-            vibrato=element.find("notations/ornaments/wavy-line") is not None,
-            palm_mute=(element.findtext("play/mute") or "").strip() == "palm",
-            dead=(element.findtext("notehead") or "").strip() == "x",
+            marks=marks_of(element),
             whole_bar=rest is not None and rest.get("measure") == "yes",
             tuplet=_tuplet(element),
         )
+
+
+def marks_of(element: Element) -> Marks:
+    """What a ``note`` of the notation or the tablature bears."""
+    return Marks(
+        vibrato=element.find("notations/ornaments/wavy-line") is not None,
+        palm_mute=(element.findtext("play/mute") or "").strip() == "palm",
+        dead=(element.findtext("notehead") or "").strip() == "x",
+    )
 
 
 def written_length(element: Element) -> Fraction | None:

@@ -38,7 +38,7 @@ def notation_note(written: WrittenScore, piece: WrittenNote, book: AccidentalBoo
     element = _open(written, piece, tablature=False)
     note = written.note(piece)
     sign = None
-    if note is not None and piece.note is not None and not note.dead:
+    if note is not None and piece.note is not None and not note.marks.dead:
         step = written.clef.written_step(note.pitch) + 7 * written.shifts[piece.note]
         sign = book.sign(note.pitch.name, step, tied=piece.tied_from)
     if sign is not None:
@@ -55,7 +55,7 @@ def notation_note(written: WrittenScore, piece: WrittenNote, book: AccidentalBoo
     if note is not None and not piece.tied_from:
         if note.stroke is not None:
             SubElement(technical, _BOWS[note.stroke], placement="above")
-        if note.finger is not None and not note.dead:
+        if note.finger is not None and not note.marks.dead:
             text_element(technical, "fingering", str(note.finger), placement="above")
     _close(element, note, [*notations, technical])
     return element
@@ -71,7 +71,7 @@ def tablature_note(written: WrittenScore, piece: WrittenNote) -> Element:
     _notehead(element, note)
     ornaments, technical = Element("ornaments"), Element("technical")
     if note is not None:
-        if note.vibrato:
+        if note.marks.vibrato:
             edges = [
                 edge
                 for edge, at in (("start", not piece.tied_from), ("stop", not piece.tied_to))
@@ -114,7 +114,7 @@ def _open(written: WrittenScore, piece: WrittenNote, *, tablature: bool) -> Elem
 
 def _notehead(element: Element, note: LickNote | None) -> None:
     """A cross for a note that is struck on a damped string."""
-    if note is not None and note.dead:
+    if note is not None and note.marks.dead:
         text_element(element, "notehead", "x")
 
 
@@ -185,5 +185,5 @@ def _close(element: Element, note: LickNote | None, notations: list[Element]) ->
     ]
     if telling:
         SubElement(element, "notations").extend(telling)
-    if note is not None and note.palm_mute:
+    if note is not None and note.marks.palm_mute:
         text_element(SubElement(element, "play"), "mute", "palm")

@@ -567,7 +567,7 @@ def _span(
 ) -> Span:
     onset, length = time
     inside = [note for note in lick.notes if onset <= note.onset < onset + length]
-    pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in inside if not note.dead))
+    pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in inside if not note.marks.dead))
     spelled = {name.pc: name for triad in reversed(triads) for name in triad.notes}
     readings = implied_chords([spelled.get(pc, pc) for pc in pcs], over, key) if pcs else []
     return Span(onset, length, over, key, claim, triads, pcs, tuple(readings))

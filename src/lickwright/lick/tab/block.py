@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lickwright.lick.notes import Lick, Technique
+from lickwright.lick.notes import PLAIN, Lick, Marks, Technique
 from lickwright.lick.rhythm import COMMON_TIME, Meter
 from lickwright.neck import Position
 
@@ -19,15 +19,13 @@ class TabColumn:
     bar : which bar it stands in, counted from 0.
     technique : how it starts.
     held : the note before it goes on sounding; nothing is struck.
-    dead : struck on a damped string.
+    marks : what the note bears.
     """
 
     position: Position
     bar: int
     technique: Technique = Technique.PICK
-    vibrato: bool = False
-    palm_mute: bool = False
-    dead: bool = False
+    marks: Marks = PLAIN
     held: bool = False
 
 
@@ -51,9 +49,7 @@ def tab_of(lick: Lick, *, meter: Meter = COMMON_TIME) -> TabBlock:
             note.position,
             meter.bar_of(note.onset),
             note.technique,
-            note.vibrato,
-            note.palm_mute,
-            note.dead,
+            note.marks,
         )
         for note in lick.notes
     )

@@ -83,15 +83,7 @@ def lick_from_tab(
             degrees=degrees,
             voice=(voices or {}).get(midi % 12),
         )
-        notes.append(
-            replace(
-                note,
-                technique=column.technique,
-                vibrato=column.vibrato,
-                palm_mute=column.palm_mute,
-                dead=column.dead,
-            )
-        )
+        notes.append(replace(note, technique=column.technique, marks=column.marks))
     return Lick(tuple(notes), laid.length, laid.tuplets)
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from lickwright.errors import Spot, TabError
-from lickwright.lick.notes import Technique
+from lickwright.lick.notes import PLAIN, Marks, Technique
 from lickwright.lick.tab.block import TabBlock, TabColumn
 from lickwright.neck import Guitar, Position
 from lickwright.theory import parse_note_name
@@ -76,6 +76,11 @@ class _TabSystem:
         """An error at a place in a line; ``at`` counts from 0 after the label."""
         return _error(self.where, line.number, at + line.offset + 1, what, mend)
 
+    def mutes_at(self, sign: _Sign) -> bool:
+        """Whether a number stands under the palm."""
+        at = sign.start + sign.line.offset
+        return any(first <= at < last for first, last in self.mutes)
+
 
 @dataclass(frozen=True, slots=True)
 class _Sign:
@@ -87,8 +92,7 @@ class _Sign:
     fret: int
     technique: Technique
     mark: str = ""
-    vibrato: bool = False
-    dead: bool = False
+    marks: Marks = PLAIN
     held: bool = False
 
 
@@ -194,9 +198,7 @@ def _read_system(
             Position(sign.line.string, sign.fret),
             bisect_right(starts, sign.start) - 1,
             sign.technique,
-            sign.vibrato,
-            any(first <= sign.start + sign.line.offset < last for first, last in system.mutes),
-            sign.dead,
+            replace(sign.marks, palm_mute=system.mutes_at(sign)),
             sign.held,
         )
         _check_start(system, sign, column, before)
@@ -248,7 +250,7 @@ def _signs(system: _TabSystem, line: _TabLine, guitar: Guitar) -> list[_Sign]:
                 raise system.error(
                     line, at, "'~' follows no number", "Write ~ right after the fret"
                 )
-            signs[-1] = replace(signs[-1], vibrato=True)
+            signs[-1] = replace(signs[-1], marks=replace(signs[-1].marks, vibrato=True))
         elif char in _MARK_TECHNIQUE:
             if mark is not None:
                 raise system.error(
@@ -291,7 +293,7 @@ def _sign(
         int(number or 0),
         technique,
         mark,
-        dead=found["dead"] is not None,
+        marks=Marks(dead=found["dead"] is not None),
         held=found["held"] is not None,
     )
 
@@ -302,7 +304,9 @@ def _check_start(
     """A held or slurred note needs the right note just before it."""
     fret = column.position.fret
     same = before is not None and before.position.string == column.position.string
-    from_fret = before.position.fret if before is not None and same and not before.dead else None
+    from_fret = (
+        before.position.fret if before is not None and same and not before.marks.dead else None
+    )
     if column.held and from_fret != fret:
         raise system.error(
             sign.line,

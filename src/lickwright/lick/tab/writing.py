@@ -59,11 +59,11 @@ def _cells(block: TabBlock) -> list[list[_Cell]]:
     bars: list[list[_Cell]] = [[] for _ in range(block.bars)]
     before: TabColumn | None = None
     for column in block.columns:
-        body = "x" if column.dead else str(column.position.fret)
+        body = "x" if column.marks.dead else str(column.position.fret)
         if column.held:
             body = f"({body})"
-        text = (_mark(column, before) or "-") + body + "~" * column.vibrato
-        bars[column.bar].append(_Cell(column.position.string, text, column.palm_mute))
+        text = (_mark(column, before) or "-") + body + "~" * column.marks.vibrato
+        bars[column.bar].append(_Cell(column.position.string, text, column.marks.palm_mute))
         before = column
     return bars
 

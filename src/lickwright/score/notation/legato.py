@@ -36,7 +36,7 @@ def slides(notes: Sequence[LickNote]) -> tuple[Run, ...]:
 
 def mute_runs(notes: Sequence[LickNote]) -> tuple[Run, ...]:
     """The stretches of notes under the palm."""
-    return _runs([note.palm_mute for note in notes], reach_back=0)
+    return _runs([note.marks.palm_mute for note in notes], reach_back=0)
 
 
 def _runs(flags: Sequence[bool], reach_back: int) -> tuple[Run, ...]:

@@ -200,10 +200,10 @@ def _techniques(notes: Sequence[LickNote]) -> Iterable[str]:
         "legato": bool(ways & {Technique.HAMMER_ON, Technique.PULL_OFF}),
         "slide": Technique.SLIDE in ways,
         "string skipping": bool(report.skipped),
-        "palm mute": any(note.palm_mute for note in notes),
-        "vibrato": any(note.vibrato for note in notes),
-        "dead notes": any(note.dead for note in notes),
-        "open strings": any(note.position.fret == 0 and not note.dead for note in notes),
+        "palm mute": any(note.marks.palm_mute for note in notes),
+        "vibrato": any(note.marks.vibrato for note in notes),
+        "dead notes": any(note.marks.dead for note in notes),
+        "open strings": any(note.position.fret == 0 and not note.marks.dead for note in notes),
     }
     return (name for name in TECHNIQUES if tests[name])
 

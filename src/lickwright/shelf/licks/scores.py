@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from lickwright.errors import LickwrightError
-from lickwright.lick import Lick, LickNote, Stroke, Technique, Tuplet
+from lickwright.lick import Lick, LickNote, Marks, Stroke, Technique, Tuplet
 from lickwright.neck import Guitar, Position
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.shelf.errors import ShelfError
@@ -27,6 +27,8 @@ _FRACTION = re.compile(r"-?[0-9]{1,9}(?:/[1-9][0-9]{0,8})?")
 _NOTE = re.compile(r"([A-G])(#{0,6}|b{0,6})")
 _PITCH = re.compile(_NOTE.pattern + r"(-?[0-9])")
 _NOTHING = "."
+#: The row of each mark, and the word that stands for it.
+_MARK_ROWS = {"vibrato": ("vibrato", "~"), "mutes": ("palm_mute", "PM"), "dead": ("dead", "x")}
 
 T = TypeVar("T")
 Data = Mapping[str, Any]
@@ -84,10 +86,9 @@ def _rows(notes: Sequence[LickNote]) -> dict[str, str]:
         ],
         "voices": [_word(note.voice) for note in notes],
         "degrees": [_word(note.degree) for note in notes],
-        "vibrato": ["~" if note.vibrato else _NOTHING for note in notes],
-        "mutes": ["PM" if note.palm_mute else _NOTHING for note in notes],
-        "dead": ["x" if note.dead else _NOTHING for note in notes],
     }
+    for name, (mark, sign) in _MARK_ROWS.items():
+        rare[name] = [sign if getattr(note.marks, mark) else _NOTHING for note in notes]
     rows |= {name: words for name, words in rare.items() if set(words) - {_NOTHING}}
     return {name: " ".join(words) for name, words in rows.items()}
 
@@ -216,14 +217,21 @@ def _notes(data: Data) -> tuple[LickNote, ...]:
         row("fingers", _finger, None),
         row("strokes", _stroke, None),
         row("techniques", _technique, Technique.PICK),
-        row("vibrato", lambda word: word == "~", False),
-        row("mutes", lambda word: word == "PM", False),
+        _marks(row, count),
         row("voices", _voice, None),
         row("degrees", _degree, None),
-        row("dead", lambda word: word == "x", False),
         strict=True,
     )
     return tuple(LickNote(*column) for column in columns)
+
+
+def _marks(row: Callable[[str, Callable[[str], str], str], list[str]], count: int) -> list[Marks]:
+    """What every note bears, from the rows of the marks."""
+    borne: list[dict[str, bool]] = [{} for _ in range(count)]
+    for name, (mark, sign) in _MARK_ROWS.items():
+        for bears, word in zip(borne, row(name, str, _NOTHING), strict=True):
+            bears[mark] = word == sign
+    return [Marks(**bears) for bears in borne]
 
 
 def _check(score: Score) -> None:

@@ -170,10 +170,10 @@ class _Voice:
                 if following.technique is Technique.SLIDE:
                     self.slide(note, following.position.fret, onset, next_s)
                 else:
-                    self.ring(next_s, note.vibrato)
+                    self.ring(next_s, note.marks.vibrato)
                 continue
             landing = next_s - self.touch.stop_lead_s if following is not None else next_s
-            self.ring(max(landing if let_ring else min(end, landing), onset), note.vibrato)
+            self.ring(max(landing if let_ring else min(end, landing), onset), note.marks.vibrato)
             self.end(landing, following is not None and not slurred)
 
     def begin(self, note: LickNote, index: int, onset_s: float, former_fret: int) -> None:
@@ -182,9 +182,9 @@ class _Voice:
         if note.technique is Technique.PICK:
             strength = 1.0 + 0.06 * _spread(index, 0)
             state = self.plucked(modes, note.stroke, strength, 3.0 * _spread(index, 1))
-            if note.dead:
+            if note.marks.dead:
                 state = self.damped(state, self.touch.dead_per_s, _MUTE_KNEE_HZ)
-            elif note.palm_mute:
+            elif note.marks.palm_mute:
                 state = self.damped(state, self.touch.mute_per_s, _MUTE_KNEE_HZ)
             self.scrape(onset_s, index, strength)
         else:
@@ -235,7 +235,7 @@ class _Voice:
         """Ring, then pass the frets on the way, to arrive at ``arrival_s``."""
         way = to_fret - note.position.fret
         glide = min(self.touch.slide_s, 0.4 * (arrival_s - onset_s))
-        self.ring(arrival_s - glide, note.vibrato)
+        self.ring(arrival_s - glide, note.marks.vibrato)
         step = 1 if way > 0 else -1
         for passed in range(1, abs(way)):
             self.ring(arrival_s - glide * (1.0 - passed / abs(way)), False)

@@ -72,7 +72,7 @@ def check_take(
     pitched = [
         i
         for i, note in enumerate(score.lick.notes)
-        if not note.dead and LOWEST_MIDI <= note.pitch.midi <= HIGHEST_MIDI
+        if not note.marks.dead and LOWEST_MIDI <= note.pitch.midi <= HIGHEST_MIDI
     ]
     if not pitched:
         raise TakeError("this example has no notes to listen for", mend="Choose another example")

@@ -230,7 +230,7 @@ class _PictureSystem:
         printed = self.take.score.lick.notes[note.index]
         x, y = self.x(float(printed.onset)), self.y(printed.position.string)
         _mark(self.svg, note.verdict, x, y)
-        fret = "x" if printed.dead else str(printed.position.fret)
+        fret = "x" if printed.marks.dead else str(printed.position.fret)
         _text(self.svg, x, y + 4, fret, 11, weight="600")
         if note.verdict is NoteVerdict.WRONG and note.heard_midi is not None:
             heard = printed.position.fret + note.heard_midi - note.midi

@@ -96,7 +96,7 @@ class NowPlate:
         xs = (w * 0.2, w * 0.53, w * 0.84)
         y = 46 * unit
         degree = signs(note.degree or str(note.pitch.name))
-        shapes, label = mark(xs[0], y, 42 * unit, voices, "×" if note.dead else degree)
+        shapes, label = mark(xs[0], y, 42 * unit, voices, "×" if note.marks.dead else degree)
         words = [*label, Words("degree", xs[0], y + 72 * unit, 24 * unit, SOFT, "regular")]
         if note.stroke is not None:
             shapes += stroke_sign(note.stroke is Stroke.DOWN, xs[1], y, 60 * unit, INK)

@@ -58,7 +58,7 @@ class Rows:
 
 def rows_of(height: float, unit: float, score: Score) -> Rows:
     """The rows of a plate ``height`` px high; the strings take what the others leave."""
-    mute = 30 * unit if any(note.palm_mute for note in score.lick.notes) else 0.0
+    mute = 30 * unit if any(note.marks.palm_mute for note in score.lick.notes) else 0.0
     strings = score.guitar.string_count
     top, bottom = 122 * unit + mute, height - 87 * unit
     gap = (bottom - top) / (strings - 1)
@@ -75,7 +75,7 @@ def rows_of(height: float, unit: float, score: Score) -> Rows:
 
 def figure(note: LickNote, onset: Fraction | None = None) -> str:
     """A note's figure; in brackets on a page that begins, at ``onset``, while it lasts."""
-    plain = "×" if note.dead else str(note.position.fret)
+    plain = "×" if note.marks.dead else str(note.position.fret)
     return f"({plain})" if onset is not None and note.onset < onset else plain
 
 
@@ -240,7 +240,7 @@ class _DrawnPage:
     def _tail(self, note: LickNote) -> None:
         """How long a note sounds, where there is room to show it."""
         unit, page = self.unit, self.page
-        if note.dead or self._slides_on(note):
+        if note.marks.dead or self._slides_on(note):
             return
         y = self.rows.string(note.position.string)
         left = self._x(note) + self._half_figure(note) + 5 * unit
@@ -252,7 +252,7 @@ class _DrawnPage:
         # By the note's whole room: a figure of one digit alone makes no note long.
         if right - self._x(note) < 1.1 * self.rows.figure or right - left < 14 * unit:
             return
-        if note.vibrato:
+        if note.marks.vibrato:
             step, rise = 9 * unit, 5 * unit
             count = int((right - left) / step)
             wave = [(left + i * step, y + (-rise, rise)[i % 2]) for i in range(count + 1)]
@@ -286,10 +286,10 @@ class _DrawnPage:
         """One P.M. for each run of muted notes, and how far it goes."""
         unit, base = self.unit, self.rows.mute_base
         for index, note in enumerate(self._notes):
-            if not note.palm_mute or (index and self._notes[index - 1].palm_mute):
+            if not note.marks.palm_mute or (index and self._notes[index - 1].marks.palm_mute):
                 continue
             last = index
-            while last + 1 < len(self._notes) and self._notes[last + 1].palm_mute:
+            while last + 1 < len(self._notes) and self._notes[last + 1].marks.palm_mute:
                 last += 1
             left = self._x(note) - 14 * unit
             self.words.append(Words("P.M.", left, base, 24 * unit, INK, "semibold", anchor="start"))
