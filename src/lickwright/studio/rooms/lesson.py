@@ -24,7 +24,7 @@ from lickwright.studio.session.tags import (
     words,
     writing,
 )
-from lickwright.studio.work.building import Built, build_lesson
+from lickwright.studio.work.building import BuildResult, build_lesson
 from lickwright.studio.work.disk import at_disk
 from lickwright.studio.work.slow import sheet_pages
 from lickwright.studio.work.workers import Newest
@@ -263,7 +263,7 @@ def _build(visit: Visit) -> None:
     bar.set_visibility(desk.progress is not None)
     visit.notes_of["build-shown"] = (said, bar)
     _show_progress(visit)
-    built: Built | None = visit.notes_of.get("built")
+    built: BuildResult | None = visit.notes_of.get("built")
     if built is not None:
         with tag("ul", "faults"):
             for line in built.said:
@@ -325,7 +325,7 @@ async def _run(visit: Visit) -> None:
         desk.progress = None
     visit.draw_room()
     said, _ = visit.notes_of["build-shown"]
-    built: Built | None = visit.notes_of.get("built")
+    built: BuildResult | None = visit.notes_of.get("built")
     if built is not None:
         set_words(
             said,

@@ -8,34 +8,19 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import multiprocessing
-import os
-import threading
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing.connection import wait
 from typing import ParamSpec, TypeVar
 
 from lickwright.errors import OutputError
+from lickwright.processes import Pool, Setting
 
 P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def _end_with_parent() -> None:
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        wait([parent.sentinel])
-    os._exit(0)
-
-
-def _begin() -> None:
-    """Runs first in every worker: watch the studio, and load what every proof needs."""
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interrupt is the studio's to handle
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+def _load() -> None:
+    """Load what every page needs, before the first is asked for."""
     import verovio  # noqa: F401
 
     import lickwright.engrave
@@ -62,9 +47,8 @@ class Worker:
         self._pool = self._new()
 
     @staticmethod
-    def _new() -> ProcessPoolExecutor:
-        context = multiprocessing.get_context("spawn")
-        pool = ProcessPoolExecutor(1, mp_context=context, initializer=_begin)
+    def _new() -> Pool:
+        pool = Pool(1, Setting(load=_load))
         pool.submit(int)  # begin now, not when the first page is waited for
         return pool
 
@@ -76,19 +60,19 @@ class Worker:
         OutputError
             When the worker died on it; the next order finds a new one.
         """
-        import functools
-
-        loop = asyncio.get_running_loop()
+        pool = self._pool
         try:
-            return await loop.run_in_executor(self._pool, functools.partial(job, *args, **kwargs))
+            return await asyncio.wrap_future(pool.submit(job, *args, **kwargs))
         except BrokenProcessPool as error:
-            self._pool = self._new()
+            if self._pool is pool:  # of several that waited, the first has a new one begun
+                self._pool = self._new()
+                pool.stop(waits=False)
             raise OutputError(
                 "the work broke off", mend="Try again; what you wrote is saved"
             ) from error
 
     def close(self) -> None:
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        self._pool.stop(waits=False)
 
 
 class Newest:
