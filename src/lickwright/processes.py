@@ -1,7 +1,7 @@
 """Heavy work in fresh processes, none of which outlives its parent.
 
 * :func:`done_apart`: many jobs, one process a core (a build, a batch).
-* :class:`Pool`: processes that stay and wait for jobs (the studio).
+* :class:`WorkerPool`: processes that stay and wait for jobs (the studio).
 * :func:`told_apart`: one long job in a process of its own that tells how far it is.
 """
 
@@ -50,7 +50,7 @@ class Setting:
     load: Callable[[], object] = nothing
 
 
-class Pool:
+class WorkerPool:
     """Processes that wait for jobs; they end when they are let go, and with their parent.
 
     Parameters
@@ -154,8 +154,8 @@ def lost(future: Future[R]) -> bool:
 
 
 @contextmanager
-def _pool(workers: int, setting: Setting, finish_begun: bool) -> Iterator[Pool]:
-    pool = Pool(workers, setting)
+def _pool(workers: int, setting: Setting, finish_begun: bool) -> Iterator[WorkerPool]:
+    pool = WorkerPool(workers, setting)
     try:
         yield pool
     except BaseException:

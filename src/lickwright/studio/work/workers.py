@@ -1,6 +1,6 @@
-"""Heavy work off the event loop: two processes that wait for orders.
+"""Heavy work off the event loop: two processes that wait for jobs.
 
-One pulls proofs, so that a page is never kept waiting by a long job; the other does the rest.
+One makes previews, so that a page is never kept waiting by a long job; the other does the rest.
 Both end with the studio, even where it is killed.
 """
 
@@ -13,7 +13,7 @@ from concurrent.futures.process import BrokenProcessPool
 from typing import ParamSpec, TypeVar
 
 from lickwright.errors import OutputError
-from lickwright.processes import Pool, Setting
+from lickwright.processes import WorkerPool, Setting
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -41,14 +41,14 @@ def stay() -> None:
 
 
 class Worker:
-    """One process with a queue of orders; a process that dies is replaced."""
+    """One process with a queue of jobs; a process that dies is replaced."""
 
     def __init__(self) -> None:
         self._pool = self._new()
 
     @staticmethod
-    def _new() -> Pool:
-        pool = Pool(1, Setting(load=_load))
+    def _new() -> WorkerPool:
+        pool = WorkerPool(1, Setting(load=_load))
         pool.submit(int)  # begin now, not when the first page is waited for
         return pool
 
@@ -58,7 +58,7 @@ class Worker:
         Raises
         ------
         OutputError
-            When the worker died on it; the next order finds a new one.
+            When the worker died on it; the next request finds a new one.
         """
         pool = self._pool
         try:
@@ -76,7 +76,7 @@ class Worker:
 
 
 class Newest:
-    """Keeps only the newest of a stream of orders; what was overtaken is never begun.
+    """Keeps only the newest of a stream of jobs; what was overtaken is never begun.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ class Newest:
         self._busy = asyncio.Lock()
 
     async def do(self, job: Callable[P, R], *args: P.args, **kwargs: P.kwargs) -> R | None:
-        """The result of a job, ``None`` where a newer order came meanwhile."""
+        """The result of a job, ``None`` where a newer request came meanwhile."""
         self._turn += 1
         turn = self._turn
         async with self._busy:
