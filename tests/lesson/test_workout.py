@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LickwrightError
-from lickwright.lesson.compile.as_tab import frozen
+from lickwright.lesson.compile.as_tab import tab_example
 from lickwright.lesson.compile.examples import Worked, Workshop
+from lickwright.lesson.edit.yaml_style import list_entry
 from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Stroke
 from lickwright.lick.picking.check import check_strokes
@@ -124,17 +125,16 @@ def test_other_meters_fill_their_bars(
 
 
 @pytest.mark.parametrize("index", range(5))
-def test_freezing_an_example_and_reading_it_again_gives_the_same_music(
+def test_writing_an_example_as_tab_and_reading_it_again_gives_the_same_music(
     demo_path: Path, tmp_path: Path, index: int
 ) -> None:
     lesson = load_lesson(demo_path)
     shop = Workshop(lesson)
     worked = shop.worked(index)
     entry = lesson.examples[index]
-    text = "lesson: L\nkey: B dorian\nexamples:\n" + frozen(
-        worked, shop.meter(entry), entry.changes
-    )
-    path = tmp_path / "frozen.yaml"
+    text = "lesson: L\nkey: B dorian\nexamples:\n"
+    text += list_entry(tab_example(worked, shop.meter(entry), entry.changes), 2) + "\n"
+    path = tmp_path / "as_tab.yaml"
     path.write_text(text, encoding="utf-8")
     again = work(path)
     here, there = worked.score.lick, again.score.lick

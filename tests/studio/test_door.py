@@ -33,7 +33,7 @@ from lickwright.studio.server.login import (
     SESSION_S,
     WITHIN_S,
     WRONG_WORDS,
-    Door,
+    Logins,
     password_from,
 )
 from lickwright.studio.server.serve import serve
@@ -51,71 +51,71 @@ def now() -> list[float]:
 
 
 @pytest.fixture
-def door(now: list[float]) -> Door:
-    return Door(PASSWORD, clock=lambda: now[0])
+def logins(now: list[float]) -> Logins:
+    return Logins(PASSWORD, clock=lambda: now[0])
 
 
 # --- words and addresses --------------------------------------------------------------------------
 
 
-def test_an_address_that_guesses_waits(door: Door, now: list[float]) -> None:
-    at_home = door.open(PASSWORD, HOME)
+def test_an_address_that_guesses_waits(logins: Logins, now: list[float]) -> None:
+    at_home = logins.open(PASSWORD, HOME)
     assert at_home is not None
     for _ in range(WRONG_WORDS):
-        assert door.wait_s(AWAY) == 0
-        assert door.open("wrong", AWAY) is None
+        assert logins.wait_s(AWAY) == 0
+        assert logins.open("wrong", AWAY) is None
         now[0] += 1
-    assert door.wait_s(AWAY) == WITHIN_S - WRONG_WORDS
-    assert door.open(PASSWORD, AWAY) is None
-    assert door.is_known(at_home)
-    assert door.open(PASSWORD, HOME) is not None
+    assert logins.wait_s(AWAY) == WITHIN_S - WRONG_WORDS
+    assert logins.open(PASSWORD, AWAY) is None
+    assert logins.is_known(at_home)
+    assert logins.open(PASSWORD, HOME) is not None
     now[0] += WITHIN_S
-    assert door.wait_s(AWAY) == 0
-    assert door.open(PASSWORD, AWAY) is not None
+    assert logins.wait_s(AWAY) == 0
+    assert logins.open(PASSWORD, AWAY) is not None
 
 
-def test_who_waits_is_not_kept_waiting_by_asking(door: Door, now: list[float]) -> None:
+def test_who_waits_is_not_kept_waiting_by_asking(logins: Logins, now: list[float]) -> None:
     for _ in range(WRONG_WORDS):
-        door.open("wrong", AWAY)
+        logins.open("wrong", AWAY)
     now[0] += WITHIN_S - 1
-    door.open("wrong", AWAY)
+    logins.open("wrong", AWAY)
     now[0] += 1
-    assert door.open(PASSWORD, AWAY) is not None
+    assert logins.open(PASSWORD, AWAY) is not None
 
 
-def test_an_address_of_the_sixth_version_counts_by_its_household(door: Door) -> None:
+def test_an_address_of_the_sixth_version_counts_by_its_household(logins: Logins) -> None:
     for last in range(WRONG_WORDS):
-        door.open("wrong", f"2001:db8:1:2:aaaa::{last + 1}")
-    assert door.wait_s("2001:db8:1:2:ffff::1")
-    assert not door.wait_s("2001:db8:1:3::1")
+        logins.open("wrong", f"2001:db8:1:2:aaaa::{last + 1}")
+    assert logins.wait_s("2001:db8:1:2:ffff::1")
+    assert not logins.wait_s("2001:db8:1:3::1")
     assert neighbourhood("::ffff:192.0.2.1") == HOME
     assert neighbourhood("fe80::1%eth0") == neighbourhood("fe80::2%eth0")
 
 
-def test_only_so_many_addresses_are_remembered(door: Door) -> None:
+def test_only_so_many_addresses_are_remembered(logins: Logins) -> None:
     for at in range(KEPT_ADDRESSES + 500):
-        door.open("wrong", f"10.{at >> 16}.{at >> 8 & 255}.{at & 255}")
-    assert len(door._wrong) == KEPT_ADDRESSES
+        logins.open("wrong", f"10.{at >> 16}.{at >> 8 & 255}.{at & 255}")
+    assert len(logins._wrong) == KEPT_ADDRESSES
 
 
 @pytest.mark.parametrize("word", ["", "\ud800", "\0", "é" * 400, PASSWORD + " ", PASSWORD[:-1]])
-def test_other_words_are_wrong(door: Door, word: str) -> None:
-    assert door.open(word, HOME) is None
+def test_other_words_are_wrong(logins: Logins, word: str) -> None:
+    assert logins.open(word, HOME) is None
 
 
 def test_a_session_ends_after_half_a_day_or_when_it_is_told_to(
-    door: Door, now: list[float]
+    logins: Logins, now: list[float]
 ) -> None:
     ended: list[str] = []
-    door.tell(ended.append)
-    first, second = door.open(PASSWORD, HOME), door.open(PASSWORD, HOME)
+    logins.tell(ended.append)
+    first, second = logins.open(PASSWORD, HOME), logins.open(PASSWORD, HOME)
     assert first is not None
     assert second is not None
-    door.end(first)
-    assert (door.is_known(first), door.is_known(second), ended) == (False, True, [first])
+    logins.end(first)
+    assert (logins.is_known(first), logins.is_known(second), ended) == (False, True, [first])
     now[0] += SESSION_S
-    assert not door.is_known(second)
-    assert not door.is_known("")
+    assert not logins.is_known(second)
+    assert not logins.is_known("")
 
 
 def test_a_password_has_a_longest_length(tmp_path: Path) -> None:
@@ -154,9 +154,9 @@ def headers_of(scope: dict[str, Any]) -> dict[str, str]:
         ["xlickwright_door=1;{};lickwright_door2=2"],
     ],
 )
-def test_our_cookie_is_found_among_any(door: Door, others: list[str]) -> None:
-    guard = Guard(_nothing, Reach("0.0.0.0"), door)
-    token = door.open(PASSWORD, HOME)
+def test_our_cookie_is_found_among_any(logins: Logins, others: list[str]) -> None:
+    guard = Guard(_nothing, Reach("0.0.0.0"), logins)
+    token = logins.open(PASSWORD, HOME)
     kept = [each.replace("{}", f"{COOKIE}={token}") for each in others]
     scope = scope_of(*kept)
     assert guard.refusal(scope, headers_of(scope)) is None
@@ -292,16 +292,16 @@ def socket_scope(token: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize("way", ["log out", "half a day"])
 def test_sockets_end_with_their_session(
-    door: Door, now: list[float], monkeypatch: pytest.MonkeyPatch, way: str
+    logins: Logins, now: list[float], monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
-    token, other = door.open(PASSWORD, HOME), door.open(PASSWORD, HOME)
+    token, other = logins.open(PASSWORD, HOME), logins.open(PASSWORD, HOME)
     assert token is not None
     assert other is not None
     if way == "half a day":
-        monkeypatch.setattr(door, "left_s", lambda asked: 0.05 if asked == token else 100.0)
+        monkeypatch.setattr(logins, "left_s", lambda asked: 0.05 if asked == token else 100.0)
 
     async def run() -> tuple[Line, Line]:
-        guard = Guard(_listens, Reach("0.0.0.0"), door)
+        guard = Guard(_listens, Reach("0.0.0.0"), logins)
         mine, theirs = Line(), Line()
         tasks = [
             asyncio.create_task(guard(socket_scope(whose), line.receive, line.send))
@@ -309,7 +309,7 @@ def test_sockets_end_with_their_session(
         ]
         await asyncio.sleep(0.01)
         if way == "log out":
-            door.end(token)
+            logins.end(token)
         await asyncio.wait_for(tasks[0], 5)
         assert not tasks[1].done()
         theirs.closed.set()
@@ -321,11 +321,11 @@ def test_sockets_end_with_their_session(
     assert theirs.said == ["websocket.accept"]
 
 
-def test_a_visitor_holds_so_many_sockets(door: Door) -> None:
-    tokens = [str(door.open(PASSWORD, HOME)) for _ in range(2)]
+def test_a_visitor_holds_so_many_sockets(logins: Logins) -> None:
+    tokens = [str(logins.open(PASSWORD, HOME)) for _ in range(2)]
 
     async def run() -> list[list[str]]:
-        guard = Guard(_listens, Reach("0.0.0.0"), door)
+        guard = Guard(_listens, Reach("0.0.0.0"), logins)
         lines = [Line() for _ in range(OWN_SOCKETS + 2)]
         whose = [tokens[0]] * (OWN_SOCKETS + 1) + [tokens[1]]
         tasks = []

@@ -14,9 +14,9 @@ from lickwright.lesson.compile.examples import Workshop
 from lickwright.lesson.compile.places import USUAL_CONTOUR, joins_of
 from lickwright.lesson.file.reading import load_lesson
 from lickwright.neck.shapes.chain import chain_shapes
-from lickwright.studio.rooms.place_neck import DraggedNeck, board
-from lickwright.studio.rooms.placing import Placing, by_place, moves, places_of, placings
-from lickwright.studio.work.preview import Order, pull
+from lickwright.studio.work.dragged_neck import DraggedNeck, dragged_neck_of
+from lickwright.studio.work.placings import Placing, by_place, moves, places_of, placings
+from lickwright.studio.work.preview import ExampleRequest, previewed
 
 from .conftest import Hand, OwnLesson
 
@@ -24,8 +24,8 @@ DESK = {"viewport": {"width": 1280, "height": 900}}
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 
 
-def order_of(path: Path) -> Order:
-    return Order(path.read_text("utf-8"), path.name, 0)
+def order_of(path: Path) -> ExampleRequest:
+    return ExampleRequest(path.read_text("utf-8"), path.name, 0)
 
 
 # --- what can be dragged where --------------------------------------------------------------------
@@ -48,7 +48,7 @@ def test_the_file_finds_the_very_shapes_that_are_offered(
     for own, other in changed.items():
         assert own in text
         text = text.replace(own, other)
-    order = Order(text, tide.name, 0)
+    order = ExampleRequest(text, tide.name, 0)
     tide.write_text(text, "utf-8")
     lesson = load_lesson(tide)
     entry = lesson.examples[0]
@@ -71,14 +71,14 @@ def test_the_file_finds_the_very_shapes_that_are_offered(
 
 def test_more_triads_than_two_are_not_dragged(tide: Path) -> None:
     text = tide.read_text("utf-8").replace("[F, Am]", "[F, Am, C]", 1)
-    order = Order(text.replace("    frets: [5-8, 8-12]\n", "", 1), tide.name, 0)
+    order = ExampleRequest(text.replace("    frets: [5-8, 8-12]\n", "", 1), tide.name, 0)
     assert placings(order) == []
-    assert len(board(order).shapes) == 3
+    assert len(dragged_neck_of(order).shapes) == 3
 
 
 def test_the_other_triad_stays_where_it_can(tide: Path) -> None:
     order = order_of(tide)
-    now, found = board(order).shapes, placings(order)
+    now, found = dragged_neck_of(order).shapes, placings(order)
     for voice in (0, 1):
         offered = moves(found, now, voice)
         shapes = [move.shapes[voice] for move in offered]
@@ -98,11 +98,13 @@ def test_keys_and_hand_choose_among_the_same(tide: Path) -> None:
         assert len({placing.lowest for placing in place}) == 1
 
 
-def test_the_reach_said_is_that_of_the_proof(tide: Path) -> None:
+def test_the_reach_said_is_that_of_the_page(tide: Path) -> None:
     placing = placings(order_of(tide))[0]
     text = tide.read_text("utf-8").replace("[5-8, 8-12]", f"[{', '.join(placing.frets)}]")
     text = text.replace("strings: 1-4", f"strings: {placing.strings}")
-    for said, reach_mm in zip(pull(Order(text, "x", 0)).reach, placing.reach_mm, strict=True):
+    for said, reach_mm in zip(
+        previewed(ExampleRequest(text, "x", 0)).reach, placing.reach_mm, strict=True
+    ):
         assert f"{reach_mm:.0f} mm between its outer fingers" in said
 
 
@@ -124,7 +126,7 @@ class Neck:
 
     def wait(self) -> None:
         """Until the board shows the shapes of the file and can be dragged."""
-        self.made = board(order_of(self.path))
+        self.made = dragged_neck_of(order_of(self.path))
         grips = [f"{s}/{f}" for shape in self.made.shapes for s, f in shape]
         self.hand.page.wait_for_function(
             "want => JSON.stringify([...document.querySelectorAll('.grip')]"
@@ -203,7 +205,7 @@ def neck(own: OwnLesson, hand: Callable[..., Hand]) -> Callable[..., Neck]:
         teacher.open(own.address)
         teacher.click("Place", within=".rooms")
         order = order_of(own.path)
-        made = Neck(teacher, own.path, board(order), placings(order))
+        made = Neck(teacher, own.path, dragged_neck_of(order), placings(order))
         made.wait()
         teacher.rest()
         return made
@@ -272,10 +274,10 @@ def test_the_arrow_keys_go_along_the_neck_after_a_drag(neck: Callable[..., Neck]
     it.hand.wait_for(lambda: it.path.read_text("utf-8") != before, "a saved move")
     it.wait()
     dragged = it.path.read_text("utf-8")
-    low = board(order_of(it.path)).shapes
+    low = dragged_neck_of(order_of(it.path)).shapes
     it.hand.key("ArrowRight")
     it.hand.wait_for(lambda: it.path.read_text("utf-8") != dragged, "a step along the neck")
-    high = board(order_of(it.path)).shapes
+    high = dragged_neck_of(order_of(it.path)).shapes
     assert min(f for s in high for _, f in s) > min(f for s in low for _, f in s)
 
 
@@ -406,7 +408,7 @@ def test_an_impossible_example_keeps_its_board(neck: Callable[..., Neck]) -> Non
     it.hand.write("Frets", "1-2")
     it.hand.wait_saved(it.path, "frets: 1-2")
     with pytest.raises(LickwrightError):
-        board(order_of(it.path))
+        dragged_neck_of(order_of(it.path))
     it.hand.page.locator(".faults .error").wait_for()
     assert it.hand.page.locator("#board-neck").count() == 1
     it.hand.click("Up the neck →")

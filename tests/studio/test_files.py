@@ -17,8 +17,8 @@ import pytest
 
 from lickwright.errors import LickwrightError, OutputError
 from lickwright.lesson.edit.document import LessonDocument
-from lickwright.studio.rooms.lessons import begin_lesson, take_in
 from lickwright.studio.server.folder import Folder, packed, plain_files
+from lickwright.studio.server.lessons_page import begin_lesson, take_in
 from lickwright.studio.work import disk
 from lickwright.studio.work.disk import at_disk
 

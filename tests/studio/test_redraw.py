@@ -12,9 +12,10 @@ import pytest
 
 from lickwright.lesson.edit.document import LessonDocument
 from lickwright.lesson.file.reading import load_lesson
+from lickwright.studio.rooms.shape_acts import change_note
 from lickwright.studio.server.folder import Folder
-from lickwright.studio.session.open_lesson import Desk, Workers
-from lickwright.studio.session.tab import Visit
+from lickwright.studio.session.open_lesson import OpenLesson, Workers
+from lickwright.studio.session.tab import Tab
 from lickwright.studio.work.workers import Worker
 
 from .conftest import Hand, OwnLesson
@@ -234,17 +235,19 @@ def test_a_room_may_be_left_while_it_begins_to_sound(lesson_room: tuple[Hand, Pa
 
 
 @pytest.fixture
-def unseen(tide: Path, monkeypatch: pytest.MonkeyPatch) -> Visit:
-    """A visit without a page."""
+def unseen(tide: Path, monkeypatch: pytest.MonkeyPatch) -> Tab:
+    """A tab without a page."""
 
-    async def show(_: Visit) -> None:
+    async def show(_: Tab) -> None:
         pass
 
     for name in ("tell", "js", "draw"):
-        monkeypatch.setattr(Visit, name, lambda *_: None)
-    monkeypatch.setattr(Visit, "show", show)
+        monkeypatch.setattr(Tab, name, lambda *_: None)
+    monkeypatch.setattr(Tab, "show", show)
     workers = Workers(cast(Worker, None), cast(Worker, None))  # nothing is ordered of them
-    return Visit(Desk(Folder(tide.parent), tide.name, LessonDocument.open(tide), workers), ())
+    return Tab(
+        OpenLesson(Folder(tide.parent), tide.name, LessonDocument.open(tide), workers), (), str
+    )
 
 
 def run(deed: Coroutine[Any, Any, None]) -> None:
@@ -253,17 +256,17 @@ def run(deed: Coroutine[Any, Any, None]) -> None:
         pool.submit(asyncio.run, deed).result()
 
 
-def test_an_example_that_went_meanwhile_is_not_looked_at(unseen: Visit) -> None:
+def test_an_example_that_went_meanwhile_is_not_looked_at(unseen: Tab) -> None:
     run(unseen.look_at(7))
     assert unseen.entry.name == "Over the changes"
 
 
 @pytest.mark.parametrize("note", [-1, 0, 5])
-def test_a_note_that_is_not_there_is_left_alone(unseen: Visit, note: int) -> None:
-    before = unseen.desk.text
+def test_a_note_that_is_not_there_is_left_alone(unseen: Tab, note: int) -> None:
+    before = unseen.open_lesson.text
     unseen.note = note
-    run(unseen.deed("higher"))
-    assert unseen.desk.text == before
+    run(change_note(unseen, "higher"))
+    assert unseen.open_lesson.text == before
 
 
 def test_what_cannot_be_done_is_said_on_the_page(own: OwnLesson, hand: Callable[..., Hand]) -> None:

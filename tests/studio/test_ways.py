@@ -9,8 +9,8 @@ import pytest
 
 from lickwright.lesson.compile.examples import Workshop
 from lickwright.lesson.file.reading import load_lesson, read_lesson
-from lickwright.studio.rooms.carry_ways import ways
-from lickwright.studio.work.preview import Order
+from lickwright.studio.work.carry_alternatives import alternatives_for
+from lickwright.studio.work.preview import ExampleRequest
 
 from .conftest import Hand, OwnLesson
 
@@ -24,7 +24,7 @@ def line(path: Path) -> list[tuple[int, int]]:
 
 def test_what_is_offered_is_what_its_pins_bring_back(tide: Path) -> None:
     text = tide.read_text("utf-8")
-    found = ways(Order(text, str(tide), CARRIED))
+    found = alternatives_for(ExampleRequest(text, str(tide), CARRIED))
     assert len(found) > 2
     costs = [way.cost_mm for way in found]
     assert costs == sorted(costs)
@@ -69,7 +69,7 @@ def test_a_way_is_looked_for_taken_and_taken_back(
     page.locator(".strip button").nth(CARRIED).click()
     page.locator(".chord-cards").wait_for()
     before, was = own.path.read_text("utf-8"), line(own.path)
-    offered = ways(Order(before, str(own.path), CARRIED))
+    offered = alternatives_for(ExampleRequest(before, str(own.path), CARRIED))
     teacher.click("Look for other ways")
     rows = page.locator(".ways tbody tr")
     rows.nth(len(offered) - 1).wait_for()

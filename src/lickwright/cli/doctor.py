@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from lickwright.cli.shelf_place import AS_JSON, SHELF
+from lickwright.cli.shelf.place import AS_JSON, SHELF
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

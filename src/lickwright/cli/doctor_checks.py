@@ -319,7 +319,7 @@ def _shelf_line(where: str | None) -> DoctorLine:
 
     name, mend = "shelf", "Name another with --shelf or LICKWRIGHT_SHELF"
     try:
-        from lickwright.cli.shelf_place import usual_place
+        from lickwright.cli.shelf.place import usual_place
         from lickwright.shelf.store import address_of
     except ImportError as error:
         return DoctorLine("folders", name, f"unknown ({error})", "Install what is missing above")

@@ -147,11 +147,12 @@ def carry(
     as_json: AS_JSON = False,
 ) -> None:
     """Carry a lick over changes; prints it as an example to take into the lesson file."""
-    from lickwright.lesson.compile import carry_example, frozen
+    from lickwright.lesson.compile import carry_example, tab_example
+    from lickwright.lesson.edit import list_entry
     from lickwright.lesson.file import load_lesson
 
     worked, meter = carry_example(load_lesson(lesson), example, changes, way)
-    text = frozen(worked, meter, changes)
+    text = f"{list_entry(tab_example(worked, meter, changes), 2)}\n"
     if as_json:
         bars = [
             {

@@ -2,11 +2,11 @@
 
 A draft is a hidden file, ``.NAME.WRITER-BASE.draft``.  WRITER is the process that writes it and a
 number of its own; BASE is the beginning of the SHA-256 of the file that the edits go on from.  As
-long as its writer lives it holds a lock on the draft (``flock``, freed by the system however the
-writer ends), and no other program changes or removes it.  A draft that nobody holds was left
+long as its writer lives it holds a lock of the system on the draft (freed however the writer
+ends), and no other program changes or removes it.  A draft that nobody holds was left
 behind: whoever decides about it takes the lock first.
 
-Where the system or the disk knows no such locks, every draft counts as left behind.
+Where the disk knows no such locks, every draft counts as left behind.
 """
 
 from __future__ import annotations
@@ -21,15 +21,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 
 from lickwright.errors import OutputError, Spot
-
-fcntl: ModuleType | None
-try:
-    import fcntl
-except ImportError:  # a system without such locks
-    fcntl = None
+from lickwright.files.system_lock import is_at, is_locked, lock_file
 
 _NAME = re.compile(r"\.(?P<file>.+?)(?:\.\d+-[0-9a-f]{8}-(?P<base>[0-9a-f]{8}))?\.draft", re.DOTALL)
 #: So long a write waits for one of another program, and a decision for a look at its draft.
@@ -131,7 +125,7 @@ def take_hold(path: Path) -> Hold | None:
             os.close(descriptor)
             return None
         time.sleep(_STEP_S)  # somebody may only be looking whether it is held
-    if not _is_at(descriptor, path):
+    if not is_at(descriptor, path):
         os.close(descriptor)
         raise FileNotFoundError(path)
     return Hold(descriptor)
@@ -139,22 +133,16 @@ def take_hold(path: Path) -> Hold | None:
 
 def is_held(path: Path) -> bool:
     """Whether the writer of a draft still runs."""
-    if fcntl is None:
-        return False
     try:
         descriptor = os.open(path, os.O_RDONLY | _NONBLOCK | _NOFOLLOW)
     except OSError:  # gone, or not ours to read: nothing that we know of holds it
         return False
     try:
-        # Shared, so that two who look do not take each other for the writer.
-        fcntl.flock(descriptor, fcntl.LOCK_SH | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return True
+        return is_locked(descriptor)
     except OSError:  # a disk without locks
         return False
     finally:
         os.close(descriptor)
-    return False
 
 
 @contextmanager
@@ -176,7 +164,7 @@ def one_writer(file: Path) -> Iterator[None]:
     while True:
         descriptor = os.open(path, os.O_RDWR | os.O_CREAT | _NONBLOCK | _NOFOLLOW, 0o666)
         # Whoever had it before us has taken the name away: a lock on what had it holds nothing.
-        if (is_ours := _lock(descriptor)) and _is_at(descriptor, path):
+        if (is_ours := _lock(descriptor)) and is_at(descriptor, path):
             break
         os.close(descriptor)
         if time.monotonic() > until:
@@ -196,20 +184,7 @@ def one_writer(file: Path) -> Iterator[None]:
 
 def _lock(descriptor: int) -> bool:
     """Whether a file is now ours alone; also where its disk knows no locks."""
-    if fcntl is None:
-        return True
     try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return False
-    except OSError:  # a disk without locks: its files are written as on a system without them
+        return lock_file(descriptor)
+    except OSError:  # its files are written as they were before there were locks
         return True
-    return True
-
-
-def _is_at(descriptor: int, path: Path) -> bool:
-    """Whether a path still names the file that is open."""
-    try:
-        return os.path.samestat(os.fstat(descriptor), os.stat(path, follow_symlinks=False))
-    except FileNotFoundError:
-        return False

@@ -21,10 +21,9 @@ from pathlib import Path
 
 from lickwright.errors import OutputError, Spot
 from lickwright.files.safe_write import reason_of
+from lickwright.files.system_lock import is_at, lock_file, remove_locked
 
 LOCK_NAME = ".lickwright.lock"
-#: Windows locks bytes of a file and then lets nobody read them: one far behind the words.
-_LOCKED_BYTE = 1 << 30
 _MOST_WORDS = 1_000
 
 
@@ -61,7 +60,7 @@ def writing(folder: Path) -> Iterator[None]:
             os.write(descriptor, _words())
         yield
     finally:
-        _let_go(folder / LOCK_NAME, descriptor)
+        remove_locked(folder / LOCK_NAME, descriptor)
 
 
 def _locked(path: Path) -> int | None:
@@ -73,15 +72,14 @@ def _locked(path: Path) -> int | None:
         try:
             if not stat.S_ISREG(os.fstat(descriptor).st_mode):
                 raise OSError(errno.EINVAL, f"{path.name} is not a plain file")
-            if not _lock(descriptor):
+            if not lock_file(descriptor):
                 raise BusyError(
                     f"another build is writing this folder ({_who(path)})",
                     mend="Wait until it is done, or name another folder",
                     where=Spot(str(path.parent)),
                 )
-            with suppress(FileNotFoundError):
-                if os.path.samestat(os.fstat(descriptor), os.stat(path, follow_symlinks=False)):
-                    return descriptor
+            if is_at(descriptor, path):
+                return descriptor
         except BaseException:
             os.close(descriptor)
             raise
@@ -126,37 +124,11 @@ def _who(path: Path) -> str:
 
 
 if sys.platform == "win32":
-    import msvcrt
-
-    def _lock(descriptor: int) -> bool:
-        os.lseek(descriptor, _LOCKED_BYTE, os.SEEK_SET)
-        try:
-            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
-        except OSError as error:
-            if error.errno in (errno.EACCES, errno.EDEADLK):
-                return False
-            raise
-        os.lseek(descriptor, 0, os.SEEK_SET)
-        return True
 
     def _lives(process: str) -> bool:
         return process.isdecimal()  # Windows cannot ask a process without ending it
 
-    def _let_go(path: Path, descriptor: int) -> None:
-        os.close(descriptor)
-        with suppress(OSError):  # open in another build, which then holds it
-            path.unlink()
-
 else:
-    import fcntl
-
-    def _lock(descriptor: int) -> bool:
-        # flock: two builds in one process shut each other out, too.
-        try:
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            return False
-        return True
 
     def _lives(process: str) -> bool:
         try:
@@ -166,9 +138,3 @@ else:
         except PermissionError:  # of another user
             return True
         return True
-
-    def _let_go(path: Path, descriptor: int) -> None:
-        with suppress(OSError):  # taken away by hand, or the folder may no longer be written
-            if os.path.samestat(os.fstat(descriptor), os.stat(path, follow_symlinks=False)):
-                path.unlink()
-        os.close(descriptor)

@@ -3,7 +3,7 @@
 // place where the triad can really lie; letting go there tells the lesson, Esc lets it be.
 window.lickwrightDrag = (() => {
   const $ = (id) => document.getElementById(id);
-  let facts = null; // see _facts in board.py
+  let facts = null; // see _facts in place_neck.py
   let held = null; // what is dragged: {pointer, voice, grip, from, at, move}
   let frame = 0;
   let told = "", usual = ""; // the facts as text; what is said while nothing is dragged
@@ -149,7 +149,7 @@ window.lickwrightDrag = (() => {
   });
 
   return {
-    // New facts of the board; called after it was put in.
+    // New facts of the neck; called after it was put in.
     show(next) {
       const text = JSON.stringify(next);
       if (text === told && neck() && neck().querySelector(".grips")) return; // a hand may be dragging

@@ -10,7 +10,7 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.lesson.compile.as_tab import frozen
+from lickwright.lesson.compile.as_tab import tab_example
 from lickwright.lesson.compile.carrying import carry_example, example_named
 from lickwright.lesson.compile.examples import Span, Worked, Workshop, brought_along
 from lickwright.lesson.compile.places import USUAL_CONTOUR, joins_of
@@ -23,6 +23,6 @@ __all__ = [
     "brought_along",
     "carry_example",
     "example_named",
-    "frozen",
     "joins_of",
+    "tab_example",
 ]

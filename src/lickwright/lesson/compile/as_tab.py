@@ -1,11 +1,11 @@
-"""A worked-out example written down as an ordinary one: tab, rhythm, strokes, fingers.
+"""A worked-out example as an ordinary one: tab, rhythm, strokes, fingers.
 
 So a lick that was composed or carried can be taken into the lesson file and edited by hand.
 """
 
 from __future__ import annotations
 
-import io
+from typing import Any
 
 from lickwright.lesson.compile.examples import Worked
 from lickwright.lick.picking import print_strokes
@@ -13,21 +13,22 @@ from lickwright.lick.rhythm import Meter, rhythm_of
 from lickwright.lick.tab import print_tab
 
 
-def frozen(worked: Worked, meter: Meter, changes: str | None = None) -> str:
-    """The example as YAML, ready to stand in a lesson's list of examples.
+def tab_example(worked: Worked, meter: Meter, changes: str | None = None) -> dict[str, Any]:
+    """The keys of an example that is given as tab and sounds like this one.
 
     Parameters
     ----------
     worked : the example.
     meter : where its bar lines fall.
     changes : its chords as text, where it is not over one bass.
-    """
-    from ruamel.yaml import YAML
-    from ruamel.yaml.scalarstring import LiteralScalarString
 
+    Returns
+    -------
+    Plain data, as the lesson file holds it under ``examples``.
+    """
     lick = worked.score.lick
     first = worked.spans[0]
-    entry: dict[str, object] = {"name": worked.entry.name}
+    entry: dict[str, Any] = {"name": worked.entry.name}
     if changes is not None:
         entry["changes"] = changes
     else:
@@ -36,15 +37,9 @@ def frozen(worked: Worked, meter: Meter, changes: str | None = None) -> str:
             entry["implies"] = str(first.claim)
         entry["triads"] = [str(triad) for triad in first.triads]
     tab = print_tab(lick, worked.score.guitar, meter=meter)
-    entry |= {
-        "tab": LiteralScalarString(tab.rstrip("\n") + "\n"),
+    return entry | {
+        "tab": tab.rstrip("\n") + "\n",
         "rhythm": str(rhythm_of(lick)),
         "strokes": print_strokes([note.stroke for note in lick.notes]),
         "fingers": " ".join("." if n.finger is None else str(n.finger) for n in lick.notes),
     }
-    yaml = YAML()
-    yaml.width = 100_000
-    yaml.indent(mapping=2, sequence=4, offset=2)
-    text = io.StringIO()
-    yaml.dump([entry], text)
-    return text.getvalue()

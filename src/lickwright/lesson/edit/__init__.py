@@ -17,6 +17,7 @@ from lickwright.lesson.edit.folder import (
     list_lessons,
     rename_lesson,
 )
+from lickwright.lesson.edit.yaml_style import list_entry
 
 __all__ = [
     "SUFFIXES",
@@ -24,6 +25,7 @@ __all__ = [
     "LessonFile",
     "duplicate_lesson",
     "lesson_path",
+    "list_entry",
     "list_lessons",
     "rename_lesson",
 ]

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import Any
 
 from lickwright.drawing import printed_symbol
 from lickwright.errors import LickwrightError
-from lickwright.studio.rooms.carry_ways import CarriedWay, ways
 from lickwright.studio.session.names import free_name
+from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, form, select, tag, words
-from lickwright.studio.work.preview import ShownChord
+from lickwright.studio.work.carry_alternatives import CarryAlternative, alternatives_for
+from lickwright.studio.work.preview import ExampleRequest, ShownChord
 from lickwright.theory.finding import pairs_for
-
-if TYPE_CHECKING:
-    from lickwright.studio.session.tab import Visit
 
 WAYS = {
     "idea": "new triads that say each chord",
@@ -24,100 +23,117 @@ WAYS = {
 OFFERED = 12
 
 
-def draw(visit: Visit) -> None:
+@dataclass(slots=True)
+class CarryState:
+    """What is typed for a new example, and other ways for the one at hand.
+
+    Parameters
+    ----------
+    alternatives_of : the example that the alternatives were worked out for.
+    """
+
+    lick: str = ""
+    changes: str = ""
+    way: str = "idea"
+    alternatives: list[CarryAlternative] | None = None
+    alternatives_of: ExampleRequest | None = None
+
+
+def draw(tab: Tab) -> None:
     """The room: a new carried example, and the chords of the one at hand."""
-    if visit.entry.kind == "lick":
+    if tab.entry.kind == "lick":
         with tag("section", "part", aria_labelledby="carry-bars"):
             words("h2", "Chord by chord", "label", id="carry-bars")
-            _carried(visit)
+            _carried(tab)
     with tag("section", "part", aria_labelledby="carry-new"):
         words("h2", "Carry a lick over changes", "label", id="carry-new")
-        _new(visit)
+        _new(tab)
 
 
-def _sources(visit: Visit) -> list[str]:
-    return [example.name for example in visit.lesson.examples if example.kind != "lick"]
+def _sources(tab: Tab) -> list[str]:
+    return [example.name for example in tab.lesson.examples if example.kind != "lick"]
 
 
-def _new(visit: Visit) -> None:
-    sources = _sources(visit)
+def _new(tab: Tab) -> None:
+    sources = _sources(tab)
     if not sources:
         words("p", "There is no lick yet that could be carried.", "soft")
         return
-    here = visit.entry.name if visit.entry.name in sources else sources[0]
-    wanted = visit.notes_of.setdefault("carry", {"changes": "", "way": "idea"})
-    wanted["lick"] = here
+    here = tab.entry.name if tab.entry.name in sources else sources[0]
+    state = tab.state(CarryState)
+    state.lick = here
 
     async def go(sent: list[str]) -> None:
-        wanted["changes"] = sent[0]
-        await carry(visit, wanted["lick"], wanted["changes"], wanted["way"])
+        state.changes = sent[0]
+        await carry(tab, state.lick, state.changes, state.way)
 
     with form("carry", go):
-        select("Lick", here, sources, lambda v: wanted.update(lick=v))
+        select("Lick", here, sources, lambda v: setattr(state, "lick", v))
         field(
             "Changes",
-            wanted["changes"],
-            lambda v: wanted.update(changes=v),
+            state.changes,
+            lambda v: setattr(state, "changes", v),
             classes="wide",
             hint="a bar between each |: Dm9 | G13 | Cmaj9 | A7b9; a dot for one more beat",
             required=True,
         )
-        select("How", wanted["way"], WAYS, lambda v: wanted.update(way=v), classes="wide")
+        select("How", state.way, WAYS, lambda v: setattr(state, "way", v), classes="wide")
         with tag("div", "field"):
             words("span", "\u00a0", "hint", aria_hidden="true")
             words("button", "Carry it", "act main", type="submit", data_key="carry-it")
 
 
-async def carry(visit: Visit, lick: str, changes: str, way: str) -> None:
+async def carry(tab: Tab, lick: str, changes: str, way: str) -> None:
     """A new example at the end: a lick carried over changes."""
     entry: dict[str, Any] = {
-        "name": free_name(visit.lesson, f"{lick} over the changes"),
+        "name": free_name(tab.lesson, f"{lick} over the changes"),
         "lick": lick,
         "changes": changes,
     }
     if way != "idea":
         entry["carry"] = way
-    if await visit.edit(lambda d: d.add_example(entry)):
-        await visit.look_at(len(visit.lesson.examples) - 1)
+    if await tab.edit(lambda d: d.add_example(entry)):
+        await tab.look_at(len(tab.lesson.examples) - 1)
 
 
-def _carried(visit: Visit) -> None:
-    raw = visit.raw
+def _carried(tab: Tab) -> None:
+    raw = tab.raw
     with tag("div", "fields"):
         field(
             "Changes of this example",
             str(raw.get("changes", "")),
-            lambda v: visit.put_here("changes", v),
+            lambda v: tab.put_here("changes", v),
             classes="wide",
         )
         select(
             "How it is carried",
             str(raw.get("carry", "idea")),
             WAYS,
-            lambda v: visit.put_here("carry", None if v == "idea" else v),
+            lambda v: tab.put_here("carry", None if v == "idea" else v),
             classes="wide",
         )
         field(
             "Kept to frets",
             str(raw.get("frets", "")),
-            lambda v: visit.put_here("frets", v),
+            lambda v: tab.put_here("frets", v),
             hint="such as 7-17",
         )
     with tag("div", "chord-cards", style="margin-top:1rem"):
         seen: set[int] = set()
-        for chord in visit.proof.chords:
-            _card(visit, chord, pins=chord.bar not in seen)
+        for chord in tab.preview.chords:
+            _card(tab, chord, pins=chord.bar not in seen)
             seen.add(chord.bar)
     with tag("div", "ways"):
         words("h3", "Other ways through these changes")
-        _ways(visit)
+        _alternatives(tab)
 
 
-def _ways(visit: Visit) -> None:
+def _alternatives(tab: Tab) -> None:
     """The best ways, the one on the page first; what differs from it stands out."""
-    found: list[CarriedWay] | None = visit.notes_of.get("ways")
-    if found is None or visit.notes_of.get("ways-of") != visit.order():
-        button("Look for other ways", lambda: look(visit))
+    state = tab.state(CarryState)
+    found = state.alternatives
+    if found is None or state.alternatives_of != tab.request():
+        button("Look for other ways", lambda: look(tab))
         return
     if len(found) < 2:
         words("p", "There is no other way that your pins and its own leave open.", "soft")
@@ -131,7 +147,7 @@ def _ways(visit: Visit) -> None:
                 words("th", name, scope="col")
         with tag("tbody"):
             for at, way in enumerate(found):
-                _way_row(visit, at, way, found[0])
+                _alternative_row(tab, at, way, found[0])
     words(
         "p",
         "The best first, by all that is weighed: how far the hand travels, how the lines join,"
@@ -140,7 +156,7 @@ def _ways(visit: Visit) -> None:
     )
 
 
-def _way_row(visit: Visit, at: int, way: CarriedWay, shown: CarriedWay) -> None:
+def _alternative_row(tab: Tab, at: int, way: CarryAlternative, shown: CarryAlternative) -> None:
     with tag("tr", "chosen" if way is shown else ""):
         words("th", str(at + 1), scope="row")
         for step, own in zip(way.steps, shown.steps, strict=True):
@@ -157,28 +173,28 @@ def _way_row(visit: Visit, at: int, way: CarriedWay, shown: CarriedWay) -> None:
             else:
                 button(
                     "Take",
-                    lambda: take(visit, way),
+                    lambda: take(tab, way),
                     "slim",
                     aria_label=f"Take way {at + 1}",
                     data_key=f"way-{at}",
                 )
 
 
-async def look(visit: Visit) -> None:
+async def look(tab: Tab) -> None:
     """Ask the worker for other ways, and show them."""
-    order = visit.order()
-    visit.notes_of["ways"] = await visit.desk.workers.errands.do(ways, order)
-    visit.notes_of["ways-of"] = order
-    visit.draw_room()
+    request, state = tab.request(), tab.state(CarryState)
+    state.alternatives = await tab.open_lesson.workers.others.do(alternatives_for, request)
+    state.alternatives_of = request
+    tab.draw_room()
 
 
-async def take(visit: Visit, way: CarriedWay) -> None:
+async def take(tab: Tab, way: CarryAlternative) -> None:
     """Pin every bar to a way."""
-    await visit.put_here("pins", {bar: dict(pin) for bar, pin in way.pins.items()})
+    await tab.put_here("pins", {bar: dict(pin) for bar, pin in way.pins.items()})
 
 
-def _card(visit: Visit, chord: ShownChord, *, pins: bool) -> None:
-    pin = dict((visit.raw.get("pins") or {}).get(chord.bar) or {})
+def _card(tab: Tab, chord: ShownChord, *, pins: bool) -> None:
+    pin = dict((tab.raw.get("pins") or {}).get(chord.bar) or {})
     triads = " and ".join(map(printed_symbol, chord.triads))
     with tag("section", "card", aria_label=f"Bar {chord.bar}, {chord.claim}"):
         words("p", f"Bar {chord.bar}", "label")
@@ -195,7 +211,7 @@ def _card(visit: Visit, chord: ShownChord, *, pins: bool) -> None:
             words("p", f"{chord.why[:1].upper()}{chord.why[1:]}.", "hint")
         if not pins:
             return
-        if str(visit.raw.get("carry", "idea")) == "idea":
+        if str(tab.raw.get("carry", "idea")) == "idea":
             options = {"": "found anew"} | {name: name for name in _offers(chord)}
             own = ", ".join(pin.get("triads") or ())
             if own:
@@ -204,13 +220,13 @@ def _card(visit: Visit, chord: ShownChord, *, pins: bool) -> None:
                 f"Triads of bar {chord.bar}",
                 own,
                 options,
-                lambda v: _pin(visit, chord.bar, "triads", v.split(", ") if v else None),
+                lambda v: _pin(tab, chord.bar, "triads", v.split(", ") if v else None),
             )
         with tag("div", "acts", style="margin-top:0.6rem"):
             if pin:
                 button(
                     "Unpin",
-                    lambda: _unpin(visit, chord.bar),
+                    lambda: _unpin(tab, chord.bar),
                     "slim",
                     aria_label=f"Unpin: bar {chord.bar}",
                     data_key=f"pin-{chord.bar}",
@@ -218,7 +234,7 @@ def _card(visit: Visit, chord: ShownChord, *, pins: bool) -> None:
             else:
                 button(
                     "Pin this",
-                    lambda: _pin_all(visit, chord),
+                    lambda: _pin_all(tab, chord),
                     "slim",
                     aria_label=f"Pin this: bar {chord.bar}",
                     data_key=f"pin-{chord.bar}",
@@ -234,18 +250,18 @@ def _offers(chord: ShownChord) -> list[str]:
     return [", ".join(map(str, g.triads)) for g in groups if len(g.triads) == 2][:OFFERED]
 
 
-async def _pin(visit: Visit, bar: int, key: str, value: Any) -> None:
-    await visit.put("examples", visit.example, "pins", bar, key, value)
+async def _pin(tab: Tab, bar: int, key: str, value: Any) -> None:
+    await tab.put("examples", tab.example, "pins", bar, key, value)
 
 
-async def _pin_all(visit: Visit, chord: ShownChord) -> None:
+async def _pin_all(tab: Tab, chord: ShownChord) -> None:
     pin: dict[str, Any] = {}
-    if chord.triads and str(visit.raw.get("carry", "idea")) == "idea":
+    if chord.triads and str(tab.raw.get("carry", "idea")) == "idea":
         pin["triads"] = list(chord.triads)
     if chord.frets is not None:
         pin["frets"] = f"{chord.frets[0]}-{chord.frets[1]}"
-    await visit.put("examples", visit.example, "pins", chord.bar, pin)
+    await tab.put("examples", tab.example, "pins", chord.bar, pin)
 
 
-async def _unpin(visit: Visit, bar: int) -> None:
-    await visit.put("examples", visit.example, "pins", bar, None)
+async def _unpin(tab: Tab, bar: int) -> None:
+    await tab.put("examples", tab.example, "pins", bar, None)

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from lickwright.drawing import printed_symbol
 from lickwright.errors import LickwrightError
 from lickwright.studio.rooms.find_pictures import rose, web
 from lickwright.studio.session.names import free_name
+from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, markup, tag, words
+from lickwright.studio.work.slow import pair_sound
 from lickwright.theory import NoteName, Triad, parse_note_name, parse_triad
 from lickwright.theory.finding import TriadGroup, over_every_bass, pairs_for
 from lickwright.theory.hearing import Reading, implied_chords
-
-if TYPE_CHECKING:
-    from lickwright.studio.session.tab import Findings, Visit
 
 #: How many pairs the list shows.
 SHOWN = 24
@@ -27,22 +26,33 @@ TRIADS = tuple(f"{note}{kind}" for note in NOTES for kind in _KINDS)
 CHORDS = ("Dm9", "Cmaj9", "G13", "A7b9", "Em11", "Fmaj7#11", "Bm7b5", "E7#9", "C7alt", "Am6")
 
 
-def draw(visit: Visit) -> None:
+@dataclass(slots=True)
+class FindState:
+    """What Find is looking at; not part of any lesson."""
+
+    first: str = "F"
+    second: str = "Am"
+    over: str = "D"
+    chord: str = "Dm9"
+    chosen: int = 0
+
+
+def draw(tab: Tab) -> None:
     """The room: the pair over twelve basses, and the pairs of a chord."""
-    state = visit.finding
+    state = tab.state(FindState)
     with tag("div", "cols"):
         with tag("section", "part", aria_labelledby="find-pair"):
             words("h2", "Two triads over a bass", "label", id="find-pair")
-            _fields(visit, state)
-            _pair(visit, state)
+            _fields(tab, state)
+            _pair(tab, state)
         with tag("section", "part", aria_labelledby="find-chord"):
             words("h2", "The pairs of a chord", "label", id="find-chord")
-            _chord(visit, state)
+            _chord(tab, state)
 
 
-async def look(visit: Visit, changed: dict[str, Any]) -> None:
+async def look(tab: Tab, changed: dict[str, Any]) -> None:
     """Look at something else, and say so where it cannot be read."""
-    state = replace(visit.finding, **changed)
+    state = replace(tab.state(FindState), **changed)
     try:
         if "chosen" in changed:
             group = _pairs(state)[state.chosen]
@@ -60,34 +70,34 @@ async def look(visit: Visit, changed: dict[str, Any]) -> None:
             parse_note_name(state.over)
             state = replace(state, chosen=-1)
     except LickwrightError as error:
-        visit.tell(f"{error.what}. {error.mend}")
+        tab.tell(f"{error.what}. {error.mend}")
         return
-    visit.finding = state
-    visit.tell("")
-    visit.draw_room()
+    tab.remember(state)
+    tab.tell("")
+    tab.draw_room()
 
 
-def _triads(state: Findings) -> tuple[Triad, ...]:
+def _triads(state: FindState) -> tuple[Triad, ...]:
     return tuple(parse_triad(text) for text in (state.first, state.second) if text.strip())
 
 
-def _pairs(state: Findings) -> list[TriadGroup]:
+def _pairs(state: FindState) -> list[TriadGroup]:
     """Pairs that say the chord and nothing else, then those that add one tone to it."""
     plain, more = pairs_for(state.chord), pairs_for(state.chord, added_tones=1)
     groups = [*plain, *(group for group in more if group.added)]
     return [group for group in groups if len(group.triads) == 2][:SHOWN]
 
 
-def _fields(visit: Visit, state: Findings) -> None:
+def _fields(tab: Tab, state: FindState) -> None:
     with tag("div", "fields"):
-        field("First triad", state.first, lambda v: look(visit, {"first": v}), choices=TRIADS)
-        field("Second triad", state.second, lambda v: look(visit, {"second": v}), choices=TRIADS)
-        field("Bass", state.over, lambda v: look(visit, {"over": v}), choices=NOTES)
+        field("First triad", state.first, lambda v: look(tab, {"first": v}), choices=TRIADS)
+        field("Second triad", state.second, lambda v: look(tab, {"second": v}), choices=TRIADS)
+        field("Bass", state.over, lambda v: look(tab, {"over": v}), choices=NOTES)
 
 
-def _pair(visit: Visit, state: Findings) -> None:
+def _pair(tab: Tab, state: FindState) -> None:
     triads, bass = _triads(state), parse_note_name(state.over)
-    key = visit.lesson.entry.key
+    key = tab.lesson.entry.key
     rows = over_every_bass(triads, key)
     readings = implied_chords(triads, bass, key)
     first = readings[0]
@@ -100,16 +110,16 @@ def _pair(visit: Visit, state: Findings) -> None:
         if others:
             words("p", f"Also heard as {', '.join(others)}.", "soft")
         with tag("div", "acts"):
-            button("Hear it over the bass", lambda: hear(visit, triads, bass))
-            button("Add as a new example", lambda: add(visit, triads, bass, first), "main")
-            if visit.entry.kind == "triads":
-                button(f"Put into {visit.entry.name}", lambda: put_in(visit, triads, bass, first))
+            button("Hear it over the bass", lambda: hear(tab, triads, bass))
+            button("Add as a new example", lambda: add(tab, triads, bass, first), "main")
+            if tab.entry.kind == "triads":
+                button(f"Put into {tab.entry.name}", lambda: put_in(tab, triads, bass, first))
     markup(rose(triads, rows, bass), "rose")
-    _bass_table(visit, triads, rows, bass)
+    _bass_table(tab, triads, rows, bass)
 
 
 def _bass_table(
-    visit: Visit,
+    tab: Tab,
     triads: tuple[Triad, ...],
     rows: dict[NoteName, list[Reading]],
     chosen: NoteName,
@@ -126,7 +136,7 @@ def _bass_table(
                     with tag("th", scope="row"):
                         button(
                             printed_symbol(str(bass)),
-                            partial(look, visit, {"over": str(bass)}),
+                            partial(look, tab, {"over": str(bass)}),
                             "slim",
                             aria_pressed=str(bass.pc == chosen.pc).lower(),
                             aria_label=f"Bass {printed_symbol(str(bass))}",
@@ -138,17 +148,17 @@ def _bass_table(
                     with tag("td"):
                         button(
                             "Hear",
-                            partial(hear, visit, triads, bass),
+                            partial(hear, tab, triads, bass),
                             "slim",
                             aria_label=f"Hear over {bass}",
                             data_key=f"hear-{bass}",
                         )
 
 
-def _chord(visit: Visit, state: Findings) -> None:
+def _chord(tab: Tab, state: FindState) -> None:
     pairs = _pairs(state)
     with tag("div", "fields"):
-        field("A chord", state.chord, lambda v: look(visit, {"chord": v}), choices=CHORDS)
+        field("A chord", state.chord, lambda v: look(tab, {"chord": v}), choices=CHORDS)
     chosen = pairs[state.chosen] if 0 <= state.chosen < len(pairs) else None
     if not pairs:
         words("p", "No two triads say this chord by themselves.", "soft")
@@ -168,16 +178,16 @@ def _chord(visit: Visit, state: Findings) -> None:
                 words("th", name, scope="col")
         with tag("tbody"):
             for at, group in enumerate(pairs):
-                _pair_row(visit, at, group, group is chosen)
+                _pair_row(tab, at, group, group is chosen)
 
 
-def _pair_row(visit: Visit, at: int, group: TriadGroup, is_chosen: bool) -> None:
+def _pair_row(tab: Tab, at: int, group: TriadGroup, is_chosen: bool) -> None:
     name = " and ".join(map(str, group.triads))
     with tag("tr", "chosen" if is_chosen else ""):
         with tag("th", scope="row"):
             button(
                 printed_symbol(name),
-                lambda: look(visit, {"chosen": at}),
+                lambda: look(tab, {"chosen": at}),
                 "slim",
                 aria_pressed=str(is_chosen).lower(),
                 data_key=f"pair-{at}",
@@ -190,7 +200,7 @@ def _pair_row(visit: Visit, at: int, group: TriadGroup, is_chosen: bool) -> None
         with tag("td"):
             button(
                 "Hear",
-                lambda: hear(visit, group.triads, group.reading.bass),
+                lambda: hear(tab, group.triads, group.reading.bass),
                 "slim",
                 aria_label=f"Hear {name}",
                 data_key=f"hear-pair-{at}",
@@ -225,18 +235,16 @@ def _in_words(reading: Reading) -> str:
 # --- what a hand does -----------------------------------------------------------------------------
 
 
-async def hear(visit: Visit, triads: Sequence[Triad], bass: NoteName) -> None:
+async def hear(tab: Tab, triads: Sequence[Triad], bass: NoteName) -> None:
     """Sound some triads, one after the other, over a held bass."""
-    from lickwright.studio.work.slow import pair_sound
-
     names = [str(triad) for triad in triads]
-    key = visit.lesson.entry.key
+    key = tab.lesson.entry.key
     try:
-        sound = await visit.desk.workers.errands.do(pair_sound, names, str(bass), str(key))
+        sound = await tab.open_lesson.workers.others.do(pair_sound, names, str(bass), str(key))
     except LickwrightError as error:
-        visit.tell(str(error))
+        tab.tell(str(error))
         return
-    visit.js(f"lickwright.hear('{visit.keep(sound)}')")
+    tab.js(f"lickwright.hear('{tab.keep(sound)}')")
 
 
 def _keys(triads: Sequence[Triad], bass: NoteName, reading: Reading) -> dict[str, Any]:
@@ -246,16 +254,16 @@ def _keys(triads: Sequence[Triad], bass: NoteName, reading: Reading) -> dict[str
     return keys
 
 
-async def add(visit: Visit, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
+async def add(tab: Tab, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
     """A new example of these triads, at the end."""
-    name = free_name(visit.lesson, f"{' and '.join(map(str, triads))} over {bass}")
-    if await visit.edit(lambda d: d.add_example({"name": name, **_keys(triads, bass, reading)})):
-        visit.example = len(visit.lesson.examples) - 1
-        await visit.enter(1)
+    name = free_name(tab.lesson, f"{' and '.join(map(str, triads))} over {bass}")
+    if await tab.edit(lambda d: d.add_example({"name": name, **_keys(triads, bass, reading)})):
+        tab.example = len(tab.lesson.examples) - 1
+        await tab.enter(1)
 
 
-async def put_in(visit: Visit, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
+async def put_in(tab: Tab, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
     """These triads instead of those of the example at hand; what was fitted to those goes."""
     keys = _keys(triads, bass, reading)
-    if await visit.remake(keys, ("implies", "frets", "strings", "strokes", "fingers")):
-        await visit.enter(1)
+    if await tab.remake(keys, ("implies", "frets", "strings", "strokes", "fingers")):
+        await tab.enter(1)

@@ -16,8 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from lickwright.drawing import INK, PAPER, Shape, number, printed_symbol
-from lickwright.drawing import svg as ink
+from lickwright.drawing import INK, PAPER, Shape, number, printed_symbol, svg
 from lickwright.theory import NoteName, Triad, TriadQuality
 from lickwright.theory.finding import TriadGroup
 from lickwright.theory.hearing import Reading
@@ -53,8 +52,8 @@ def _frame(title: str, description: str, parts: Sequence[str]) -> str:
     size = number(_SIZE)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="lw-chart" role="img" '
-        f'viewBox="0 0 {size} {size}" font-family="{ink.FONTS}">'
-        f"<title>{ink.escape_xml(title)}</title><desc>{ink.escape_xml(description)}</desc>"
+        f'viewBox="0 0 {size} {size}" font-family="{svg.FONTS}">'
+        f"<title>{svg.escape_xml(title)}</title><desc>{svg.escape_xml(description)}</desc>"
         f"{''.join(parts)}</svg>"
     )
 
@@ -81,7 +80,7 @@ def rose(
     names = [printed_symbol(str(triad)) for triad in triads]
     for index, name in enumerate(names):
         y = _MIDDLE + 26.0 * (index - (len(names) - 1) / 2) + 7.0
-        parts.append(ink.text(_MIDDLE, y, name, INK, 21.0, "bold"))
+        parts.append(svg.text(_MIDDLE, y, name, INK, 21.0, "bold"))
     title = f"What {' and '.join(map(str, triads))} imply over every bass"
     return _frame(title, ". ".join(said) + ".", parts)
 
@@ -102,12 +101,12 @@ def _petal(bass: NoteName, reading: Reading, classes: str) -> str:
     side = math.sin(turn)
     anchor = "middle" if abs(side) < 0.3 else ("start" if side > 0 else "end")
     room = _MIDDLE - 4 if anchor == "middle" else _MIDDLE - abs(x - _MIDDLE) - 4
-    size = min(16.0, 16.0 * room / max(room, ink.text_width(symbol, 16.0)))
+    size = min(16.0, 16.0 * room / max(room, svg.text_width(symbol, 16.0)))
     name_x, name_y = _at(turn, _RIM + 14)
     return (
-        f'<g class="{classes}" data-bass="{ink.escape_xml(str(bass))}"><path d="{path}"/>'
-        f"{ink.text(name_x, name_y + 4.5, printed_symbol(str(bass)), ink.SOFT, 13.0, names='soft')}"
-        f"{ink.text(x, y + 5.5, symbol, INK, size, 'bold', anchor=anchor)}</g>"
+        f'<g class="{classes}" data-bass="{svg.escape_xml(str(bass))}"><path d="{path}"/>'
+        f"{svg.text(name_x, name_y + 4.5, printed_symbol(str(bass)), svg.SOFT, 13.0, names='soft')}"
+        f"{svg.text(x, y + 5.5, symbol, INK, size, 'bold', anchor=anchor)}</g>"
     )
 
 
@@ -145,14 +144,14 @@ def web(groups: Sequence[TriadGroup], chosen: TriadGroup | None, name: str) -> s
     active = set(chosen.triads) if chosen is not None else set()
     for triad, (x, y) in at.items():
         kind = _SHAPES[triad.quality]
-        knot = ink.shape(kind, x, y, 29.0, PAPER, "knot-shape", INK, 1.6)
+        knot = svg.shape(kind, x, y, 29.0, PAPER, "knot-shape", INK, 1.6)
         classes = "knot chosen" if triad in active else "knot"
         parts.append(f'<g class="{classes}">{knot}{_fitted(x, y, printed_symbol(str(triad)))}</g>')
     words = printed_symbol(name)
-    parts.append(ink.text(_MIDDLE, _MIDDLE + 10, words, INK, 32.0, "bold", "ink centre"))
+    parts.append(svg.text(_MIDDLE, _MIDDLE + 10, words, INK, 32.0, "bold", "ink centre"))
     return _frame(f"Pairs of triads that imply {name}", ". ".join(said) + ".", parts)
 
 
 def _fitted(x: float, y: float, words: str) -> str:
-    size = min(16.0, 16.0 * 46.0 / max(46.0, ink.text_width(words, 16.0)))
-    return ink.text(x, y + 0.35 * size, words, INK, size, "bold")
+    size = min(16.0, 16.0 * 46.0 / max(46.0, svg.text_width(words, 16.0)))
+    return svg.text(x, y + 0.35 * size, words, INK, size, "bold")

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
 
+from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, select, tag, tick, words
+from lickwright.studio.work.preview import ExampleRequest
 from lickwright.studio.work.slow import sound
-
-if TYPE_CHECKING:
-    from lickwright.studio.session.tab import Visit
 
 CAUTION = (
     "Keep the level where you can talk over it (WHO and ITU H.870: 80 dB for 40 hours a week at"
@@ -17,22 +16,43 @@ CAUTION = (
 )
 
 
-def draw(visit: Visit) -> None:
+@dataclass(slots=True)
+class HearState:
+    """How Hear plays; not part of any lesson.
+
+    Parameters
+    ----------
+    tempo : quarter notes a minute; 0 for the full tempo of the example.
+    first_bar, last_bar : counted from 0; a last bar of 0 is the last of the example.
+    heard : what the browser has the sound of: the example and its tempo.
+    """
+
+    tempo: float = 0.0
+    first_bar: int = 0
+    last_bar: int = 0
+    loop: bool = True
+    backing: bool = True
+    click: bool = False
+    lead: bool = True
+    heard: tuple[ExampleRequest, float] | None = None
+
+
+def draw(tab: Tab) -> None:
     """The room: play, the tempo, the range, who plays."""
-    listening, proof = visit.listening, visit.proof
-    slow, target = proof.tempi
+    listening, preview = tab.state(HearState), tab.preview
+    slow, target = preview.tempi
     tempo = listening.tempo or target
     with tag("section", "part", aria_labelledby="hear-play"):
         words("h2", "Play", "label", id="hear-play")
         with tag("div", "acts"):
-            button("Play", lambda: play(visit), "main")
-            button("Stop", lambda: visit.js("lickwright.stop()"))
+            button("Play", lambda: play(tab), "main")
+            button("Stop", lambda: tab.js("lickwright.stop()"))
             words("span", "Stopped.", "state", id="play-state", role="status")
         with tag("div", "fields", style="margin-top:0.9rem"):
             field(
                 "Tempo",
                 f"{tempo:g}",
-                lambda v: _tempo(visit, v),
+                lambda v: _tempo(tab, v),
                 type="number",
                 min="20",
                 max="400",
@@ -44,17 +64,17 @@ def draw(visit: Visit) -> None:
                 with tag("div", "acts"):
                     button(
                         f"Slow, {slow:g}",
-                        lambda: _tempo(visit, str(slow)),
+                        lambda: _tempo(tab, str(slow)),
                         aria_pressed=str(tempo == slow).lower(),
                         data_key="slow",
                     )
                     button(
                         f"Full, {target:g}",
-                        lambda: _tempo(visit, str(target)),
+                        lambda: _tempo(tab, str(target)),
                         aria_pressed=str(tempo == target).lower(),
                         data_key="full",
                     )
-            bars = {str(at): f"bar {number}" for at, (number, _, _) in enumerate(proof.bars)}
+            bars = {str(at): f"bar {number}" for at, (number, _, _) in enumerate(preview.bars)}
             if bars:
                 last = listening.last_bar or len(bars) - 1
                 last = min(last, len(bars) - 1)
@@ -62,75 +82,75 @@ def draw(visit: Visit) -> None:
                     "From",
                     str(min(listening.first_bar, len(bars) - 1)),
                     bars,
-                    lambda v: _range(visit, int(v), None),
+                    lambda v: _range(tab, int(v), None),
                 )
-                select("To the end of", str(last), bars, lambda v: _range(visit, None, int(v)))
+                select("To the end of", str(last), bars, lambda v: _range(tab, None, int(v)))
         with tag("div", "acts"):
-            tick("Round and round", listening.loop, lambda on: _set(visit, "loop", on))
-            tick("Lead", listening.lead, lambda on: _want(visit, "lead", on))
-            tick("Backing", listening.backing, lambda on: _want(visit, "backing", on))
-            tick("Click", listening.click, lambda on: _want(visit, "click", on))
+            tick("Round and round", listening.loop, lambda on: _set(tab, "loop", on))
+            tick("Lead", listening.lead, lambda on: _want(tab, "lead", on))
+            tick("Backing", listening.backing, lambda on: _want(tab, "backing", on))
+            tick("Click", listening.click, lambda on: _want(tab, "click", on))
     with tag("aside", "care", aria_label="Care"):
         words("p", CAUTION)
 
 
-async def _tempo(visit: Visit, text: str) -> None:
+async def _tempo(tab: Tab, text: str) -> None:
     try:
         tempo = float(text)
     except ValueError:
-        visit.tell("Give the tempo as a number, from 20 to 400.")
+        tab.tell("Give the tempo as a number, from 20 to 400.")
         return
     if not 20 <= tempo <= 400:
-        visit.tell("Give a tempo from 20 to 400.")
+        tab.tell("Give a tempo from 20 to 400.")
         return
-    visit.tell("")
-    visit.listening.tempo = tempo
-    visit.js("lickwright.stop()")
-    visit.draw_room()
+    tab.tell("")
+    tab.state(HearState).tempo = tempo
+    tab.js("lickwright.stop()")
+    tab.draw_room()
 
 
-def _range(visit: Visit, first: int | None, last: int | None) -> None:
-    listening = visit.listening
+def _range(tab: Tab, first: int | None, last: int | None) -> None:
+    listening = tab.state(HearState)
     if first is not None:
         listening.first_bar = first
     if last is not None:
         listening.last_bar = last
-    visit.js("lickwright.stop()")
+    tab.js("lickwright.stop()")
 
 
-def _set(visit: Visit, name: str, on: bool) -> None:
-    setattr(visit.listening, name, on)
+def _set(tab: Tab, name: str, on: bool) -> None:
+    setattr(tab.state(HearState), name, on)
 
 
-def _want(visit: Visit, part: str, on: bool) -> None:
-    setattr(visit.listening, part, on)
-    visit.js(f"lickwright.want('{part}', {json.dumps(on)})")
+def _want(tab: Tab, part: str, on: bool) -> None:
+    setattr(tab.state(HearState), part, on)
+    tab.js(f"lickwright.want('{part}', {json.dumps(on)})")
 
 
-async def play(visit: Visit) -> None:
+async def play(tab: Tab) -> None:
     """Sound the example at the tempo, where that is new, and play the range."""
-    listening, proof = visit.listening, visit.proof
-    if not proof.notes:
-        visit.tell("There is nothing to hear yet: mend the findings first.")
+    listening, preview = tab.state(HearState), tab.preview
+    if not preview.notes:
+        tab.tell("There is nothing to hear yet: mend the findings first.")
         return
-    tempo = listening.tempo or proof.tempi[1]
-    last = min(listening.last_bar or len(proof.bars) - 1, len(proof.bars) - 1)
+    tempo = listening.tempo or preview.tempi[1]
+    last = min(listening.last_bar or len(preview.bars) - 1, len(preview.bars) - 1)
     first = min(listening.first_bar, last)
-    span = [proof.bars[first][1], proof.bars[last][2], listening.loop]
+    span = [preview.bars[first][1], preview.bars[last][2], listening.loop]
     for part in ("lead", "backing", "click"):
-        _want(visit, part, getattr(listening, part))
-    now = (visit.order(), tempo)
-    if visit.notes_of.get("heard") == now:
-        visit.js(f"lickwright.play(...{json.dumps(span)})")
+        _want(tab, part, getattr(listening, part))
+    now = (tab.request(), tempo)
+    if listening.heard == now:
+        tab.js(f"lickwright.play(...{json.dumps(span)})")
         return
-    visit.js("lickwright.say('Tuning up.')")
-    made = await visit.desk.workers.errands.do(sound, visit.order(), tempo)
-    visit.notes_of["heard"] = now
+    tab.js("lickwright.say('Tuning up.')")
+    made = await tab.open_lesson.workers.others.do(sound, tab.request(), tempo)
+    listening.heard = now
     facts = {
-        "address": visit.keep(made),
+        "address": tab.keep(made),
         "start": made.start_s,
         "quarter": made.quarter_s,
-        "length": proof.bars[-1][2],
+        "length": preview.bars[-1][2],
         "play": span,
     }
-    visit.js(f"lickwright.load({json.dumps(facts)})")
+    tab.js(f"lickwright.load({json.dumps(facts)})")

@@ -2,37 +2,33 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from nicegui import background_tasks
 
 from lickwright.neck import TUNINGS, tuning_name
-from lickwright.studio.rooms import place_neck as board
-from lickwright.studio.rooms import placing
+from lickwright.studio.rooms.place_acts import browse
+from lickwright.studio.rooms.place_neck import put_up
+from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, select, tag, tick, words
-
-if TYPE_CHECKING:
-    from lickwright.studio.session.tab import Visit
 
 LABELS = {"degrees": "degrees", "notes": "notes", "fingers": "fingers"}
 HANDS = ("small", "medium", "large")
 
 
-def draw(visit: Visit) -> None:
+def draw(tab: Tab) -> None:
     """The room: the way along the neck, what the marks say, the instrument."""
-    background_tasks.create(board.put_up(visit))
+    background_tasks.create(put_up(tab))
     with tag("div", "cols"):
         with tag("section", "part", aria_labelledby="place-where"):
             words("h2", "Along the neck", "label", id="place-where")
-            _where(visit)
+            _where(tab)
         with tag("section", "part", aria_labelledby="place-guitar"):
             words("h2", "Instrument and hand", "label", id="place-guitar")
-            _instrument(visit)
+            _instrument(tab)
 
 
-def _where(visit: Visit) -> None:
-    entry = visit.entry
-    for reach in visit.proof.reach:
+def _where(tab: Tab) -> None:
+    entry = tab.entry
+    for reach in tab.preview.reach:
         words("p", reach, "soft")
     if entry.kind != "triads":
         words("p", "This example has its places already: change them in Shape, by its notes.")
@@ -44,71 +40,71 @@ def _where(visit: Visit) -> None:
             role="group",
             aria_label="Arrow keys go along the neck and through the shapes",
         ):
-            button("← Towards the nut", lambda: placing.browse(visit, "left"))
-            button("Up the neck →", lambda: placing.browse(visit, "right"))
-            button("↑ Shape before", lambda: placing.browse(visit, "up"))
-            button("↓ Shape after", lambda: placing.browse(visit, "down"))
+            button("← Towards the nut", lambda: browse(tab, "left"))
+            button("Up the neck →", lambda: browse(tab, "right"))
+            button("↑ Shape before", lambda: browse(tab, "up"))
+            button("↓ Shape after", lambda: browse(tab, "down"))
         words("p", "With one of these in focus the arrow keys do the same.", "hint")
         with tag("div", "fields"):
-            frets = visit.raw.get("frets", "")
+            frets = tab.raw.get("frets", "")
             shown = ", ".join(frets) if isinstance(frets, list) else str(frets)
             field(
                 "Frets",
                 shown,
-                lambda v: _put_frets(visit, v),
+                lambda v: _put_frets(tab, v),
                 hint="9-14, or one range for each triad: 9-12, 14-17",
             )
             field(
                 "Strings",
-                str(visit.raw.get("strings", "")),
-                lambda v: visit.put_here("strings", v),
+                str(tab.raw.get("strings", "")),
+                lambda v: tab.put_here("strings", v),
                 hint="1 is the highest: 1-4",
             )
-    select("Marks say", visit.lesson.entry.labels, LABELS, lambda v: visit.put("labels", v))
+    select("Marks say", tab.lesson.entry.labels, LABELS, lambda v: tab.put("labels", v))
 
 
-async def _put_frets(visit: Visit, text: str) -> None:
+async def _put_frets(tab: Tab, text: str) -> None:
     ranges = [part.strip() for part in text.split(",") if part.strip()]
-    await visit.put_here("frets", ranges if len(ranges) > 1 else "".join(ranges))
+    await tab.put_here("frets", ranges if len(ranges) > 1 else "".join(ranges))
 
 
-def _instrument(visit: Visit) -> None:
-    guitar, raw = visit.lesson.guitar, visit.lesson.raw.get("guitar") or {}
+def _instrument(tab: Tab) -> None:
+    guitar, raw = tab.lesson.guitar, tab.lesson.raw.get("guitar") or {}
     named = tuning_name(guitar.open_strings) or guitar.tuning
     with tag("div", "fields"):
         field(
             "Tuning",
             named,
-            lambda v: visit.put("guitar", "tuning", v),
+            lambda v: tab.put("guitar", "tuning", v),
             choices=TUNINGS,
             hint="a name, or its notes from the lowest",
         )
         field(
             "Capo at fret",
             str(guitar.capo),
-            lambda v: _put_number(visit, "capo", v),
+            lambda v: _put_number(tab, "capo", v),
             inputmode="numeric",
         )
         field(
             "Frets on the neck",
             str(guitar.frets),
-            lambda v: _put_number(visit, "frets", v),
+            lambda v: _put_number(tab, "frets", v),
             inputmode="numeric",
         )
         field(
             "Scale length",
             str(raw.get("scale_length", "648 mm")),
-            lambda v: visit.put("guitar", "scale_length", v),
+            lambda v: tab.put("guitar", "scale_length", v),
             hint="648 mm, or 25.5 in",
         )
-        select("Left hand's size", visit.lesson.entry.hand, HANDS, lambda v: visit.put("hand", v))
+        select("Left hand's size", tab.lesson.entry.hand, HANDS, lambda v: tab.put("hand", v))
         tick(
             "Left-handed",
             guitar.left_handed,
-            lambda on: visit.put("guitar", "left_handed", on or None),
+            lambda on: tab.put("guitar", "left_handed", on or None),
         )
 
 
-async def _put_number(visit: Visit, key: str, text: str) -> None:
+async def _put_number(tab: Tab, key: str, text: str) -> None:
     value: int | str = int(text) if text.strip().isdigit() else text
-    await visit.put("guitar", key, value)
+    await tab.put("guitar", key, value)

@@ -1,10 +1,8 @@
-"""The studio as one web app: its pages, its files, its door."""
+"""The studio as one web app: its pages, its files, its login."""
 
 from __future__ import annotations
 
 import mimetypes
-import secrets
-from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 from importlib import resources
@@ -19,19 +17,15 @@ from lickwright.drawing import escape_xml as esc
 from lickwright.errors import LickwrightError, OutputError
 from lickwright.files import read_plain
 from lickwright.lesson.file import MAX_BYTES
-from lickwright.studio.rooms import lessons as shelf
-from lickwright.studio.rooms.order import ROOMS
+from lickwright.studio.rooms.all_rooms import ROOMS
+from lickwright.studio.server import lessons_page
 from lickwright.studio.server.folder import Folder, NoLessonError
-from lickwright.studio.server.guard import COOKIE, DOOR, LEAVE, Guard, Reach, tokens_of
-from lickwright.studio.server.login import SESSION_S, Door
-from lickwright.studio.session.open_lesson import Desk, Workers, open_desk
-from lickwright.studio.session.tab import NARROW_MM, NARROW_PX, Visit, watch
+from lickwright.studio.server.guard import COOKIE, LOGIN_PATH, LOGOUT_PATH, Guard, Reach, tokens_of
+from lickwright.studio.server.login import SESSION_S, Logins
+from lickwright.studio.session.shared import Studio
+from lickwright.studio.session.tab import NARROW_MM, NARROW_PX, Tab, watch
 from lickwright.studio.work.disk import PAGE_S, at_disk
-from lickwright.studio.work.slow import RenderedSound
-from lickwright.studio.work.workers import Worker
 
-#: Sounds are kept for the browser to fetch, the newest so many.
-KEPT_SOUNDS = 12
 #: Seconds between two looks at whether a file was changed from outside.
 LOOK_EVERY_S = 1.0
 #: A page whose connection broke is kept so long for it to come back.  A page that says nothing for
@@ -42,63 +36,6 @@ _CONNECT_S = 30.0
 #: How long the library below may wait for a page: we say ourselves that the disk does not answer.
 _ANSWER_S = PAGE_S + 5.0
 _READY = "document.body.dataset.ready = ''"
-
-
-class Studio:
-    """What every page shares: the folder, the open lessons, the workers, the sounds."""
-
-    def __init__(self, folder: Folder) -> None:
-        self.folder = folder
-        self.desks: dict[str, Desk] = {}
-        self.sounds: OrderedDict[str, RenderedSound] = OrderedDict()
-        self._workers: Workers | None = None
-
-    @property
-    def workers(self) -> Workers:
-        if self._workers is None:
-            self._workers = Workers(Worker(), Worker())
-        return self._workers
-
-    def close(self) -> None:
-        if self._workers is not None:
-            self._workers.proofs.close()
-            self._workers.errands.close()
-
-    async def desk(self, name: str) -> Desk:
-        """The desk of a lesson file; it is opened for the first tab and left by the last.
-
-        Raises
-        ------
-        LessonError
-            When there is no such file in the folder, or it holds no lesson.
-        OutputError
-            When the disk does not answer.
-        """
-        if name not in self.desks:
-            workers = self.workers
-            made = await at_disk(lambda: open_desk(self.folder, name, workers), within_s=PAGE_S)
-            if self.desks.setdefault(name, made) is not made:
-                made.document.close()  # another tab was quicker
-        return self.desks[name]
-
-    def is_open(self, name: str) -> bool:
-        """Whether a tab looks at a lesson file now; one that was left may still have its desk."""
-        return name in self.desks and any(visit.is_here for visit in self.desks[name].visits)
-
-    async def leave(self, visit: Visit) -> None:
-        desk = visit.desk
-        if visit in desk.visits:
-            desk.visits.remove(visit)
-        if not desk.visits and await desk.close() and self.desks.get(desk.name) is desk:
-            del self.desks[desk.name]
-
-    def keep(self, sound: RenderedSound) -> str:
-        """The address below which the browser finds a sound."""
-        token = secrets.token_urlsafe(12)
-        self.sounds[token] = sound
-        while len(self.sounds) > KEPT_SOUNDS:
-            self.sounds.popitem(last=False)
-        return f"/sound/{token}/"
 
 
 def asset(name: str) -> str:
@@ -120,9 +57,9 @@ def make_app(folder: Folder, reach: Reach, password: str = "") -> ASGIApp:
     outer = FastAPI(docs_url=None, redoc_url=None, openapi_url=None)
     _add_pages(studio)
     _add_files(outer, studio)
-    door = Door(password) if password else None
-    if door is not None:
-        _add_door(outer, door)
+    logins = Logins(password) if password else None
+    if logins is not None:
+        _add_login(outer, logins)
     ui.run_with(
         outer,
         title="Lickwright studio",
@@ -135,7 +72,7 @@ def make_app(folder: Folder, reach: Reach, password: str = "") -> ASGIApp:
     )
     pages.on_startup(lambda: studio.workers)
     pages.on_shutdown(studio.close)
-    return Guard(outer, reach, door, _visitors)
+    return Guard(outer, reach, logins, _visitors)
 
 
 def _visitors() -> Iterator[str]:
@@ -158,9 +95,9 @@ _ICON = (
 def _add_pages(studio: Studio) -> None:
     @ui.page("/", title="Lessons · Lickwright studio", response_timeout=_ANSWER_S)
     async def _lessons() -> None:
-        found = await shelf.look(studio.folder)
-        _dress()
-        shelf.draw(studio, found)
+        found = await lessons_page.look(studio.folder)
+        _add_assets()
+        lessons_page.draw(studio, found)
         client = ui.context.client
         await client.connected(timeout=_CONNECT_S)
         client.run_javascript(_READY)
@@ -168,34 +105,33 @@ def _add_pages(studio: Studio) -> None:
     @ui.page("/lesson/{name}", title="Lickwright studio", response_timeout=_ANSWER_S)
     async def _lesson(name: str) -> Response | None:
         try:
-            desk = await studio.desk(name)
+            lesson = await studio.open(name)
         except NoLessonError as error:
             return HTMLResponse(_plain_page("This lesson cannot be opened", str(error)), 404)
         except OutputError as error:
             return HTMLResponse(_plain_page("This lesson cannot be opened", str(error)), 503)
         except LickwrightError as error:
-            _dress()
-            shelf.draw_unreadable(error)
+            _add_assets()
+            lessons_page.draw_unreadable(error)
             return None
-        _dress()
-        visit = Visit(desk, ROOMS)
-        visit.keep = studio.keep
-        desk.visits.append(visit)
-        visit.build()
+        _add_assets()
+        tab = Tab(lesson, ROOMS, studio.keep)
+        lesson.tabs.append(tab)
+        tab.build()
         client = ui.context.client
-        client.on_delete(lambda: studio.leave(visit))
-        client.on_connect(visit.catch_up)
+        client.on_delete(lambda: studio.leave(lesson, tab))
+        client.on_connect(tab.catch_up)
         await client.connected(timeout=_CONNECT_S)
         width = await client.run_javascript("lickwright.width()", timeout=10.0)
         if int(width) < NARROW_PX:
-            visit.width_mm = NARROW_MM
+            tab.width_mm = NARROW_MM
         client.run_javascript(_READY)
-        await visit.show()
-        ui.timer(LOOK_EVERY_S, lambda: watch(visit))
+        await tab.show()
+        ui.timer(LOOK_EVERY_S, lambda: watch(tab))
         return None
 
 
-def _dress() -> None:
+def _add_assets() -> None:
     ui.add_head_html(
         '<link rel="stylesheet" href="/own/web.css"><link rel="stylesheet" href="/own/studio.css">'
         '<script src="/own/wire.js" defer></script>'
@@ -254,7 +190,7 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
         data = await file.read(MAX_BYTES + 1)
         try:
             sent = file.filename or ""
-            name = await at_disk(lambda: shelf.take_in(studio.folder, sent, data))
+            name = await at_disk(lambda: lessons_page.take_in(studio.folder, sent, data))
         except LickwrightError as error:
             return HTMLResponse(_plain_page("That cannot be opened", str(error)), 422)
         return RedirectResponse(f"/lesson/{_quoted(name)}", 303)
@@ -279,24 +215,24 @@ async def _found(look: Callable[[], bytes]) -> bytes:
         raise HTTPException(404, f"The file cannot be read ({said}).") from error
 
 
-# --- the door -------------------------------------------------------------------------------------
+# --- login -------------------------------------------------------------------------------------
 
 
-def _add_door(outer: FastAPI, door: Door) -> None:
-    @outer.get(DOOR)
+def _add_login(outer: FastAPI, logins: Logins) -> None:
+    @outer.get(LOGIN_PATH)
     async def _ask() -> HTMLResponse:
-        return HTMLResponse(_door_page(""))
+        return HTMLResponse(_login_page(""))
 
-    @outer.post(DOOR)
+    @outer.post(LOGIN_PATH)
     async def _enter(request: Request, word: str = Form("")) -> Response:
         address = request.client.host if request.client is not None else ""
-        token = door.open(word, address)
+        token = logins.open(word, address)
         if token is None:
-            wait_s = door.wait_s(address)
+            wait_s = logins.wait_s(address)
             if wait_s:
                 said = f"Too many wrong words from your address: wait {wait_s} seconds."
-                return HTMLResponse(_door_page(said), 429, {"retry-after": str(wait_s)})
-            return HTMLResponse(_door_page("That is not the password."), 403)
+                return HTMLResponse(_login_page(said), 429, {"retry-after": str(wait_s)})
+            return HTMLResponse(_login_page("That is not the password."), 403)
         answer = RedirectResponse("/", 303)
         answer.set_cookie(
             COOKIE,
@@ -308,22 +244,22 @@ def _add_door(outer: FastAPI, door: Door) -> None:
         )
         return answer
 
-    @outer.post(LEAVE)
+    @outer.post(LOGOUT_PATH)
     async def _leave(request: Request) -> Response:
         for token in tokens_of(request.scope):
-            door.end(token)
-        answer = RedirectResponse(DOOR, 303)
+            logins.end(token)
+        answer = RedirectResponse(LOGIN_PATH, 303)
         answer.delete_cookie(COOKIE, httponly=True, samesite="strict")
         return answer
 
 
 @lru_cache(maxsize=128)
-def _door_page(said: str) -> str:
+def _login_page(said: str) -> str:
     told = f'<p class="alert" role="alert">{esc(said)}</p>' if said else ""
     return _plain_page(
         "The studio asks for a password",
         "",
-        f'{told}<form method="post" action="{DOOR}" class="fields"><div class="field">'
+        f'{told}<form method="post" action="{LOGIN_PATH}" class="fields"><div class="field">'
         '<label for="word">Password</label><input id="word" name="word" type="password" '
         'autocomplete="current-password" required autofocus></div>'
         '<button class="act main">Come in</button></form>',

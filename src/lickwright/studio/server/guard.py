@@ -8,8 +8,8 @@ One ASGI layer stands before everything, pages and web sockets alike:
 * whatever changes something, and every web socket, must come from a page of this studio
   (``Origin``: scheme, host and port), and nothing may be fetched into another site's page (Fetch
   Metadata, W3C);
-* headers and bodies have a largest size, small ones before the door;
-* where a password is set, only those who gave it get past the door; web sockets end with their
+* headers and bodies have a largest size, small ones before the login;
+* where a password is set, only those who gave it get any further; web sockets end with their
   session;
 * one visitor holds only so many web sockets and pages.
 
@@ -43,15 +43,15 @@ from lickwright.studio.server.gate import SEAT, Limits
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-    from lickwright.studio.server.login import Door
+    from lickwright.studio.server.login import Logins
 
 #: The most that one request may send, in bytes: a lesson file and what surrounds it.
 MAX_BODY = 1_500_000
-#: The most that may be sent to the door: a password.
-MAX_AT_DOOR = 8_192
+#: The most that may be sent to the login: a password.
+MAX_AT_LOGIN = 8_192
 MAX_HEAD = Limits().head
 COOKIE = "lickwright_door"
-DOOR, LEAVE = "/door", "/leave"
+LOGIN_PATH, LOGOUT_PATH = "/door", "/leave"
 #: Web sockets and pages that one visitor may hold, and all together.  A page that was left counts
 #: for a minute more, since its connection could come back.
 OWN_SOCKETS, SOCKETS = 64, 200
@@ -125,7 +125,7 @@ class Guard:
     ----------
     app : what is guarded.
     reach : where it is reached.
-    door : who knows the sessions; ``None`` where no password is set.
+    logins : who knows the sessions; ``None`` where no password is set.
     pages : the visitors of all pages that are held, one for each page.
     """
 
@@ -133,17 +133,17 @@ class Guard:
         self,
         app: ASGIApp,
         reach: Reach,
-        door: Door | None = None,
+        logins: Logins | None = None,
         pages: Callable[[], Iterable[str]] = tuple,
     ) -> None:
         self.app = app
         self.reach = reach
-        self.door = door
+        self.logins = logins
         self.pages = pages
         self._lines: dict[_Socket, str] = {}
         self._ending: set[asyncio.Task[None]] = set()
-        if door is not None:
-            door.tell(self._end_lines)
+        if logins is not None:
+            logins.tell(self._end_lines)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] not in {"http", "websocket"}:
@@ -161,7 +161,7 @@ class Guard:
             return
         token = self._token(scope)
         visitor = token or _address(scope)
-        if self.door is None or token:
+        if self.logins is None or token:
             seat = scope.get("extensions", {}).get(SEAT)
             if seat is not None:
                 seat.know()
@@ -197,7 +197,7 @@ class Guard:
             and not changes
         ):
             return _ELSEWHERE
-        if self.door is not None and scope["path"] != DOOR and not self._token(scope):
+        if self.logins is not None and scope["path"] != LOGIN_PATH and not self._token(scope):
             return Refusal(401, "Give the password first.")
         if int(headers.get("content-length", "0") or 0) > most_of(scope):
             return _TOO_LARGE
@@ -210,9 +210,9 @@ class Guard:
 
     def _token(self, scope: Scope) -> str:
         """The token of the session that still runs, ``""`` where there is none."""
-        if self.door is None:
+        if self.logins is None:
             return ""
-        return next(filter(self.door.is_known, tokens_of(scope)), "")
+        return next(filter(self.logins.is_known, tokens_of(scope)), "")
 
     def _as_forwarded(self, scope: Scope, headers: dict[str, str]) -> Scope:
         """The request as the proxy got it, where the owner named that proxy.
@@ -236,8 +236,8 @@ class Guard:
         line = _Socket(receive, send)
         self._lines[line] = visitor
         timer = None
-        if self.door is not None:
-            left_s = self.door.left_s(visitor)
+        if self.logins is not None:
+            left_s = self.logins.left_s(visitor)
             timer = asyncio.get_running_loop().call_later(left_s, self._end_lines, visitor)
         try:
             await self.app(scope, line.receive, line.send)
@@ -305,7 +305,7 @@ def tokens_of(scope: Scope) -> list[str]:
 
 def most_of(scope: Scope) -> int:
     """The largest body of a request, in bytes."""
-    return MAX_AT_DOOR if scope["path"] == DOOR else MAX_BODY
+    return MAX_AT_LOGIN if scope["path"] == LOGIN_PATH else MAX_BODY
 
 
 def _head_size(scope: Scope) -> int:
@@ -325,7 +325,16 @@ def _address(scope: Scope) -> str:
 
 
 #: What lies below is a file or a deed; all else costs a page, also one that says there is none.
-_NO_PAGES = (DOOR, LEAVE, "/own/", "/sound/", "/built/", "/download/", "/bring", "/_nicegui")
+_NO_PAGES = (
+    LOGIN_PATH,
+    LOGOUT_PATH,
+    "/own/",
+    "/sound/",
+    "/built/",
+    "/download/",
+    "/bring",
+    "/_nicegui",
+)
 
 
 def _is_page(scope: Scope) -> bool:
@@ -336,20 +345,20 @@ def _is_page(scope: Scope) -> bool:
 
 
 async def refuse(refusal: Refusal, scope: Scope, headers: dict[str, str], send: Send) -> None:
-    """Turn a request away; a browser without a session is shown to the door."""
+    """Turn a request away; a browser without a session is sent to the login."""
     if scope["type"] == "websocket":
         await send({"type": "websocket.close", "code": 1008, "reason": refusal.words})
         return
-    to_door = refusal.status == 401 and "text/html" in headers.get("accept", "")
+    to_login = refusal.status == 401 and "text/html" in headers.get("accept", "")
     own = [(name.encode(), value.encode()) for name, value in HEADERS.items()]
     own += [(b"content-type", b"text/plain; charset=utf-8"), (b"cache-control", b"no-store")]
     body = refusal.words.encode()
     own.append((b"content-length", str(len(body)).encode()))
     if refusal.wait_s:
         own.append((b"retry-after", str(refusal.wait_s).encode()))
-    if to_door:
-        own.append((b"location", DOOR.encode()))
-    status = 303 if to_door else refusal.status
+    if to_login:
+        own.append((b"location", LOGIN_PATH.encode()))
+    status = 303 if to_login else refusal.status
     await send({"type": "http.response.start", "status": status, "headers": own})
     await send({"type": "http.response.body", "body": body})
 

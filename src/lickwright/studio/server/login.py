@@ -1,4 +1,4 @@
-"""The password's door: who gave the right word gets a session, for half a day.
+"""Who gave the right password gets a session, for half a day.
 
 Wrong words are counted by address.  One that gave too many waits; nobody else does, and no session
 that runs is touched.
@@ -63,7 +63,7 @@ def password_from(file: Path | None) -> str:
     return word
 
 
-class Door:
+class Logins:
     """Sessions by token; nothing of them outlives the process."""
 
     def __init__(self, password: str, clock: Callable[[], float] = time.monotonic) -> None:

@@ -128,7 +128,7 @@ def on(
     Parameters
     ----------
     kind : a press of a button; another value of a box, or tick of one; a form sent, its values
-        told in order.
+        told in request.
     act : takes the value; a coroutine is awaited.
     words : what the element says, where things of one key say different things.
     """

@@ -10,16 +10,13 @@ import asyncio
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from lickwright.files import Draft
 from lickwright.lesson.edit import LessonDocument
 from lickwright.studio.server.folder import Folder
 from lickwright.studio.work.disk import at_disk
 from lickwright.studio.work.workers import Worker
-
-if TYPE_CHECKING:
-    from lickwright.studio.session.tab import Visit
 
 R = TypeVar("R")
 
@@ -31,14 +28,39 @@ _SLOW_S = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Workers:
-    """The processes that work for every desk: proofs come first, so they have their own."""
+    """The processes that work for every page: previews come first, so they have their own."""
 
-    proofs: Worker
-    errands: Worker
+    previews: Worker
+    others: Worker
+
+
+class LookingTab(Protocol):
+    """What an open lesson knows of a tab that looks at it."""
+
+    has_missed: bool
+
+    @property
+    def is_here(self) -> bool:
+        """Whether it is connected."""
+
+    def settle(self) -> None:
+        """Look at an example that is there."""
+
+    def draw(self) -> None:
+        """Draw what stands above the page."""
+
+    def draw_state(self) -> None:
+        """Say where the text stands."""
+
+    def draw_notice(self) -> None:
+        """Say what has to be decided."""
+
+    async def show(self, *, room: bool = True) -> None:
+        """Put the example up as the file says it now, and draw the room unless told not to."""
 
 
 @dataclass(eq=False)
-class Desk:
+class OpenLesson:
     """One lesson file and the tabs that look at it; every change is saved as it is made.
 
     Attributes
@@ -52,7 +74,7 @@ class Desk:
     document: LessonDocument
     workers: Workers
     is_built: bool = False
-    visits: list[Visit] = field(default_factory=list)
+    tabs: list[LookingTab] = field(default_factory=list)
     has_outside_change: bool = False
     progress: tuple[int, int, str] | None = None
 
@@ -132,7 +154,7 @@ class Desk:
     async def close(self) -> bool:
         """End editing once all is on the disk; whether nobody came back meanwhile."""
         async with self._turn:
-            if self.visits:
+            if self.tabs:
                 return False
             self.document.close()
             return True
@@ -155,15 +177,15 @@ class Desk:
 
     def draw_state(self) -> None:
         """Say in every tab where the text stands."""
-        for visit in self.visits:
-            visit.draw_state()
+        for tab in self.tabs:
+            tab.draw_state()
 
-    async def tell(self, visit: Visit, quiet: bool) -> None:
+    async def tell(self, tab: LookingTab, quiet: bool) -> None:
         """Let every tab draw what the file says now, or note that it missed something."""
-        for other in self.visits:
+        for other in self.tabs:
             other.settle()
-            other.has_missed = other is not visit and not other.is_here
-        here = [other for other in self.visits if not other.has_missed]
+            other.has_missed = other is not tab and not other.is_here
+        here = [other for other in self.tabs if not other.has_missed]
         for other in here:
             other.draw_notice()
 
@@ -172,9 +194,9 @@ class Desk:
                 other.draw()
 
         # The pages are begun first: while the worker engraves, what stands above them is drawn.
-        order = [visit, *(each for each in here if each is not visit)]
+        order = [tab, *(each for each in here if each is not tab)]
         await asyncio.gather(
-            *(other.show(room=not (quiet and other is visit)) for other in order), heads()
+            *(other.show(room=not (quiet and other is tab)) for other in order), heads()
         )
 
     def state(self) -> str:
@@ -186,8 +208,8 @@ class Desk:
         return "Not on the disk yet"
 
 
-def open_desk(folder: Folder, name: str, workers: Workers) -> Desk:
-    """The desk of a lesson file; this reads the disk.
+def opened_lesson(folder: Folder, name: str, workers: Workers) -> OpenLesson:
+    """A lesson file, opened; this reads the disk.
 
     Raises
     ------
@@ -197,4 +219,4 @@ def open_desk(folder: Folder, name: str, workers: Workers) -> Desk:
     document = LessonDocument.open(folder.found_lesson(name))
     if document.lesson is None and document.fault is not None:
         raise document.fault
-    return Desk(folder, name, document, workers, folder.is_built(name, PAGE))
+    return OpenLesson(folder, name, document, workers, folder.is_built(name, PAGE))

@@ -1,33 +1,32 @@
 """One browser tab at one lesson: what it looks at, and how it hears of every change.
 
 A tab holds no music of its own.  Whatever a hand changes goes into the lesson file through the
-desk; the desk tells every tab at that lesson, and each draws what the file says now.
+open lesson, which tells every tab at it; each draws what the file says now.  What a room needs to
+remember it keeps in a state of its own type, which the tab holds for it.
 """
 
 from __future__ import annotations
 
 import asyncio
-import json
 from collections.abc import Awaitable, Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any, Literal, TypeVar
 
 from lickwright.errors import LickwrightError
-from lickwright.lesson.file import ExampleEntry
-from lickwright.studio.server.leave import draw_leave
+from lickwright.lesson.edit import LessonDocument
+from lickwright.lesson.file import ExampleEntry, Lesson
+from lickwright.studio.server.log_out import draw_log_out
 from lickwright.studio.session import acts
-from lickwright.studio.session.tags import button, markup, set_words, tag, words
-from lickwright.studio.work.preview import Order, Proof, pull
+from lickwright.studio.session.notices import draw_notices, noticed, sentence
+from lickwright.studio.session.open_lesson import OpenLesson
+from lickwright.studio.session.stand import Stand
+from lickwright.studio.session.tags import button, set_words, tag, words
+from lickwright.studio.work.preview import ExampleRequest, Preview, previewed
+from lickwright.studio.work.slow import RenderedSound
 from lickwright.studio.work.workers import Newest
 
-if TYPE_CHECKING:
-    from lickwright.files import Draft
-    from lickwright.lesson.edit import LessonDocument
-    from lickwright.lesson.file import Lesson
-    from lickwright.studio.session.open_lesson import Desk
-    from lickwright.studio.work.slow import RenderedSound
+S = TypeVar("S")
 
 #: A line of music on a wide screen and on a narrow one, in mm of the page.
 WIDE_MM, NARROW_MM = 190.0, 92.0
@@ -37,76 +36,72 @@ _A_FRAME_S = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A room: its name, what draws it, and its stand.
+    """A room: how it is drawn, and what it hears.
 
-    ``stand`` : ``"page"`` shows the page above the room, ``"neck"`` the neck first, ``"below"``
-    the page below the room, ``"none"`` neither.
+    Parameters
+    ----------
+    stand : ``"page"`` shows the page above the room, ``"neck"`` the neck first, ``"below"`` the
+        page below the room, ``"none"`` neither.
+    hears : what a key or a place on a picture sets off, by the name under which the browser
+        tells it; it comes to its room from wherever it was struck.
+    follows_note : whether it is drawn anew when another note is chosen.
     """
 
     name: str
-    stand: str
-    draw: Callable[[Visit], None]
-
-
-@dataclass(slots=True)
-class Findings:
-    """What Find is looking at; not part of any lesson."""
-
-    first: str = "F"
-    second: str = "Am"
-    over: str = "D"
-    chord: str = "Dm9"
-    chosen: int = 0
-
-
-@dataclass(slots=True)
-class Listening:
-    """How Hear plays; not part of any lesson."""
-
-    tempo: float = 0.0
-    first_bar: int = 0
-    last_bar: int = 0
-    loop: bool = True
-    backing: bool = True
-    click: bool = False
-    lead: bool = True
-    ready: str = ""
+    stand: Literal["page", "neck", "below", "none"]
+    draw: Callable[[Tab], None]
+    hears: Mapping[str, Callable[[Tab, Any], object]] = field(default_factory=dict)
+    follows_note: bool = False
 
 
 @dataclass
-class Visit:
-    """The state of one tab."""
+class Tab:
+    """One tab.
 
-    desk: Desk
+    Parameters
+    ----------
+    keep : the address below which the browser finds a sound.
+    """
+
+    open_lesson: OpenLesson
     rooms: tuple[Room, ...]
+    keep: Callable[[RenderedSound], str]
     room: int = 0
     example: int = 0
     note: int | None = None
     width_mm: float = WIDE_MM
-    proof: Proof = field(default_factory=Proof)
-    finding: Findings = field(default_factory=Findings)
-    listening: Listening = field(default_factory=Listening)
-    notes_of: dict[str, Any] = field(default_factory=dict)
-    keep: Callable[[RenderedSound], str] = field(default=lambda sound: "")
+    preview: Preview = field(default_factory=Preview)
     has_missed: bool = False
 
     def __post_init__(self) -> None:
-        self._newest = Newest(self.desk.workers.proofs)
-        self._shown: Order | None = None
+        self._newest = Newest(self.open_lesson.workers.previews)
+        self._shown: ExampleRequest | None = None
         self._strip_of: tuple[tuple[str, ...], int] | None = None
         self._room_of = -1
         self._notice_of: tuple[object, ...] = (None, (), False, None)
+        self._states: dict[type, object] = {}
+
+    def state(self, kind: type[S]) -> S:
+        """The state of a room, held by its type; as it is at first where there is none yet."""
+        held = self._states.get(kind)
+        if not isinstance(held, kind):
+            held = self._states[kind] = kind()
+        return held
+
+    def remember(self, state: object) -> None:
+        """Hold another state in place of the one of its type."""
+        self._states[type(state)] = state
 
     # --- what it looks at -------------------------------------------------------------------------
 
     @property
     def document(self) -> LessonDocument:
-        return self.desk.document
+        return self.open_lesson.document
 
     @property
     def lesson(self) -> Lesson:
         """The lesson as it last made sense."""
-        lesson = self.desk.document.lesson
+        lesson = self.open_lesson.document.lesson
         assert lesson is not None, "a tab is opened at a lesson that makes sense"
         return lesson
 
@@ -123,8 +118,11 @@ class Visit:
         """The example as the file has it."""
         return dict(self.lesson.raw["examples"][self.example])
 
-    def order(self) -> Order:
-        return Order(self.desk.text, self.desk.name, self.example, self.width_mm)
+    def request(self) -> ExampleRequest:
+        """The example at hand, as a worker is asked for it."""
+        return ExampleRequest(
+            self.open_lesson.text, self.open_lesson.name, self.example, self.width_mm
+        )
 
     # --- drawing ----------------------------------------------------------------------------------
 
@@ -147,7 +145,7 @@ class Visit:
                         "slim",
                         aria_keyshortcuts="Control+Shift+Z",
                     )
-                    draw_leave()
+                    draw_log_out()
             with tag("nav", aria_label="Rooms"), tag("ul", "rooms"):
                 self._nav = []
                 for at, room in enumerate(self.rooms):
@@ -166,34 +164,15 @@ class Visit:
             self._alert = words("p", "", "alert", role="alert")
             with tag("main", id="room"):
                 self._strip = tag("div", "strip", role="group", aria_label="Examples")
-                self._stand = tag("div", "stand")
-                with self._stand:
-                    self._music = markup(
-                        "",
-                        "music",
-                        id="music",
-                        tabindex="0",
-                        role="group",
-                        aria_label="The page. Left and right choose a note; up and down move it by"
-                        " a fret; s takes it to another string; 1 to 4 pin a finger, 0 frees it;"
-                        " d and u set its stroke.",
-                        data_key="music",
-                    )
-                    self.board = tag("div", "board")
-                    self._necks = markup(
-                        "", "necks", id="necks", tabindex="0", role="group", aria_label="Necks"
-                    )
-                    self._faults = tag("ul", "faults", aria_label="Findings")
+                self.stand = Stand()
                 self._room = tag("div", "room")
-        acts.refuse(lambda error: self.tell(_sentence(error)))
+        acts.refuse(lambda error: self.tell(sentence(error)))
         acts.hear("note", lambda value: self.choose_note(int(value), from_page=True))
-        acts.hear("deed", lambda value: self.deed(str(value)))
         acts.hear("undo", lambda value: self.undo(str(value)))
         acts.hear("room", lambda value: self.enter(int(value) - 1))
-        acts.hear("browse", lambda value: self.browse(str(value)))
-        acts.hear("drop", lambda value: self.drop(int(value[0]), str(value[1])))
-        acts.hear("bass", lambda value: self.find(over=str(value)))
-        acts.hear("pair", lambda value: self.find(chosen=int(value)))
+        for room in self.rooms:
+            for deed, act in room.hears.items():
+                acts.hear(deed, partial(act, self))
         self.draw()
         self.draw_room()
         self.draw_notice()
@@ -222,7 +201,7 @@ class Visit:
 
     def draw_state(self) -> None:
         """Say where the text stands."""
-        set_words(self._state, self.desk.state())
+        set_words(self._state, self.open_lesson.state())
 
     def _draw_strip(self) -> None:
         self._strip.clear()
@@ -247,11 +226,11 @@ class Visit:
                 item.props.pop("aria-current", None)
             item.update()
         self._strip.set_visibility(here.stand != "none")
-        self._stand.set_visibility(here.stand != "none")
+        self.stand.box.set_visibility(here.stand != "none")
         if here.stand == "neck":
-            self._stand.classes("neck-first")
+            self.stand.box.classes("neck-first")
         else:
-            self._stand.classes(remove="neck-first")
+            self.stand.box.classes(remove="neck-first")
         # What is played is controlled above the page, so that the line that runs stays in sight.
         self._room.move(target_index=1 if here.stand == "below" else 2)
 
@@ -283,60 +262,24 @@ class Visit:
 
         ``room`` : whether the room is drawn anew where the page did not change.
         """
-        order = self.order()
-        if self.rooms[self.room].stand == "none" or order == self._shown:
+        request = self.request()
+        if self.rooms[self.room].stand == "none" or request == self._shown:
             if room:
                 self.draw_room()
             return
-        proof = await self._newest.do(pull, order)
-        if proof is None:  # a newer one is on its way
+        preview = await self._newest.do(previewed, request)
+        if preview is None:  # a newer one is on its way
             return
-        is_other = self._shown is None or self._shown.index != order.index
-        self._shown = order
-        self.proof = proof
-        self._put_up(proof, is_other)
+        is_other = self._shown is None or self._shown.index != request.index
+        self._shown = request
+        self.preview = preview
+        told = self.stand.put_up(preview, is_other=is_other)
+        if told:
+            self.js(told)
         await asyncio.sleep(_A_FRAME_S)  # the page goes out before what stands below it
-        self._draw_faults()
+        self.stand.draw_faults(preview, self.choose_note)
         if room:
             self.draw_room()
-
-    def _put_up(self, proof: Proof, is_other: bool) -> None:
-        # Where the music became impossible, the last page that was possible stays to be mended.
-        if proof.systems or is_other:
-            systems = "".join(f'<div class="system">{svg}</div>' for svg in proof.systems)
-            self._music.set_content(f'<div class="systems">{systems}</div>')
-            self._necks.set_content(
-                "".join(
-                    f'<figure><div class="neck-box">{neck.svg}</div></figure>'
-                    for neck in proof.necks
-                )
-            )
-        if not proof.systems and not is_other:
-            return
-        facts = {
-            "heads": [[h.system, h.note, h.tab, h.x, h.y] for h in proof.heads],
-            "notes": [[n.onset, n.end, f"{n.string}/{n.fret}"] for n in proof.notes],
-            "faults": [[f.note, f.severity] for f in proof.faults if f.note is not None],
-            "necks": [
-                [chord.onset, chord.end, neck.places]
-                for chord, neck in zip(proof.chords, proof.necks, strict=True)
-            ],
-        }
-        self.js(f"lickwright.show({json.dumps(facts)})")
-
-    def _draw_faults(self) -> None:
-        self._faults.clear()
-        with self._faults:
-            for fault in self.proof.faults:
-                with tag("li", fault.severity):
-                    words("strong", fault.severity.capitalize())
-                    words("span", f"{fault.what}. {fault.mend}.")
-                    if fault.note is not None:
-                        button(
-                            f"Go to note {fault.note + 1}",
-                            partial(self.choose_note, fault.note),
-                            "slim",
-                        )
 
     # --- what a hand does -------------------------------------------------------------------------
 
@@ -349,14 +292,14 @@ class Visit:
 
         ``quiet`` leaves this tab's room as it is, so that typing goes on.
         """
-        return await self._done(lambda: self.desk.change(act), quiet)
+        return await self._done(lambda: self.open_lesson.change(act), quiet)
 
     async def put(self, *keys_then_value: Any, quiet: bool = False) -> bool:
         """Set one key of the lesson, named by its path; ``None`` or ``""`` takes it out."""
         *keys, value = keys_then_value
         if isinstance(value, str) and not value.strip():
             value = None
-        return await self._done(lambda: self.desk.put(keys, value, join=quiet), quiet)
+        return await self._done(lambda: self.open_lesson.put(keys, value, join=quiet), quiet)
 
     async def put_here(self, key: str, value: Any, *, quiet: bool = False) -> bool:
         """Set one key of the example at hand."""
@@ -371,12 +314,12 @@ class Visit:
         try:
             await act()
         except LickwrightError as error:
-            self.tell(_sentence(error))
+            self.tell(sentence(error))
             self.draw_state()
             self.draw_notice()
             return False
         self.tell("")
-        await self.desk.tell(self, quiet)
+        await self.open_lesson.tell(self, quiet)
         return True
 
     async def undo(self, way: str) -> None:
@@ -406,115 +349,22 @@ class Visit:
         self.note = note
         if not from_page:
             self.js(f"lickwright.choose({note})")
-        if self.rooms[self.room].name == "Shape":
+        if self.rooms[self.room].follows_note:
             self.draw_room()
-
-    async def deed(self, deed: str) -> None:
-        """A key struck on a note of the page."""
-        from lickwright.studio.rooms import shaping
-
-        await shaping.deed(self, deed)
-
-    async def browse(self, way: str) -> None:
-        """An arrow key on the neck."""
-        from lickwright.studio.rooms import placing
-
-        await placing.browse(self, way)
-
-    async def drop(self, example: int, key: str) -> None:
-        """A triad of an example was dragged along the neck and let go."""
-        from lickwright.studio.rooms import placing
-
-        await placing.drop(self, example, key)
-
-    async def find(self, **changed: Any) -> None:
-        """Look at other triads, another bass, another chord."""
-        from lickwright.studio.rooms import find as room_find
-
-        await room_find.look(self, changed)
 
     def draw_notice(self) -> None:
         """What has to be mended or decided before all else, so far as it is news."""
-        fault = self.document.fault
-        drafts = tuple(
-            # One that is still being written would be news again and again.
-            (draft.path, draft.is_held, 0 if draft.is_held else draft.written_s)
-            for draft in self.document.drafts
-        )
-        now = (fault, drafts, self.desk.has_outside_change, self.document.own_draft)
+        now = noticed(self.open_lesson)
         if now == self._notice_of:
             return
         self._notice_of = now
         self._notice.clear()
         with self._notice:
-            if fault is not None:
-                words(
-                    "p",
-                    f"The file as it is now is no lesson: {_sentence(fault)} Undo, or mend"
-                    " its text in Lesson. The last good lesson is shown.",
-                    "notice",
-                )
-            for draft in self.document.drafts:
-                self._offer_draft(draft)
-            if self.desk.has_outside_change:
-                self._offer_theirs()
-
-    def _offer_draft(self, draft: Draft) -> None:
-        name, desk = draft.path.name, self.desk
-        take = partial(self._done, partial(desk.take_draft, draft))
-        with tag("div", "notice", role="alert"):
-            if draft.is_held:
-                words(
-                    "p",
-                    "Another program has this lesson open and keeps edits of its own beside it, in"
-                    f" {name}.",
-                )
-            else:
-                words(
-                    "p",
-                    f"Edits that did not get into the file were left in {name}, {_when(draft)}.",
-                )
-            if not self.document.goes_on_from_here(draft):
-                words(
-                    "p",
-                    "They do not go on from what the lesson says now; if you take them, that is"
-                    " saved beside it first.",
-                )
-            with tag("div", "acts"):
-                if draft.is_held:
-                    button("Take a copy of them", take, data_key=f"take-{name}")
-                else:
-                    drop = partial(self._done, partial(desk.discard_draft, draft))
-                    button("Take them", take, "main", data_key=f"take-{name}")
-                    button("Throw them away", drop, data_key=f"drop-{name}")
-
-    def _offer_theirs(self) -> None:
-        own = self.document.own_draft
-        with tag("div", "notice", role="alert"):
-            words("p", f"{self.desk.name} was changed by another program while it is open here.")
-            if own is not None:
-                words("p", f"Your edits since then are kept in {own.name} until you choose.")
-            words("p", "If you keep what is here, the other version is saved beside it.")
-            with tag("div", "acts"):
-                button(
-                    "Take the changes from outside",
-                    lambda: self._done(self.desk.take_theirs),
-                    "main",
-                )
-                button("Keep what is here", lambda: self._done(self.desk.keep_mine))
+            draw_notices(self.open_lesson, self._done)
 
 
-def _when(draft: Draft) -> str:
-    return datetime.fromtimestamp(draft.written_s).strftime("last on %d %B %Y at %H:%M")
-
-
-def _sentence(error: LickwrightError) -> str:
-    what = f"{error.what[:1].upper()}{error.what[1:]}."
-    return f"{what} {error.mend}{'' if error.mend.endswith('?') else '.'}" if error.mend else what
-
-
-async def watch(visit: Visit) -> None:
+async def watch(tab: Tab) -> None:
     """Look now and then at what others did to the file."""
-    await visit.desk.look()
-    for other in visit.desk.visits:
+    await tab.open_lesson.look()
+    for other in tab.open_lesson.tabs:
         other.draw_notice()

@@ -27,21 +27,21 @@ _FIRST_VALUE = "^value"
 def tag(name: str, classes: str = "", **attributes: Any) -> ui.element:
     """An element to be filled inside a ``with``."""
     element = ui.element(name)
-    _dress(element, classes, attributes)
+    _set(element, classes, attributes)
     return element
 
 
 def words(name: str, text: str, classes: str = "", **attributes: Any) -> ui.html:
     """An element that holds one piece of text."""
     element = ui.html(escape_xml(text), tag=name, sanitize=False)
-    _dress(element, classes, attributes)
+    _set(element, classes, attributes)
     return element
 
 
 def markup(svg_or_html: str, classes: str = "", name: str = "div", **attributes: Any) -> ui.html:
     """An element that holds markup of our own making."""
     element = ui.html(svg_or_html, tag=name, sanitize=False)
-    _dress(element, classes, attributes)
+    _set(element, classes, attributes)
     return element
 
 
@@ -50,7 +50,7 @@ def set_words(element: ui.html, text: str) -> None:
     element.set_content(escape_xml(text))
 
 
-def _dress(element: ui.element, classes: str, attributes: Mapping[str, Any]) -> None:
+def _set(element: ui.element, classes: str, attributes: Mapping[str, Any]) -> None:
     if classes:
         element.classes(classes)
     for name, value in attributes.items():

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import asyncio
-import multiprocessing
 from collections.abc import Callable
 from dataclasses import dataclass
-from multiprocessing.connection import Connection
 from pathlib import Path
 
 from lickwright.errors import LickwrightError, OutputError
+from lickwright.processes import told_apart
 
 
 @dataclass(frozen=True, slots=True)
-class Built:
+class BuildResult:
     """What came of a build: the lesson's files, or what stood in the way."""
 
     files: tuple[str, ...]
@@ -21,29 +20,29 @@ class Built:
     failed: bool
 
 
-def _work(text: str, path: str, out: str, line: Connection) -> None:
+def _build(tell: Callable[[object], None], text: str, path: Path, out: Path) -> None:
     from lickwright.lesson.file import read_lesson
     from lickwright.publish import UnsoundLessonError, build
 
     try:
         report = build(
-            read_lesson(text, Path(path)),
+            read_lesson(text, path),
             out,
-            progress=lambda done, total, name: line.send((done, total, name)),
+            progress=lambda done, total, name: tell((done, total, name)),
         )
     except UnsoundLessonError as error:
         said = [f"{f.example}: {f.what}. {f.mend}." for f in error.findings]
-        line.send(Built((), tuple(said), True))
+        tell(BuildResult((), tuple(said), True))
     except LickwrightError as error:
-        line.send(Built((), (str(error),), True))
+        tell(BuildResult((), (str(error),), True))
     else:
         warned = tuple(f"{f.example}: {f.what}. {f.mend}." for f in report.findings)
-        line.send(Built(report.files, warned, False))
+        tell(BuildResult(report.files, warned, False))
 
 
 async def build_lesson(
     text: str, path: Path, out: Path, progress: Callable[[int, int, str], None]
-) -> Built:
+) -> BuildResult:
     """Build the text of a lesson file into a folder.
 
     Parameters
@@ -55,22 +54,14 @@ async def build_lesson(
     OutputError
         When the builder ended without a word.
     """
-    context = multiprocessing.get_context("spawn")
-    ours, theirs = context.Pipe(duplex=False)
-    builder = context.Process(target=_work, args=(text, str(path), str(out), theirs))
-    builder.start()
-    theirs.close()
-    try:
+    with told_apart(_build, text, path, out) as line:
         while True:
             try:
-                told = await asyncio.to_thread(ours.recv)
+                told = await asyncio.to_thread(line.recv)
             except EOFError as error:
                 raise OutputError(
                     "the build broke off", mend="Build again; nothing half-made was published"
                 ) from error
-            if isinstance(told, Built):
+            if isinstance(told, BuildResult):
                 return told
             progress(*told)
-    finally:
-        ours.close()
-        await asyncio.to_thread(builder.join)

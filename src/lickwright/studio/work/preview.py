@@ -1,7 +1,7 @@
-"""What the studio shows of one example: a proof, pulled in a process of its own.
+"""What the studio shows of one example: a preview, made in a process of its own.
 
 Everything here runs in a worker, so that engraving never holds up a hand that is typing; what
-comes back is plain data.  A proof is made of the same Score as the printed page.
+comes back is plain data.  A preview is made of the same Score as the printed page.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ PREFIX = "m"
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class ExampleRequest:
     """Which example of which text, and how it is to be shown.
 
     Parameters
@@ -103,7 +103,7 @@ class Neck:
 
 
 @dataclass(frozen=True, slots=True)
-class Proof:
+class Preview:
     """One example as the studio shows it; where ``systems`` is empty, ``faults`` says why."""
 
     systems: tuple[str, ...] = ()
@@ -119,34 +119,34 @@ class Proof:
     engraving_ms: float = 0.0
 
 
-def worked_from(order: Order) -> tuple[Workshop, Worked]:
-    """The example of an order, worked out.
+def worked_for(request: ExampleRequest) -> tuple[Workshop, Worked]:
+    """The example of a request, worked out.
 
     Raises
     ------
     LickwrightError
         Where the lesson cannot be read, or its music is impossible.
     """
-    shop = shop_of(order.text, order.path)
-    return shop, shop.worked(order.index)
+    workshop = workshop_of(request.text, request.path)
+    return workshop, workshop.worked(request.index)
 
 
 @lru_cache(maxsize=8)
-def shop_of(text: str, path: str) -> Workshop:
+def workshop_of(text: str, path: str) -> Workshop:
     """Where the examples of a lesson are worked out; the newest lessons are kept."""
     return Workshop(read_lesson(text, Path(path)))
 
 
-def pull(order: Order) -> Proof:
-    """The proof of an example; whatever is wrong with it is told in the proof."""
+def previewed(request: ExampleRequest) -> Preview:
+    """The preview of an example; whatever is wrong with it is told in the preview."""
     try:
-        shop, worked = worked_from(order)
-        return _proof(shop.lesson, worked, order)
+        workshop, worked = worked_for(request)
+        return _preview(workshop.lesson, worked, request)
     except LickwrightError as error:
-        return Proof(faults=(Fault("error", error.what, error.mend),))
+        return Preview(faults=(Fault("error", error.what, error.mend),))
 
 
-def _proof(lesson: Lesson, worked: Worked, order: Order) -> Proof:
+def _preview(lesson: Lesson, worked: Worked, request: ExampleRequest) -> Preview:
     from time import perf_counter
 
     from lickwright.engrave.page import engrave
@@ -154,7 +154,7 @@ def _proof(lesson: Lesson, worked: Worked, order: Order) -> Proof:
 
     score = worked.score
     started = perf_counter()
-    engraving = engrave(score, order.width_mm)
+    engraving = engrave(score, request.width_mm)
     took_ms = 1000.0 * (perf_counter() - started)
     many = len(engraving.systems)
     systems = tuple(
@@ -179,7 +179,7 @@ def _proof(lesson: Lesson, worked: Worked, order: Order) -> Proof:
             if at_beat < bar.end:
                 beats.append(float(at_beat))
             at_beat += length
-    return Proof(
+    return Preview(
         systems,
         heads,
         tuple(_note(note, worked) for note in score.lick.notes),

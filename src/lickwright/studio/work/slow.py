@@ -1,4 +1,4 @@
-"""Slower orders for the worker: sound, alternatives, the look of the sheet, a lick as tab."""
+"""What a worker is asked for beside the page: sound, alternatives, a sheet, a lick as tab."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Any
 
 from lickwright.errors import HandError, LickwrightError
-from lickwright.lesson.compile import frozen
+from lickwright.lesson.compile import tab_example
 from lickwright.lick import LickNote
-from lickwright.studio.work.preview import Order, note_moved, worked_from
+from lickwright.studio.work.preview import ExampleRequest, note_moved, worked_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class RenderedSound:
     quarter_s: float
 
 
-def sound(order: Order, tempo_bpm: float, feel: str = "") -> RenderedSound:
+def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> RenderedSound:
     """Sound an example: lead, backing, and a click on every beat, at one loudness together.
 
     Parameters
@@ -44,9 +44,9 @@ def sound(order: Order, tempo_bpm: float, feel: str = "") -> RenderedSound:
     from lickwright.sound.band import clicks
     from lickwright.sound.mix import TARGET_LUFS, Playing, encode, loudness, stems
 
-    shop, worked = worked_from(order)
+    workshop, worked = worked_for(request)
     score = worked.score
-    wanted = feel or worked.entry.backing or shop.lesson.entry.backing
+    wanted = feel or worked.entry.backing or workshop.lesson.entry.backing
     playing = Playing(feel="drone" if wanted == "none" else wanted, count_in_bars=0)
     parts = stems(score, tempo_bpm, playing)
     beats: list[Click] = []
@@ -69,20 +69,13 @@ def sound(order: Order, tempo_bpm: float, feel: str = "") -> RenderedSound:
     return RenderedSound(lead, backing, beat, parts.start_s, 60.0 / tempo_bpm)
 
 
-def as_tab(order: Order) -> dict[str, Any]:
+def as_tab(request: ExampleRequest) -> dict[str, Any]:
     """The example as keys of one that is given as tab."""
-    shop, worked = worked_from(order)
-    return _tab_keys(frozen(worked, shop.meter(worked.entry), worked.entry.changes))
+    workshop, worked = worked_for(request)
+    return tab_example(worked, workshop.meter(worked.entry), worked.entry.changes)
 
 
-def _tab_keys(text: str) -> dict[str, Any]:
-    from ruamel.yaml import YAML
-
-    (entry,) = YAML(typ="safe", pure=True).load(text)
-    return dict(entry)
-
-
-def with_note_moved(order: Order, index: int, string: int, fret: int) -> dict[str, Any]:
+def with_note_moved(request: ExampleRequest, index: int, string: int, fret: int) -> dict[str, Any]:
     """The example as tab, with one note played elsewhere; its finger is found anew.
 
     Raises
@@ -93,7 +86,7 @@ def with_note_moved(order: Order, index: int, string: int, fret: int) -> dict[st
     from lickwright.neck import Position
     from lickwright.theory import pitch_from_midi, spell
 
-    shop, worked = worked_from(order)
+    workshop, worked = worked_for(request)
     lick, guitar = worked.score.lick, worked.score.guitar
     if not 0 <= index < len(lick.notes):
         raise HandError(f"there is no note {index + 1}", mend="Choose one of the notes")
@@ -102,11 +95,11 @@ def with_note_moved(order: Order, index: int, string: int, fret: int) -> dict[st
     midi = guitar.midi_at(place)
     name = own.pitch.name
     if midi % 12 != name.pc:
-        name = spell(midi % 12, shop.key(worked.entry))
+        name = spell(midi % 12, workshop.key(worked.entry))
     moved: LickNote = replace(own, position=place, pitch=pitch_from_midi(midi, name), finger=None)
     score = replace(worked.score, lick=note_moved(lick, index, moved))
-    keys = _tab_keys(
-        frozen(replace(worked, score=score), shop.meter(worked.entry), worked.entry.changes)
+    keys = tab_example(
+        replace(worked, score=score), workshop.meter(worked.entry), worked.entry.changes
     )
     keys["fingers"] = pinned_fingers(worked.entry.fingers, len(lick.notes), {index: None})
     return keys
@@ -120,11 +113,11 @@ def pinned_fingers(
     return " ".join("." if pins.get(at) is None else str(pins[at]) for at in range(count))
 
 
-def same_pitch(order: Order, index: int) -> list[tuple[int, int]]:
+def same_pitch(request: ExampleRequest, index: int) -> list[tuple[int, int]]:
     """Every other place, string and fret, that sounds as note ``index`` does."""
     from lickwright.neck import Position
 
-    _, worked = worked_from(order)
+    _, worked = worked_for(request)
     guitar = worked.score.guitar
     own = worked.score.lick.notes[index]
     wanted = guitar.midi_at(own.position)
@@ -145,15 +138,15 @@ class Alternatives:
     hands: tuple[str, ...]
 
 
-def alternatives(order: Order) -> Alternatives:
+def alternatives(request: ExampleRequest) -> Alternatives:
     """The three cheapest fingerings, the strokes of each style, and what both hands have to do."""
     from lickwright.lick.fingering import best_fingerings
     from lickwright.lick.hands import playability
     from lickwright.lick.picking import assign_strokes, print_strokes
 
-    shop, worked = worked_from(order)
+    workshop, worked = worked_for(request)
     lick, guitar = worked.score.lick, worked.score.guitar
-    hand = shop.lesson.entry.hand
+    hand = workshop.lesson.entry.hand
     places = [note.position for note in lick.notes]
     onsets: list[Fraction] = [note.onset for note in lick.notes]
     found = best_fingerings(
@@ -176,7 +169,7 @@ def alternatives(order: Order) -> Alternatives:
         except LickwrightError:
             continue  # a style that cannot play this line is no alternative
     report = playability(
-        lick, guitar, worked.score.target_bpm, hand=hand, meter=shop.meter(worked.entry)
+        lick, guitar, worked.score.target_bpm, hand=hand, meter=workshop.meter(worked.entry)
     )
     return Alternatives(fingers, tuple(strokes), tuple(str(report).splitlines()))
 
@@ -185,7 +178,7 @@ def alternatives(order: Order) -> Alternatives:
 LOOK_PPI = 84.0
 
 
-def sheet_pages(order: Order) -> list[bytes]:
+def sheet_pages(request: ExampleRequest) -> list[bytes]:
     """The printed sheet as it would be built now, a PNG a page.
 
     Raises
@@ -196,10 +189,10 @@ def sheet_pages(order: Order) -> list[bytes]:
     from lickwright.engrave.sheet import sheet_png
     from lickwright.publish import page_parts, settings_of, sheet_of
 
-    shop, _ = worked_from(order)
-    lesson = shop.lesson
+    workshop, _ = worked_for(request)
+    lesson = workshop.lesson
     parts = [
-        page_parts(shop.worked(index), settings_of(lesson, index))
+        page_parts(workshop.worked(index), settings_of(lesson, index))
         for index in range(len(lesson.examples))
     ]
     return sheet_png(sheet_of(lesson, parts), LOOK_PPI)
@@ -221,4 +214,4 @@ def pair_sound(triads: list[str], over: str, key: str) -> RenderedSound:
         ],
     }
     # JSON is YAML too.
-    return sound(Order(json.dumps(lesson), "heard.yaml", 0), 100.0, "drone")
+    return sound(ExampleRequest(json.dumps(lesson), "heard.yaml", 0), 100.0, "drone")

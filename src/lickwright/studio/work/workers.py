@@ -1,6 +1,6 @@
-"""Heavy work off the event loop: two processes that wait for orders.
+"""Heavy work off the event loop: two processes that wait for jobs.
 
-One pulls proofs, so that a page is never kept waiting by a long job; the other does the rest.
+One makes previews, so that a page is never kept waiting by a long job; the other does the rest.
 Both end with the studio, even where it is killed.
 """
 
@@ -8,34 +8,19 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import multiprocessing
-import os
-import threading
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing.connection import wait
 from typing import ParamSpec, TypeVar
 
 from lickwright.errors import OutputError
+from lickwright.processes import WorkerPool, Setting
 
 P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def _end_with_parent() -> None:
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        wait([parent.sentinel])
-    os._exit(0)
-
-
-def _begin() -> None:
-    """Runs first in every worker: watch the studio, and load what every proof needs."""
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interrupt is the studio's to handle
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+def _load() -> None:
+    """Load what every page needs, before the first is asked for."""
     import verovio  # noqa: F401
 
     import lickwright.engrave
@@ -56,15 +41,14 @@ def stay() -> None:
 
 
 class Worker:
-    """One process with a queue of orders; a process that dies is replaced."""
+    """One process with a queue of jobs; a process that dies is replaced."""
 
     def __init__(self) -> None:
         self._pool = self._new()
 
     @staticmethod
-    def _new() -> ProcessPoolExecutor:
-        context = multiprocessing.get_context("spawn")
-        pool = ProcessPoolExecutor(1, mp_context=context, initializer=_begin)
+    def _new() -> WorkerPool:
+        pool = WorkerPool(1, Setting(load=_load))
         pool.submit(int)  # begin now, not when the first page is waited for
         return pool
 
@@ -74,25 +58,25 @@ class Worker:
         Raises
         ------
         OutputError
-            When the worker died on it; the next order finds a new one.
+            When the worker died on it; the next request finds a new one.
         """
-        import functools
-
-        loop = asyncio.get_running_loop()
+        pool = self._pool
         try:
-            return await loop.run_in_executor(self._pool, functools.partial(job, *args, **kwargs))
+            return await asyncio.wrap_future(pool.submit(job, *args, **kwargs))
         except BrokenProcessPool as error:
-            self._pool = self._new()
+            if self._pool is pool:  # of several that waited, the first has a new one begun
+                self._pool = self._new()
+                pool.stop(waits=False)
             raise OutputError(
                 "the work broke off", mend="Try again; what you wrote is saved"
             ) from error
 
     def close(self) -> None:
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        self._pool.stop(waits=False)
 
 
 class Newest:
-    """Keeps only the newest of a stream of orders; what was overtaken is never begun.
+    """Keeps only the newest of a stream of jobs; what was overtaken is never begun.
 
     Parameters
     ----------
@@ -105,7 +89,7 @@ class Newest:
         self._busy = asyncio.Lock()
 
     async def do(self, job: Callable[P, R], *args: P.args, **kwargs: P.kwargs) -> R | None:
-        """The result of a job, ``None`` where a newer order came meanwhile."""
+        """The result of a job, ``None`` where a newer request came meanwhile."""
         self._turn += 1
         turn = self._turn
         async with self._busy:

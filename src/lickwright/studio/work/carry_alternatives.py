@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from lickwright.studio.work.preview import Order, worked_from
-
-if TYPE_CHECKING:
-    from lickwright.changes.carry import Carried
-    from lickwright.lesson.file import ExampleEntry
-    from lickwright.neck import Position
+from lickwright.changes.carry import Carried
+from lickwright.lesson.file import ExampleEntry, PinEntry
+from lickwright.neck import Position
+from lickwright.studio.work.preview import ExampleRequest, worked_for
 
 #: So many of the best ways are looked at, and at most so many are offered.
 ASKED, OFFERED = 10, 6
 
 
 @dataclass(frozen=True, slots=True)
-class WayStep:
+class AlternativeStep:
     """One chord of a way: where the hand is, and how far it comes to get there."""
 
     bar: int
@@ -30,7 +28,7 @@ class WayStep:
 
 
 @dataclass(frozen=True, slots=True)
-class CarriedWay:
+class CarryAlternative:
     """One way to carry the lick.
 
     Parameters
@@ -39,13 +37,13 @@ class CarriedWay:
     pins : what settles it, bar by bar, as the lesson file writes it.
     """
 
-    steps: tuple[WayStep, ...]
+    steps: tuple[AlternativeStep, ...]
     travel_mm: float
     cost_mm: float
     pins: Mapping[int, Mapping[str, Any]]
 
 
-def ways(order: Order) -> list[CarriedWay]:
+def alternatives_for(request: ExampleRequest) -> list[CarryAlternative]:
     """The best ways for what is pinned now, the one on the page first.
 
     Only those that their pins bring back note for note: what is offered is what will be had.
@@ -55,12 +53,12 @@ def ways(order: Order) -> list[CarriedWay]:
     LickwrightError
         Where the example cannot be worked out.
     """
-    shop, worked = worked_from(order)
-    found = shop.ways(order.index, ASKED)
+    workshop, worked = worked_for(request)
+    found = workshop.ways(request.index, ASKED)
     offered = []
     for at, carried in enumerate(found):
         pins = _pins(carried, worked.entry)
-        if at and _line(shop.ways(order.index, 1, _as_carried(pins))[0]) != _line(carried):
+        if at and _line(workshop.ways(request.index, 1, _as_carried(pins))[0]) != _line(carried):
             continue
         offered.append(_way(carried, pins))
         if len(offered) == OFFERED:
@@ -72,10 +70,10 @@ def _line(carried: Carried) -> tuple[Position, ...]:
     return tuple(note.position for note in carried.lick.notes)
 
 
-def _way(carried: Carried, pins: Mapping[int, Mapping[str, Any]]) -> CarriedWay:
-    return CarriedWay(
+def _way(carried: Carried, pins: Mapping[int, Mapping[str, Any]]) -> CarryAlternative:
+    return CarryAlternative(
         tuple(
-            WayStep(
+            AlternativeStep(
                 choice.placed.bar,
                 str(choice.placed.chord),
                 tuple(map(str, choice.triads)),
@@ -108,8 +106,6 @@ def _pins(carried: Carried, entry: ExampleEntry) -> dict[int, dict[str, Any]]:
 
 
 def _as_carried(pins: Mapping[int, Mapping[str, Any]]) -> dict[int, Any]:
-    from lickwright.lesson.file import PinEntry
-
     return {bar: PinEntry.model_validate(dict(pin)).pin() for bar, pin in pins.items()}
 
 

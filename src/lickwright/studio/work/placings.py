@@ -10,16 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from lickwright.errors import LickwrightError
 from lickwright.lesson.compile import USUAL_CONTOUR, joins_of
 from lickwright.neck import Guitar
 from lickwright.neck.shapes import FEWEST_STRINGS, Shape
-from lickwright.studio.work.preview import Order, shop_of
-
-if TYPE_CHECKING:
-    from lickwright.studio.session.tab import Visit
+from lickwright.studio.work.preview import ExampleRequest, workshop_of
 
 SHAPES_A_PLACE = 6
 
@@ -56,11 +52,11 @@ class Placing:
         return min(fret for shape in self.shapes for _, fret in shape)
 
 
-def placings(order: Order) -> list[Placing]:
+def placings(request: ExampleRequest) -> list[Placing]:
     """Every way to lay one triad or two that the lesson file can name, the smoothest first."""
     # Only read, not worked out: where the triads cannot lie as the file has them, this mends it.
-    lesson = shop_of(order.text, order.path).lesson
-    guitar, entry = lesson.guitar, lesson.examples[order.index]
+    lesson = workshop_of(request.text, request.path).lesson
+    guitar, entry = lesson.guitar, lesson.examples[request.index]
     triads = entry.triads or ()
     if len(triads) not in {1, 2}:
         return []
@@ -179,64 +175,3 @@ def _stay(placing: Placing, now: tuple[tuple[Place, ...], ...], voice: int) -> b
         for at, (own, was) in enumerate(zip(placing.shapes, now, strict=True))
         if at != voice
     )
-
-
-async def browse(visit: Visit, way: str) -> None:
-    """Left and right go along the neck, up and down through the shapes of a place."""
-    if visit.entry.kind != "triads":
-        return
-    try:
-        places = by_place(await known(visit))
-    except LickwrightError as error:
-        visit.tell(f"{error.what}. {error.mend}")
-        return
-    if not places:
-        return
-    now = standing(places, visit.raw)
-    if now is None:
-        lowest = min((note.fret for note in visit.proof.notes if note.fret), default=0)
-        now = (min(range(len(places)), key=lambda at: abs(places[at][0].lowest - lowest)), -1)
-        step = 0 if way in {"left", "right"} else 1
-    else:
-        step = 1
-    at, which = now
-    if way in {"left", "right"}:
-        at = max(0, min(len(places) - 1, at + (step if way == "right" else -step)))
-        which = 0
-    else:
-        which = (which + (1 if way == "down" else -1)) % len(places[at])
-    await take(visit, places[at][which])
-
-
-async def known(visit: Visit) -> list[Placing]:
-    """The placings of the example at hand, asked of the worker once for the same triads and neck.
-
-    Raises
-    ------
-    LickwrightError
-        Where the example as it is cannot be worked out.
-    """
-    entry = visit.entry
-    key = (entry.triads, entry.contour, visit.lesson.guitar, visit.lesson.entry.hand)
-    if visit.notes_of.get("places-of") != key:
-        visit.notes_of["places"] = await visit.desk.workers.errands.do(placings, visit.order())
-        visit.notes_of["places-of"] = key
-    places: list[Placing] = visit.notes_of["places"]
-    return places
-
-
-async def drop(visit: Visit, example: int, key: str) -> None:
-    """A triad was dragged to a placing and let go there."""
-    if visit.example == example and visit.entry.kind == "triads":
-        for placing in await known(visit):
-            if placing.key == key:
-                await take(visit, placing)
-                return
-    # The lesson was changed while the hand was on its way.
-    visit.tell("The triads changed meanwhile. Drag again.")
-
-
-async def take(visit: Visit, placing: Placing) -> None:
-    """Write a place into the lesson file."""
-    frets: Any = list(placing.frets) if len(placing.frets) > 1 else placing.frets[0]
-    await visit.remake({"frets": frets, "strings": placing.strings}, ("fingers",))

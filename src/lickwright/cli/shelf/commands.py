@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from lickwright.cli import shelf_care
-from lickwright.cli.shelf_place import AS_JSON, SHELF, open_shelf
-from lickwright.cli.shelf_tables import coverage_table, lesson_table, lick_table, lick_text
+from lickwright.cli.shelf import care
+from lickwright.cli.shelf.place import AS_JSON, SHELF, open_shelf
+from lickwright.cli.shelf.tables import coverage_table, lesson_table, lick_table, lick_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +36,7 @@ def register(app: typer.Typer) -> None:
         group.command()(command)
     group.command("export")(export)
     group.command("import")(import_)
-    shelf_care.register(group)
+    care.register(group)
     app.add_typer(group)
 
 

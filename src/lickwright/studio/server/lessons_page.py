@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from urllib.parse import quote
 
 from nicegui import ui
@@ -19,33 +19,16 @@ from lickwright.lesson.edit import (
     list_lessons,
     rename_lesson,
 )
-from lickwright.lesson.file import decode_lesson, read_lesson
+from lickwright.lesson.file import MAX_BYTES, decode_lesson, read_lesson
 from lickwright.publish import CAUTIONS
 from lickwright.studio.server.folder import Folder
-from lickwright.studio.server.leave import draw_leave
+from lickwright.studio.server.log_out import draw_log_out
+from lickwright.studio.session.offered_keys import KEYS
+from lickwright.studio.session.shared import Studio
 from lickwright.studio.session.tags import button, field, form, markup, set_words, tag, words
 from lickwright.studio.work.disk import PAGE_S, at_disk
 from lickwright.theory import Key, parse_key
 from lickwright.theory.finding import pairs_in
-
-if TYPE_CHECKING:
-    from lickwright.studio.server.app import Studio
-
-KEYS = (
-    "C major",
-    "D dorian",
-    "E phrygian",
-    "F lydian",
-    "G mixolydian",
-    "A minor",
-    "B locrian",
-    "A melodic minor",
-    "A harmonic minor",
-    "B dorian",
-    "G major",
-    "E minor",
-)
-
 
 _BRING = (
     '<form method="post" action="/bring" enctype="multipart/form-data" class="acts">'
@@ -72,7 +55,7 @@ def draw(studio: Studio, found: list[LessonFile] | LickwrightError) -> None:
                 words("h1", "Lessons")
                 words("p", f"In {studio.folder.root.name}", "soft")
             with tag("div", "acts"):
-                draw_leave()
+                draw_log_out()
         alert = words("p", "", "alert", role="alert")
         with tag("div", "room"):
             with tag("section", "part", aria_labelledby="shelf-new"):
@@ -213,7 +196,7 @@ def _row(studio: Studio, lesson: LessonFile, box: ui.element, alert: ui.html) ->
 def _rename(studio: Studio, name: str, new: str) -> None:
     if studio.is_open(name):
         raise LessonError(f"{name} is open in another tab", mend="Close it there first")
-    left = studio.desks.pop(name, None)
+    left = studio.open_lessons.pop(name, None)
     if left is not None:
         left.document.close()  # its tab was left: what waits beside the file goes with the file
     rename_lesson(studio.folder.root, name, new if "." in new else f"{new}.yaml")
@@ -235,8 +218,6 @@ def take_in(folder: Folder, name: str, data: bytes) -> str:
     LickwrightError
         For a name that is none, a file that is too large or no lesson.
     """
-    from lickwright.lesson.file import MAX_BYTES
-
     name = re.split(r"[/\\]", name)[-1]
     path = folder.lesson(name)
     if len(data) > MAX_BYTES:

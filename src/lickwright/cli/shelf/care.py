@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from lickwright.cli.shelf_place import AS_JSON, SHELF, open_old_shelf, open_shelf
+from lickwright.cli.shelf.place import AS_JSON, SHELF, open_old_shelf, open_shelf
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
