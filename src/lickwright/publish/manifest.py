@@ -44,6 +44,7 @@ _ENGINES = (
     "pydantic",
     "pydantic_core",
     "pyloudnorm",
+    "pyyaml",
     "ruamel.yaml",
     "scipy",
     "soundfile",
