@@ -22,8 +22,6 @@ from lickwright.engrave.web.page import (
     PageLink,
     PageTrack,
     WebLesson,
-    findings_html,
-    findings_text,
     index_html,
 )
 from lickwright.errors import Finding, OutputError, Spot
@@ -128,7 +126,7 @@ def test_nothing_is_fetched_from_elsewhere_and_nothing_handles_events_inline() -
                 lesson_link = node.tag == "a" and value == "https://example.org/notes"
                 icon = node.tag == "link" and value.startswith("data:image/svg+xml,")
                 assert outside is None or lesson_link or icon, value
-    css = resources.files("lickwright.engrave").joinpath("web.css").read_text()
+    css = resources.files("lickwright.engrave.web").joinpath("web.css").read_text()
     assert "url(" not in css
     assert "@import" not in css
 
@@ -334,7 +332,7 @@ def contrast(one: str, other: str) -> float:
 
 @pytest.mark.parametrize("scheme", ["light", "dark", "print"])
 def test_colours_meet_wcag_aa(scheme: str) -> None:
-    css = resources.files("lickwright.engrave").joinpath("web.css").read_text()
+    css = resources.files("lickwright.engrave.web").joinpath("web.css").read_text()
     roots = re.findall(r":root \{(.*?)\}", css, re.DOTALL)
     palette = dict(zip(("light", "dark", "print"), map(variables, roots), strict=True))[scheme]
     for ground in ("paper", "card", "wash"):
@@ -358,15 +356,7 @@ def test_the_margin_report_is_folded_away_and_can_be_left_out() -> None:
         "Error. Fret 30 is off the neck. Choose a lower place. lesson.yaml:20"
     )
     assert not page(replace(LESSON, findings=None)).xpath("//details")
-    assert "nothing to mend" in findings_html(())
-
-
-def test_the_margin_report_as_text() -> None:
-    assert findings_text(FINDINGS) == (
-        "lesson.yaml:14: warning: no 11 sounds. Write Dm9.\n"
-        "lesson.yaml:20: error: fret 30 is off the neck. Choose a lower place.\n"
-    )
-    assert findings_text(()) == ""
+    assert "nothing to mend" in index_html(replace(LESSON, findings=()))
 
 
 # --- the same lesson, the same bytes ------------------------------------------------------------

@@ -32,7 +32,7 @@ from lickwright.drawing.neck_marks import (
     lick_marks,
     voices_of,
 )
-from lickwright.drawing.svg import escape_xml
+from lickwright.drawing.svg import escape_xml, xml_characters
 from lickwright.drawing.symbols import printed_symbol
 
 __all__ = [
@@ -62,4 +62,5 @@ __all__ = [
     "svg",
     "text_width",
     "voices_of",
+    "xml_characters",
 ]

@@ -26,7 +26,12 @@ _ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;"
 
 def escape_xml(text: str) -> str:
     """Text that is inert in XML and HTML, between tags and inside quoted attributes."""
-    return _NOT_XML.sub("", text).translate(_ENTITIES)
+    return xml_characters(text).translate(_ENTITIES)
+
+
+def xml_characters(text: str) -> str:
+    """Text without the characters that no XML can hold, escaped or not."""
+    return _NOT_XML.sub("", text)
 
 
 #: The widest advance of each kind of letter, in em, in DejaVu Sans: a face as wide as any that a

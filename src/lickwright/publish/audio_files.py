@@ -25,12 +25,15 @@ class AudioFiles:
     ----------
     tracks, downloads : files to hear on the page, and to fetch.
     measured : by name the length in seconds, the loudness (LUFS) and the true peak (dBTP).
+    full_speed : the samples at the target tempo, at their loudness, ``(samples, 2)``: a film sounds
+        as its example does.
     """
 
     files: Mapping[str, bytes]
     tracks: tuple[PageTrack, ...]
     downloads: tuple[PageLink, ...]
     measured: Mapping[str, Mapping[str, float]]
+    full_speed: Samples
 
 
 def playing_of(backing: str) -> Playing:
@@ -45,7 +48,7 @@ def playing_of(backing: str) -> Playing:
 def make_audio(
     score: Score, base: str, backing: str, kind: AudioKind, extras: Sequence[Extra]
 ) -> AudioFiles:
-    """Sound an example.
+    """Sound an example; what several files need is rendered once.
 
     Parameters
     ----------
@@ -60,6 +63,8 @@ def make_audio(
         audio_file,
         encode,
         ladder,
+        level,
+        levelled_file,
         loop,
         render,
         start_s,
@@ -69,20 +74,28 @@ def make_audio(
 
     has_band = backing != "none"
     playing = playing_of(backing)
+    apart = stems(score, score.target_bpm, playing) if "stems" in extras else None
+    rendered: dict[float, Samples] = {
+        score.target_bpm: apart.mixed(playing)
+        if apart
+        else render(score, score.target_bpm, playing)
+    }
+    full_speed = level(rendered[score.target_bpm])
+    if score.slow_bpm not in rendered:
+        rendered[score.slow_bpm] = render(score, score.slow_bpm, playing)
 
     def run(tempo: float, music_s: float) -> Run:
         return Run(music_s, music_s + seconds(score.length, tempo), 60.0 / tempo)
 
     def sounded() -> Iterator[tuple[str, str, AudioFile, tuple[Run, ...]]]:
         """Ending, name for people, file and runs of everything to hear."""
-        rendered: dict[float, Samples] = {}
         for ending, words, tempo in (
             ("slow", "Slow", score.slow_bpm),
             ("target", "Full speed", score.target_bpm),
         ):
-            rendered[tempo] = render(score, tempo, playing)
+            levelled = full_speed if tempo == score.target_bpm else level(rendered[tempo])
             runs: tuple[Run, ...] = (run(tempo, start_s(score, tempo, playing)),)
-            yield ending, f"{words}, {tempo:g} bpm", audio_file(rendered[tempo], kind), runs
+            yield ending, f"{words}, {tempo:g} bpm", levelled_file(levelled, kind), runs
         if "ladder" in extras and score.slow_bpm < score.target_bpm:
             steps = ladder(score, playing=playing, rendered=rendered)
             runs = tuple(run(rung.tempo_bpm, rung.music_s) for rung in steps.rungs)
@@ -105,8 +118,7 @@ def make_audio(
             "loudness_lufs": round(audio.loudness_lufs, 2),
             "true_peak_dbtp": round(audio.true_peak_dbtp, 2),
         }
-    if "stems" in extras:
-        apart = stems(score, score.target_bpm, playing)
+    if apart is not None:
         # One gain for all, so that they still add up to the mix when they lie under one another.
         mix = apart.lead + apart.backing + apart.click
         peak = max(float(abs(part).max()) for part in (mix, *apart.parts.values()))
@@ -119,4 +131,4 @@ def make_audio(
             }
         )
         downloads.append(PageLink("Stems (zip)", name))
-    return AudioFiles(files, tuple(tracks), tuple(downloads), measured)
+    return AudioFiles(files, tuple(tracks), tuple(downloads), measured, full_speed.samples)

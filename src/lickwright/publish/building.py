@@ -25,7 +25,14 @@ from lickwright.lesson import Flaw, check_example, flaws
 from lickwright.lesson.compile import Worked, Workshop, brought_along
 from lickwright.lesson.file import Lesson
 from lickwright.processes import done_apart, lost
-from lickwright.publish.example_files import Parts, Settings, make_example, parts_file, slug
+from lickwright.publish.example_files import (
+    MadeExample,
+    Parts,
+    Settings,
+    make_example,
+    parts_file,
+    slug,
+)
 from lickwright.publish.manifest import BuildStep, digest, digest_of, engine, files_of, is_whole
 from lickwright.publish.pages import settings_of, sheet_of, web_of
 from lickwright.publish.staging import Staging, refuse_strangers, unsettled
@@ -71,7 +78,7 @@ class _Job:
     index: int
     settings: Settings
 
-    def files(self) -> dict[str, bytes]:
+    def done(self) -> MadeExample:
         return make_example(self.worked, self.index, self.settings)
 
 
@@ -256,22 +263,22 @@ class _Build:
         staging: Staging,
     ) -> dict[int, Parts]:
         made = {}
-        with closing(self._files_of(stale)) as results:
-            for index, files in results:
+        with closing(self._each_made(stale)) as results:
+            for index, example in results:
                 name = self._names[index]
                 facts = {"flaws": [flaw.as_data() for flaw in flaws_of[index]]}
-                self._add(name, plan[name], files, staging, facts)
-                made[index] = Parts.from_json(files[parts_file(name)])
+                self._add(name, plan[name], example.files, staging, facts)
+                made[index] = example.parts
         return made
 
-    def _files_of(self, stale: Sequence[int]) -> Generator[tuple[int, dict[str, bytes]]]:
-        """The files of each stale example as they are ready, in as many processes as help."""
+    def _each_made(self, stale: Sequence[int]) -> Generator[tuple[int, MadeExample]]:
+        """Each stale example as it is ready, made in as many processes as help."""
         jobs = [_Job(self._shop.worked(index), index, self._settings(index)) for index in stale]
         if min(self.workers, len(jobs)) < 2:
-            yield from ((job.index, job.files()) for job in jobs)
+            yield from ((job.index, job.done()) for job in jobs)
             return
         longest_first = sorted(jobs, key=lambda job: -len(job.settings.extras))
-        for job, future in done_apart(_Job.files, longest_first, self.workers):
+        for job, future in done_apart(_Job.done, longest_first, self.workers):
             if lost(future):
                 raise OutputError(
                     f"the process that made '{self._names[job.index]}' was killed",

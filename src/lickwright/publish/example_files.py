@@ -9,15 +9,17 @@ alone.
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import ClassVar
+
+from pydantic import ConfigDict, TypeAdapter
 
 from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
-from lickwright.engrave.web import NeckTimes, PageLink, PageTrack, Run, follow_data
+from lickwright.engrave.web import NeckTimes, PageLink, PageTrack, follow_data
 from lickwright.lesson.compile import Span, Worked
 from lickwright.lesson.file import AudioKind, Extra, Labels
 from lickwright.lick import Lick
@@ -54,30 +56,28 @@ class Parts:
     measured: Mapping[str, Mapping[str, float]]
     follow: str
 
+    #: Silence measures as minus infinity.
+    __pydantic_config__: ClassVar = ConfigDict(ser_json_inf_nan="constants")
+
     def to_json(self) -> bytes:
-        return (json.dumps(asdict(self), ensure_ascii=False, sort_keys=True) + "\n").encode()
+        return _parts_adapter().dump_json(self) + b"\n"
 
     @classmethod
     def from_json(cls, data: bytes) -> Parts:
-        raw: dict[str, Any] = json.loads(data)
-        return cls(
-            tuple(raw["systems"]),
-            tuple(Diagram(**diagram) for diagram in raw["diagrams"]),
-            tuple(
-                ImpliedRow(**{**row, "alternatives": tuple(row["alternatives"])})
-                for row in raw["implied"]
-            ),
-            raw["playability"],
-            tuple(PracticeRow(**row) for row in raw["practice"]),
-            raw["rests"],
-            tuple(
-                PageTrack(track["label"], track["href"], tuple(Run(*run) for run in track["runs"]))
-                for track in raw["tracks"]
-            ),
-            tuple(PageLink(**link) for link in raw["downloads"]),
-            raw["measured"],
-            raw["follow"],
-        )
+        return _parts_adapter().validate_json(data)
+
+
+@lru_cache(maxsize=1)
+def _parts_adapter() -> TypeAdapter[Parts]:
+    return TypeAdapter(Parts)
+
+
+@dataclass(frozen=True, slots=True)
+class MadeExample:
+    """A finished example: what its files hold, by name, and its parts, which are one of them."""
+
+    files: Mapping[str, bytes]
+    parts: Parts
 
 
 def slug(index: int, name: str) -> str:
@@ -105,12 +105,12 @@ class Settings:
     title: str
 
 
-def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, bytes]:
+def make_example(worked: Worked, index: int, settings: Settings) -> MadeExample:
     """Engrave, draw and sound one example.
 
     Returns
     -------
-    The content of each file by its name, relative to the output folder; the parts come last.
+    Its files by name, relative to the output folder, the parts last; and the parts themselves.
     """
     from lickwright.engrave.page import engrave
     from lickwright.formats.musicxml import musicxml
@@ -144,7 +144,13 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         downloads.append(PageLink(f"Neck{which} (SVG)", name))
     audio = make_audio(score, base, settings.backing, settings.audio, settings.extras)
     video = make_video(
-        worked, base, settings.backing, settings.labels, settings.title, settings.extras
+        worked,
+        base,
+        audio.full_speed,
+        settings.backing,
+        settings.labels,
+        settings.title,
+        settings.extras,
     )
     parts = replace(
         _silent_parts(worked, settings, engraving.svgs, diagrams),
@@ -153,7 +159,8 @@ def make_example(worked: Worked, index: int, settings: Settings) -> dict[str, by
         measured=audio.measured,
         follow=follow_data(score, engraving, tuple(necks.values())),
     )
-    return {**files, **audio.files, **video.files, parts_file(stem): parts.to_json()}
+    written = {**files, **audio.files, **video.files, parts_file(stem): parts.to_json()}
+    return MadeExample(written, parts)
 
 
 def page_parts(worked: Worked, settings: Settings) -> Parts:

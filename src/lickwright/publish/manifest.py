@@ -34,7 +34,9 @@ MAX_MANIFEST_BYTES = 32_000_000
 #: against what the modules below the build import.
 _ENGINES = (
     "av",
+    "jinja2",
     "markdown-it-py",
+    "markupsafe",
     "mdurl",  # markdown-it-py leaves addresses to it
     "midirenderer",
     "mido",
@@ -44,6 +46,7 @@ _ENGINES = (
     "pydantic",
     "pydantic_core",
     "pyloudnorm",
+    "pyyaml",
     "ruamel.yaml",
     "scipy",
     "soundfile",

@@ -6,11 +6,15 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from lickwright.engrave.web import PageLink
 from lickwright.lesson.compile import Worked
 from lickwright.lesson.file import Extra, Labels
 from lickwright.publish.audio_files import playing_of
+
+if TYPE_CHECKING:
+    from lickwright.sound.mix import Samples
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +28,7 @@ class VideoFiles:
 def make_video(
     worked: Worked,
     base: str,
+    samples: Samples,
     backing: str,
     labels: Labels,
     title: str,
@@ -34,6 +39,7 @@ def make_video(
     Parameters
     ----------
     base : the beginning of every file name.
+    samples : its audio at full speed, at its final loudness, ``(samples, 2)``.
     backing, labels : as in the lesson file.
     title : of the lesson.
     extras : which of ``video`` and ``overlay`` to make.
@@ -41,7 +47,7 @@ def make_video(
     if not {"video", "overlay"} & set(extras):
         return VideoFiles({}, ())
     from lickwright.score import SAMPLE_RATE
-    from lickwright.sound.mix import level, render, start_s
+    from lickwright.sound.mix import start_s
     from lickwright.video import (
         CARD_S,
         captions_vtt,
@@ -53,7 +59,6 @@ def make_video(
     from lickwright.video.frames import Passage, TriadNames
 
     score, playing = worked.score, playing_of(backing)
-    samples = level(render(score, score.target_bpm, playing)).samples
     passage = Passage(
         score,
         score.target_bpm,

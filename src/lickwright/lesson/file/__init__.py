@@ -32,7 +32,6 @@ from lickwright.lesson.file.entries import (
 from lickwright.lesson.file.parts import Joined, PartEntry, model_of, part_names
 from lickwright.lesson.file.reading import (
     MAX_BYTES,
-    MAX_DEPTH,
     Lesson,
     ParsedText,
     decode_lesson,
@@ -43,6 +42,7 @@ from lickwright.lesson.file.reading import (
     understand,
 )
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lesson.file.yaml_tree import MAX_DEPTH
 
 __all__ = [
     "ANY_EXAMPLE",

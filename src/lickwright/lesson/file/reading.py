@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import re
-import warnings
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -13,6 +11,7 @@ from typing import Any
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
+from yaml import MappingNode, MarkedYAMLError, YAMLError
 
 from lickwright.errors import LessonError, LickwrightError, Spot, did_you_mean
 from lickwright.files import TooLargeError, read_plain
@@ -25,38 +24,19 @@ from lickwright.lesson.file.entries import (
 )
 from lickwright.lesson.file.keys import FAULT
 from lickwright.lesson.file.parts import PartEntry
-from lickwright.lesson.file.yaml_compose import compose
+from lickwright.lesson.file.yaml_data import (
+    MAX_VALUES,
+    Lines,
+    Path_,
+    not_yaml,
+    plain_data_of,
+    too_large,
+)
+from lickwright.lesson.file.yaml_tree import TooDeepError, compose
 from lickwright.neck import Guitar
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
 MAX_BYTES = 1_000_000
-MAX_DEPTH = 12
-MAX_VALUES = 20_000
-_MAX_OPEN_BRACKETS = 100
-_BRACKET = re.compile(r"[\[\]{}]")
-
-#: The place of a value in the file: keys and list indices from the top.
-Path_ = tuple[str | int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Lines:
-    """Where each key and each value of a file begins, counted from 1."""
-
-    keys: Mapping[Path_, int]
-    values: Mapping[Path_, int]
-
-    def of(self, path: Path_) -> int | None:
-        """The line of the longest part of ``path`` that the file has."""
-        for end in range(len(path), 0, -1):
-            if path[:end] in self.keys:
-                return self.keys[path[:end]]
-        return 1 if self.keys else None
-
-    def inside(self, path: Path_, line: int) -> int | None:
-        """The file's line of line ``line`` (from 1) inside a block of text."""
-        first = self.values.get(path)
-        return self.of(path) if first is None else first + line - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,111 +171,31 @@ def decode_lesson(data: bytes, path: Path) -> str:
 
 def parse_text(text: str, path: Path) -> ParsedText:
     """Parse the text of a lesson as YAML, whatever its keys say; a LessonError where it is not."""
-    from ruamel.yaml import YAML
-    from ruamel.yaml.error import MarkedYAMLError, ReusedAnchorWarning, YAMLError
-
-    _check_size(text, path)
+    file = str(path)
+    # A value takes a line or a comma; what is too large is refused before it is parsed.
+    if max(text.count("\n"), text.count(",")) > MAX_VALUES:
+        raise too_large(file)
     try:
-        with warnings.catch_warnings():
-            # YAML lets a name be given again; the parser would say so on the terminal.
-            warnings.simplefilter("ignore", ReusedAnchorWarning)
-            root = compose(text)
-        constructor = YAML(typ="rt", pure=True).constructor
-        tree = None if root is None else constructor.construct_document(root)
+        root = compose(text)
+    except TooDeepError as error:
+        raise too_large(file, error.line) from error
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        raise LessonError(
-            f"this is not YAML: {error.problem or error.context}",
-            mend="Check the colon, the quotes and the indentation here and on the line above",
-            where=Spot(str(path), mark.line + 1 if mark else None),
-        ) from error
+        what = str(error.problem or error.context)
+        raise not_yaml(what, file, mark.line + 1 if mark else None) from error
     except (YAMLError, ValueError) as error:
         raise LessonError(
             f"this is not YAML: {str(error).splitlines()[0]}",
             mend="Take the strange characters out",
-            where=Spot(str(path)),
+            where=Spot(file),
         ) from error
-    except RecursionError as error:
-        raise LessonError(
-            "the file is nested too deep", mend="Take brackets out", where=Spot(str(path))
-        ) from error
-    except TypeError as error:  # the parser's word for a key that cannot be one
-        raise LessonError(
-            "this is not YAML: a list or a mapping stands where a key belongs",
-            mend="Write a plain word before each colon",
-            where=Spot(str(path)),
-        ) from error
-    if not isinstance(tree, dict):
+    if not isinstance(root, MappingNode):
         raise LessonError(
             "the file holds no lesson",
             mend="Begin with lesson:, key: and examples:",
-            where=Spot(str(path), 1),
+            where=Spot(file, 1),
         )
-    keys: dict[Path_, int] = {}
-    values: dict[Path_, int] = {}
-    plain = _Plain(path, keys, values)
-    return ParsedText(plain.of(tree, ()), Lines(keys, values), root)
-
-
-def _check_size(text: str, path: Path) -> None:
-    """Refuse what would keep the parser busy for long, before it is parsed.
-
-    A value takes a line or a comma.  The parser's time grows with the square of the brackets
-    that are open at once; those in prose are counted too, but are closed again.
-    """
-    is_large = max(text.count("\n"), text.count(",")) > MAX_VALUES
-    opened = 0
-    for bracket in _BRACKET.findall(text):
-        opened += 1 if bracket in "[{" else -1
-        is_large = is_large or opened > _MAX_OPEN_BRACKETS
-    if is_large:
-        raise LessonError(
-            "the file is nested too deep or too large", mend="Split it", where=Spot(str(path))
-        )
-
-
-class _Plain:
-    """Turns the parsed tree into plain data and notes the line of every key and value."""
-
-    def __init__(self, path: Path, keys: dict[Path_, int], values: dict[Path_, int]) -> None:
-        self.path = path
-        self.keys = keys
-        self.values = values
-        self.count = 0
-
-    def of(self, node: Any, path: Path_) -> Any:
-        self.count += 1
-        spot = Spot(str(self.path), self.keys.get(path))
-        if len(path) > MAX_DEPTH or self.count > MAX_VALUES:
-            raise LessonError(
-                "the file is nested too deep or too large", mend="Split it", where=spot
-            )
-        if isinstance(node, dict):
-            return dict(self._items(node, path))
-        if isinstance(node, list):
-            return [item for _, item in self._items(node, path)]
-        if node is None or isinstance(node, bool | int):
-            return node
-        if isinstance(node, float):
-            return float(node)
-        if isinstance(node, str):
-            return str(node)
-        raise LessonError(
-            f"'{node}' is neither text nor a number", mend="Put it in quotes", where=spot
-        )
-
-    def _items(self, node: Any, path: Path_) -> Iterator[tuple[Any, Any]]:
-        pairs = node.items() if isinstance(node, dict) else enumerate(node)
-        for key, value in pairs:
-            here = (*path, key if isinstance(key, int) else str(key))
-            # The parser keeps no places for a collection that it took from an alias.
-            at = (node.lc.data or {}).get(key)
-            self.keys[here] = at[0] + 1 if at else self.keys.get(path, 1)
-            if at and isinstance(node, dict):
-                # A block of text begins on the line below its key, other values where they stand.
-                block = isinstance(value, str) and "\n" in value
-                self.values[here] = at[2] + (2 if block else 1)
-            yield (key if isinstance(key, int) else str(key)), self.of(value, here)
+    return ParsedText(*plain_data_of(root, file), root)
 
 
 _WANTED = {

@@ -16,6 +16,7 @@ from lickwright.score import SAMPLE_RATE
 from lickwright.sound.mix.levels import (
     CEILING_DBTP,
     TARGET_LUFS,
+    Levelled,
     gained,
     level,
     loudness,
@@ -74,7 +75,18 @@ def audio_file(
         When this kind of file cannot be written here.
     """
     levelled = level(samples, target_lufs, ceiling_dbtp)
-    seconds = len(samples) / SAMPLE_RATE
+    return levelled_file(levelled, kind, target_lufs=target_lufs, ceiling_dbtp=ceiling_dbtp)
+
+
+def levelled_file(
+    levelled: Levelled,
+    kind: AudioKind = "wav",
+    *,
+    target_lufs: float = TARGET_LUFS,
+    ceiling_dbtp: float = CEILING_DBTP,
+) -> AudioFile:
+    """:func:`audio_file` of samples that :func:`level` gave for the same loudness and ceiling."""
+    seconds = len(levelled.samples) / SAMPLE_RATE
     if kind not in _LOSSY:
         data = encode(levelled.samples, kind)
         return AudioFile(data, kind, seconds, levelled.loudness_lufs, levelled.true_peak_dbtp)

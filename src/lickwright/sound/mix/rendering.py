@@ -59,6 +59,15 @@ class Stems:
         """The parts by name."""
         return {"lead": self.lead, "band": self.backing, "click": self.click}
 
+    def mixed(self, playing: Playing) -> Samples:
+        """The parts that sound in ``playing`` together, as :func:`render` gives them."""
+        mixed = self.click.copy()
+        if playing.with_lead:
+            mixed += self.lead
+        if playing.with_backing:
+            mixed += self.backing
+        return mixed
+
 
 def render(score: Score, tempo_bpm: float, playing: Playing | None = None) -> Samples:
     """A score as audio, ``(samples, 2)`` float32 at 44.1 kHz, not yet at its loudness.
