@@ -20,7 +20,9 @@ from hypothesis.strategies import DrawFn, SearchStrategy
 
 from lickwright.errors import LickwrightError
 from lickwright.lesson.file.entries import ANY_EXAMPLE, KEYS_BY_KIND
+from lickwright.lesson.file.parts import OWN_KEYS
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lick.notes import PartLink
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
 
@@ -188,9 +190,8 @@ def _examples(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     name = draw(_NAMES)
     while name in taken:
         name += "'"
-    kinds = ["triads", "triads", "tab"] + ["carried", "eased"] * bool(draft.examples)
-    kind = pick(draw, kinds)
-    making = {"triads": _composed, "tab": _tab, "carried": _carried, "eased": _eased}[kind]
+    makings = [_composed, _composed, _parts, _tab] + [_carried, _eased] * bool(draft.examples)
+    making = pick(draw, makings)
     data = {"name": name, **making(draw, draft)}
     # The claim is checked later; a key, a time or a tempo of its own must fit what was made.
     others = ANY_EXAMPLE - {"name", "time"}
@@ -222,6 +223,22 @@ def _composed(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     if often(draw, 2):
         data["time"] = draw(grammar.times())
     return data
+
+
+def _parts(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
+    """One to three parts; later ones take up the first, or have triads of their own."""
+    data = {"over": draw(grammar.notes())}
+    data |= _some_of(draw, "parts", frozenset({"parts", "over", "frets", "strings", "strokes"}))
+    parts: list[dict[str, Any]] = []
+    for number in range(whole(draw, 1, 3)):
+        link = pick(draw, [None, *PartLink]) if number else None
+        own: set[str] = set(properties("PartEntry")) - set(PartLink)
+        own = own - {"triads"} if link is None else OWN_KEYS[link]
+        part = {"triads": [draw(grammar.triads())]} if link is None else {link.value: 1}
+        for key in _some(draw, sorted(own), 2) or ["lasts"] * (link is PartLink.VARY):
+            part[key] = draw(values("PartEntry", key))
+        parts.append(part)
+    return {**data, "parts": parts}
 
 
 def _tab(draw: DrawFn, draft: _Draft) -> dict[str, Any]:

@@ -301,7 +301,7 @@ def _compressed_seeds() -> tuple[str, ...]:
     container = b"<container><rootfiles><rootfile full-path='a.xml'/></rootfiles></container>"
     seeds = []
     for score in _musicxml_seeds():
-        for packing in (zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED, zipfile.ZIP_LZMA):
+        for packing in (zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED):
             data = io.BytesIO()
             with zipfile.ZipFile(data, "w", packing) as archive:
                 for name, content in (
