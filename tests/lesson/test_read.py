@@ -153,7 +153,11 @@ def test_a_missing_file_names_its_neighbour(small: str, write: Write) -> None:
         ("{slow: 120}", "", "120 is faster than 112, the target where none is written."),
         ("{target: 50}", "", "the target 50 is slower than 66, the slow tempo where none is"),
         ("{slow: 120, target: 80}", "", "120 is faster than the target 80. Swap them."),
-        ("{slow: 50, target: 90}", "{slow: 100}", "100 is faster than 90, the target of the lesson"),
+        (
+            "{slow: 50, target: 90}",
+            "{slow: 100}",
+            "100 is faster than 90, the target of the lesson",
+        ),
         ("{slow: 50, target: 90}", "{target: 40}", "40 is slower than 50, the slow tempo of the"),
         ("{target: 90}", "{slow: 30, target: 25}", "30 is faster than the target 25. Swap them."),
         ("{slow: 100, target: 190}", "{slow: 180}", ""),
