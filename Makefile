@@ -5,14 +5,17 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-.PHONY: demo test lint studio bench soak licences lock sbom sdist clean
+.PHONY: demo test tests lint coverage docs studio bench soak licences lock sbom sdist clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
 
-test: $(VENV)/.ready-test lint
-	$(BIN)/pytest -n 2 --ignore tests/studio
-	$(BIN)/pytest -n 2 tests/studio # apart, so that a browser and its server have the cores
+# One run of the tests and the linters beside it; the browser and the demo have one process each.
+test: $(VENV)/.ready-test
+	@$(MAKE) --no-print-directory --jobs 2 --output-sync=target tests lint
+
+tests: $(VENV)/.ready-test
+	$(BIN)/pytest -n 2 --dist loadgroup
 
 lint: $(VENV)/.ready-test
 	$(BIN)/ruff check .
@@ -20,10 +23,17 @@ lint: $(VENV)/.ready-test
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 
+coverage: $(VENV)/.ready-test # lines and branches; shown by floor, and line by line in coverage/
+	$(BIN)/pytest -n 2 --dist loadgroup --cov --cov-report=html --cov-report=
+	$(BIN)/python tools/coverage_of_floors.py
+
+docs: $(VENV)/.ready-test # pages of the API, made from the docstrings, into api/
+	$(BIN)/python tools/api_pages.py api
+
 studio: $(VENV)/.ready
 	$(BIN)/lickwright studio examples
 
-bench: $(VENV)/.ready-test
+bench: $(VENV)/.ready-bench
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
 
 licences: $(VENV)/.ready-test # docs/licences.md, from the installed packages
@@ -53,5 +63,9 @@ $(VENV)/.ready-test: $(VENV)/.ready
 	$(PIP) --no-build-isolation --editable '.[test]'
 	touch $@
 
+$(VENV)/.ready-bench: $(VENV)/.ready-test
+	$(PIP) --no-build-isolation --editable '.[test,bench]'
+	touch $@
+
 clean:
-	rm -rf $(VENV) out
+	rm -rf $(VENV) out api coverage .coverage*

@@ -46,12 +46,13 @@ examples:
 #: A build that says when it begins, and when it begins to publish.
 BUILD = """\
 import sys
-from lickwright.publish import building as module, staging as output
-publish = output.Staging.publish
+from lickwright.publish import building as module
+from lickwright.publish.staging import Staging
+publish = Staging.publish
 def told(self, steps):
     print("publishing", flush=True)
     publish(self, steps)
-output.Staging.publish = told
+Staging.publish = told
 from lickwright.lesson.file.reading import load_lesson
 lesson = load_lesson(sys.argv[1])
 print("building", flush=True)

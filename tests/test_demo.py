@@ -8,8 +8,6 @@ from __future__ import annotations
 import html.parser
 import json
 import math
-import subprocess
-import sys
 from collections import defaultdict
 from pathlib import Path
 
@@ -24,20 +22,8 @@ from lxml import etree
 from lickwright import Score, load_lesson
 from lickwright.lesson.compile.examples import Workshop
 
-
-@pytest.fixture(scope="session")
-def shipped(demo_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's output folder, built by the command that a teacher types."""
-    out = tmp_path_factory.mktemp("demo") / "out"
-    done = subprocess.run(
-        [sys.executable, "-m", "lickwright", "build", str(demo_path), "-o", str(out)],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert done.stderr == ""
-    assert str(out / "index.html") in done.stdout
-    return out
+#: One process asks for the folder first and the other need not wait for it.
+pytestmark = pytest.mark.xdist_group("demo")
 
 
 @pytest.fixture(scope="session")

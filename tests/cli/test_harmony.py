@@ -116,3 +116,11 @@ def test_triads_lists_a_scale_and_its_hexatonic_pairs() -> None:
 def test_bad_input_reaches_the_caller_as_one_sentence(words: tuple[str, ...], what: str) -> None:
     with pytest.raises(TheoryError, match=what):
         CliRunner().invoke(APP, list(words), catch_exceptions=False)
+
+
+def test_bare_letters_that_are_read_as_triads_say_so() -> None:
+    said = "Read as 4 major triads; for the notes alone, write them as one: 'C F Ab Bb'"
+    assert said in run("implies", "C", "F", "Ab", "Bb", "--over", "C")
+    assert said in run("rebass", "C", "F", "Ab", "Bb")
+    for others in (["C", "F"], ["C", "Fm", "Ab"], ["C F Ab Bb"], ["C", "F", "Ab Bb"]):
+        assert "Read as" not in run("implies", *others, "--over", "C")

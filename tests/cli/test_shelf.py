@@ -198,3 +198,18 @@ def test_verify_names_what_is_amiss_and_exits_2(
         result = CliRunner().invoke(app, ["shelf", *words, "--shelf", str(place)])
         assert result.exit_code == 2
         assert "the text of lesson 1 is not what was kept" in result.output
+
+
+def test_adding_carrying_and_removing_speak_to_machines(
+    shell: Shell, lesson: Path, tmp_path: Path
+) -> None:
+    (added,) = json.loads(shell("add", lesson, "--json"))
+    assert (added["name"], added["done"], added["alike"]) == ("The Same Door", "added", [])
+    assert json.loads(shell("add", lesson, "--json"))[0]["done"] == "there already"
+    file = tmp_path / "all.jsonl"
+    assert json.loads(shell("export", file, "--json")) == {"file": str(file), "entries": 1}
+    (card,) = json.loads(shell("lessons", "--json"))
+    said = json.loads(shell("remove", "--lesson", card["id"], "--json"))
+    assert said == {"removed": {"lesson": card["id"], "lick": None}}
+    assert sum(json.loads(shell("import", file, "--json")).values()) >= 1
+    assert len(json.loads(shell("lessons", "--json"))) == 1

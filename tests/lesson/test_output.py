@@ -252,11 +252,12 @@ def test_with_both_manifests_damaged_our_own_files_are_not_taken_for_strangers(o
 
 
 def test_real_builds_killed_at_random_moments(tmp_path: Path) -> None:
+    """A few; ``bench/kills.py`` kills hundreds."""
     code = (
         "import importlib.util, json, random, sys; from pathlib import Path\n"
         "spec = importlib.util.spec_from_file_location('kills', sys.argv[1])\n"
         "module = importlib.util.module_from_spec(spec); spec.loader.exec_module(module)\n"
-        "print(json.dumps(module.kills(Path(sys.argv[2]), 8, random.Random(7))))\n"
+        "print(json.dumps(module.kills(Path(sys.argv[2]), 4, random.Random(7))))\n"
     )
     script = Path(__file__).parents[2] / "bench" / "kills.py"
     done = subprocess.run(
@@ -266,6 +267,6 @@ def test_real_builds_killed_at_random_moments(tmp_path: Path) -> None:
         check=True,
     )
     tally = json.loads(done.stdout)
-    assert tally["killed"] >= 4
-    assert tally["read whole"] > 8
+    assert tally["killed"] >= 2
+    assert tally["read whole"] > 4
     assert (tally["read mixed"], tally["read lost"], tally["rebuilt wrongly"]) == (0, 0, 0)

@@ -145,3 +145,38 @@ def test_a_missing_file_names_its_neighbour(small: str, write: Write) -> None:
         load_lesson(path.with_name("leson.yaml"))
     with pytest.raises(LessonError, match="cannot be read"):
         load_lesson(path.parent)
+
+
+@pytest.mark.parametrize(
+    ("lesson", "example", "said"),
+    [
+        ("{slow: 120}", "", "120 is faster than 112, the target where none is written."),
+        ("{target: 50}", "", "the target 50 is slower than 66, the slow tempo where none is"),
+        ("{slow: 120, target: 80}", "", "120 is faster than the target 80. Swap them."),
+        (
+            "{slow: 50, target: 90}",
+            "{slow: 100}",
+            "100 is faster than 90, the target of the lesson",
+        ),
+        ("{slow: 50, target: 90}", "{target: 40}", "40 is slower than 50, the slow tempo of the"),
+        ("{target: 90}", "{slow: 30, target: 25}", "30 is faster than the target 25. Swap them."),
+        ("{slow: 100, target: 190}", "{slow: 180}", ""),
+    ],
+)
+def test_a_tempo_that_nobody_wrote_is_not_quoted_as_written(
+    tmp_path: Path, lesson: str, example: str, said: str
+) -> None:
+    path = tmp_path / "lesson.yaml"
+    own = f", tempo: {example}" if example else ""
+    path.write_text(
+        f"lesson: T\nkey: B dorian\ntempo: {lesson}\nexamples:\n"
+        f"  - {{name: a, triads: [D], over: B{own}}}\n"
+    )
+    if not said:
+        entry = load_lesson(path)
+        assert entry.tempo_of(entry.examples[0]).target == 190
+        return
+    with pytest.raises(LessonError) as refused:
+        load_lesson(path)
+    assert said in str(refused.value)
+    assert f":{5 if example else 3}:" in str(refused.value)

@@ -237,3 +237,11 @@ def tide(tmp_path: Path) -> Path:
     folder = tmp_path / "lessons"
     folder.mkdir()
     return Path(shutil.copy(Path(__file__).with_name("tide.yaml"), folder))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """One browser and one studio at a time: all tests of this folder go to one test process."""
+    here = Path(__file__).parent
+    for item in items:
+        if here in item.path.parents:
+            item.add_marker(pytest.mark.xdist_group("studio"))

@@ -10,6 +10,7 @@ Sources
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable
 from functools import cache
 
@@ -26,7 +27,14 @@ from lickwright.theory.pitch import mask_of, parse_note_name, pitch_classes, rot
 from lickwright.theory.symbols.kinds import VOCABULARY
 from lickwright.theory.symbols.writing import kind_from_degrees
 
+pytestmark = pytest.mark.xdist_group("outside words")  # what was read once is remembered
+
 ROOTS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+#: music21 takes a hundredth of a second for a symbol.  Two roots, one of sharps and one of flats,
+#: read them all; the others take turns, so that together they read them all again twice.  With
+#: this variable every root reads all (``make bench``).
+WHOLE = os.environ.get("LICKWRIGHT_WHOLE") == "1"
+READ_ALL, TURNS = ("F#", "Ab"), 5
 SPELLINGS = tuple(
     dict.fromkeys(word for kind in VOCABULARY for word in (kind.suffix, *kind.spellings))
 )
@@ -130,6 +138,14 @@ def of(library: str, listed: Listed) -> Listed:
     return {key: row for key, row in listed.items() if key[0] == library}
 
 
+def m21_turn(root: str) -> tuple[str, ...]:
+    """The suffixes that music21 reads on this root today."""
+    if WHOLE or root in READ_ALL:
+        return music21_reads()
+    others = [each for each in ROOTS if each not in READ_ALL]
+    return music21_reads()[others.index(root) % TURNS :: TURNS]
+
+
 @pytest.mark.parametrize("root", ROOTS)
 def test_mir_eval_shorthands(root: str, listed: Listed) -> None:
     assert differences("mir_eval", mir_eval_mask, root, HARTE_SHORTHANDS) == of("mir_eval", listed)
@@ -138,7 +154,15 @@ def test_mir_eval_shorthands(root: str, listed: Listed) -> None:
 @pytest.mark.parametrize("root", ROOTS)
 def test_music21_chord_symbols(root: str, listed: Listed) -> None:
     assert len(music21_reads()) > 180
-    assert differences("music21", music21_mask, root, music21_reads()) == of("music21", listed)
+    turn = m21_turn(root)
+    wanted = {key: row for key, row in of("music21", listed).items() if key[1] in turn}
+    assert differences("music21", music21_mask, root, turn) == wanted
+
+
+def test_every_suffix_of_music21_has_its_turn() -> None:
+    others = [root for root in ROOTS if root not in READ_ALL]
+    turns = [suffix for root in others for suffix in m21_turn(root)]
+    assert all(turns.count(suffix) >= 2 for suffix in music21_reads())
 
 
 @pytest.mark.parametrize("root", ROOTS)
@@ -192,7 +216,7 @@ def test_harte_shorthand_with_changes(label: str, suffix: str) -> None:
 def test_music21_spells_the_notes_alike(documented: Callable[[str], Listed]) -> None:
     found = {}
     for root in ROOTS:
-        for suffix in music21_reads():
+        for suffix in m21_turn(root):
             notes = music21_notes(root, suffix)
             if notes is None or ours(root, suffix) != mask_of(pc for pc, _ in notes):
                 continue
@@ -201,7 +225,9 @@ def test_music21_spells_the_notes_alike(documented: Callable[[str], Listed]) -> 
             if theirs != names:
                 key = ("music21", f"{root}{suffix}")
                 found[key] = (" ".join(sorted(theirs)), " ".join(sorted(names)))
-    assert found == documented("### Spelling")
+    read = {f"{root}{suffix}" for root in ROOTS for suffix in m21_turn(root)}
+    listed = documented("### Spelling")
+    assert found == {key: row for key, row in listed.items() if key[1] in read}
 
 
 @pytest.mark.parametrize("degrees", sorted({degrees for _, degrees in DEFAULT_QUALITIES}))

@@ -22,6 +22,7 @@ from lickwright.cli import (
     strokes,
     studio,
     take,
+    vocabulary,
 )
 
 app = typer.Typer(
@@ -50,5 +51,18 @@ def _common(
     """From one lesson file to a published lead-guitar lesson."""
 
 
-for room in (lesson, harmony, hands, strokes, positions, changes, take, shelf, studio, doctor):
+_ROOMS = (
+    lesson,
+    harmony,
+    hands,
+    strokes,
+    positions,
+    changes,
+    take,
+    shelf,
+    studio,
+    vocabulary,
+    doctor,
+)
+for room in _ROOMS:
     room.register(app)

@@ -54,7 +54,7 @@ def implies(
     if as_json:
         _print_json([_reading_data(reading) for reading in readings])
         return
-    _print_lines([f"{' '.join([*played, *(note or ())])} over {over}"])
+    _print_lines([f"{' '.join([*played, *(note or ())])} over {over}", *_read_as(played)])
     _print_table(_readings_table(readings[:show]))
     for reading in readings[:show] if why else ():
         _print_lines(["", f"{_symbol(reading)}  {reading.strength:.0%}"])
@@ -81,7 +81,7 @@ def rebass(
             ]
         )
         return
-    _print_lines([f"{' '.join([*played, *(note or ())])} over every bass"])
+    _print_lines([f"{' '.join([*played, *(note or ())])} over every bass", *_read_as(played)])
     table = _table("over", "implies", "heard", "notes", "or")
     for bass, readings in rows.items():
         first = readings[0]
@@ -189,6 +189,21 @@ def _notes(played: list[str], loose: list[str] | None) -> list[Triad | NoteName]
             several = []
         notes += several or [parse_triad(text)]
     return [*notes, *(parse_note_name(text) for text in loose or ())]
+
+
+def _read_as(played: list[str]) -> list[str]:
+    """A line that says so where three bare letters or more, mostly meant as notes, are triads."""
+    from lickwright.theory import NoteName, TriadQuality
+
+    read = _notes(played, None)
+    if len(read) < 3 or any(
+        isinstance(each, NoteName) or each.quality is not TriadQuality.MAJOR for each in read
+    ):
+        return []
+    return [
+        f"Read as {len(read)} major triads; for the notes alone, write them as one: "
+        f"'{' '.join(played)}'"
+    ]
 
 
 def _symbol(reading: Reading) -> str:

@@ -61,6 +61,7 @@ def add(
         typer.Option("--over", metavar="BASS", help="the bass under a line without chords"),
     ] = None,
     shelf: SHELF = None,
+    as_json: AS_JSON = False,
 ) -> None:
     """Put lessons and licks on the shelf, and say which are like something that is there."""
     from lickwright.formats.musicxml import Wanted
@@ -77,6 +78,7 @@ def add(
         guitar=Guitar(open_strings=parse_tuning(tuning)),
         octaves=octaves,
     )
+    told = []
     with open_shelf(shelf) as kept:
         for file in files:
             if file.suffix.lower() in MUSICXML_ENDINGS:
@@ -89,12 +91,25 @@ def add(
                 alike, left_out = _alike(kept, lesson.licks), ()
                 done = keep_lesson(kept, lesson)
                 name = lesson.title
+            told.append(
+                {
+                    "file": str(file),
+                    "name": name,
+                    "done": done,
+                    "left_out": list(left_out),
+                    "alike": list(alike),
+                }
+            )
+            if as_json:
+                continue
             typer.echo(f"{name}: {done}.")
             for said in left_out:
                 typer.echo(f"  {said}")
             if done == "added":
                 for said in alike:
                     typer.echo(f"  {said}.")
+    if as_json:
+        _print_json(told)
 
 
 def lessons(shelf: SHELF = None, as_json: AS_JSON = False) -> None:
@@ -295,6 +310,7 @@ def remove(
         int | None, typer.Option("--lick", metavar="ID", help="a lick that stands alone, by its id")
     ] = None,
     shelf: SHELF = None,
+    as_json: AS_JSON = False,
 ) -> None:
     """Take a lesson, or a lick that stands alone, off the shelf."""
     from lickwright.shelf import ShelfError
@@ -307,12 +323,16 @@ def remove(
             remove_lesson(kept, lesson)
         if lick is not None:
             remove_lick(kept, lick)
-    typer.echo("Taken off the shelf.")
+    if as_json:
+        _print_json({"removed": {"lesson": lesson, "lick": lick}})
+    else:
+        typer.echo("Taken off the shelf.")
 
 
 def export(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="the file to write (JSON lines)")],
     shelf: SHELF = None,
+    as_json: AS_JSON = False,
 ) -> None:
     """Write the whole shelf to one file, from which it can be taken in again without loss."""
     from lickwright.shelf.store import export_file
@@ -320,18 +340,25 @@ def export(
     with open_shelf(shelf) as kept:
         lines = export_file(kept, file)
     entries = lines - 1  # the first line says what the file is
-    typer.echo(f"Wrote {entries} {'entry' if entries == 1 else 'entries'} to {file}.")
+    if as_json:
+        _print_json({"file": str(file), "entries": entries})
+    else:
+        typer.echo(f"Wrote {entries} {'entry' if entries == 1 else 'entries'} to {file}.")
 
 
 def import_(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="a file that export wrote")],
     shelf: SHELF = None,
+    as_json: AS_JSON = False,
 ) -> None:
     """Take in what another shelf exported; what is there already stays as it is."""
     from lickwright.shelf.store import import_file
 
     with open_shelf(shelf) as kept:
         done = import_file(kept, file)
+    if as_json:
+        _print_json(done)
+        return
     for what, count in sorted(done.items()):
         typer.echo(f"{count} {what}.")
 

@@ -49,15 +49,38 @@ class TempoEntry(Entry):
     slow: TempoKey = Field(66.0, description="the tempo to learn at")
     target: TempoKey = Field(112.0, description="the tempo of the finished lick")
 
-    @model_validator(mode="after")
-    def _slow_is_slower(self) -> Self:
-        if self.slow > self.target:
+    def check_written(self, former: TempoEntry | None, *place: str | int) -> None:
+        """That slow is slower, where one tempo stands here and the other is the ``former``'s.
+
+        Raises
+        ------
+        PydanticCustomError
+            With what is written, and where the other one comes from.
+        """
+        written = self.model_fields_set
+        slow = self.slow if "slow" in written or former is None else former.slow
+        target = self.target if "target" in written or former is None else former.target
+        if slow <= target or not written:
+            return
+        if {"slow", "target"} <= written:
             raise fault(
-                f"the slow tempo {self.slow:g} is faster than the target {self.target:g}",
+                f"the slow tempo {slow:g} is faster than the target {target:g}",
                 "Swap them",
+                *place,
                 "slow",
             )
-        return self
+        whence = "where none is written"
+        if "slow" in written:
+            if former is not None and "target" in former.model_fields_set:
+                whence = "of the lesson"
+            what = f"the slow tempo {slow:g} is faster than {target:g}, the target {whence}"
+            both = f"{{slow: {slow:g}, target: {min(400.0, slow * 1.5):.0f}}}"
+        else:
+            if former is not None and "slow" in former.model_fields_set:
+                whence = "of the lesson"
+            what = f"the target {target:g} is slower than {slow:g}, the slow tempo {whence}"
+            both = f"{{slow: {max(20.0, target / 1.5):.0f}, target: {target:g}}}"
+        raise fault(what, f"Write both, such as: tempo: {both}", *place, *sorted(written))
 
 
 class GuitarEntry(Entry):
@@ -322,6 +345,14 @@ class LessonEntry(Entry):
     text: str = Field("", max_length=50_000, description="opening text, Markdown")
     examples: list[ExampleEntry] = Field(min_length=1, max_length=64)
     closing: str = Field("", max_length=50_000, description="closing text, Markdown")
+
+    @model_validator(mode="after")
+    def _slow_is_slower(self) -> Self:
+        self.tempo.check_written(None, "tempo")
+        for index, example in enumerate(self.examples):
+            if example.tempo is not None:
+                example.tempo.check_written(self.tempo, "examples", index, "tempo")
+        return self
 
     @model_validator(mode="after")
     def _names_are_unique(self) -> Self:

@@ -14,15 +14,18 @@ Rules (common practice, no source)
 * A root that does not sound may be understood only where both guide tones sound.
 * A name is *common* when its tensions are ones that players stack on its basic chord: the table
   below.  Anything else can be written and read, but no player would say it.
+* What has a row of its own in the vocabulary is common too, whatever the rules above make of its
+  tones: the vocabulary says which chords there are, the table below only how plain they are.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
 from lickwright.theory.degree import degree_semitones
-from lickwright.theory.symbols import KIND_BY_DEGREES, ChordKind, plain_kind
+from lickwright.theory.symbols import KIND_BY_DEGREES, KIND_BY_MASK, ChordKind, plain_kind
 
 #: The basic chord | how far it is from a plain one (0 = a plain one) | the tensions stacked on
 #: it every day | now and then | hardly ever.  Common practice, no source.
@@ -61,6 +64,8 @@ _TABLE = """
 _TENSION_COSTS = (1.0, 5.0, 10.0)
 #: What a fifth adds that a symbol must say is left out, as in C6(no5).
 _NO_FIFTH = 16.0
+#: How far from a plain chord a row of the vocabulary is that the table above does not reach.
+_OWN_ROW = 12.0
 
 #: The degrees above the seventh (a b6 on a triad is one too).
 TENSIONS = frozenset({"b9", "9", "#9", "11", "#11", "b6", "b13", "13"})
@@ -122,6 +127,14 @@ def name_on_root(mask: int) -> Naming | None:
     ----------
     mask : 12-bit, relative to the root.
     """
+    naming = _named_by_rule(mask)
+    row = KIND_BY_MASK.get(mask)
+    if row is None or (naming is not None and naming.kind in _VOCABULARY_ROWS):
+        return naming
+    return Naming(row, _by_semitones(row.degrees), (), _distance(row))
+
+
+def _named_by_rule(mask: int) -> Naming | None:
     names = _degree_names(mask | 1)
     if names is None:
         return None
@@ -134,10 +147,15 @@ def name_on_root(mask: int) -> Naming | None:
         if not (names & _THIRDS and names & {"7", "b7"}):
             return None
         missing = ("1", *missing)
+    sounding = [name for name in kind.degrees if name not in missing]
+    return Naming(kind, _by_semitones(sounding), missing, _distance(kind))
+
+
+def _by_semitones(degrees: Iterable[str]) -> tuple[str, ...]:
     by_semitones = [""] * 12
-    for name in set(kind.degrees) - set(missing):
+    for name in degrees:
         by_semitones[degree_semitones(name)] = name
-    return Naming(kind, tuple(by_semitones), missing, _distance(kind))
+    return tuple(by_semitones)
 
 
 def is_grip(naming: Naming) -> bool:
@@ -198,7 +216,13 @@ def _fifth_names(mask: int, third: str) -> set[str]:
 
 
 def _distance(kind: ChordKind) -> float | None:
-    """How far a kind is from a plain chord; ``None`` where its tensions are not in use."""
+    """How far a kind is from a plain chord; ``None`` where no player would use it."""
+    distance = _table_distance(kind)
+    return _OWN_ROW if distance is None and kind in _VOCABULARY_ROWS else distance
+
+
+def _table_distance(kind: ChordKind) -> float | None:
+    """What the table says; ``None`` where it has no such basic chord, or not such tensions."""
     names = set(kind.degrees)
     if kind.suffix == "7alt":
         return 2 * _TENSION_COSTS[0]

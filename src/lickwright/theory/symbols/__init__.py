@@ -7,7 +7,7 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.theory.symbols.kinds import KIND_BY_DEGREES, ChordKind
+from lickwright.theory.symbols.kinds import KIND_BY_DEGREES, KIND_BY_MASK, VOCABULARY, ChordKind
 from lickwright.theory.symbols.reading import parse_suffix, tidy
 from lickwright.theory.symbols.writing import (
     CHORD_DEGREES,
@@ -19,6 +19,8 @@ from lickwright.theory.symbols.writing import (
 __all__ = [
     "CHORD_DEGREES",
     "KIND_BY_DEGREES",
+    "KIND_BY_MASK",
+    "VOCABULARY",
     "ChordKind",
     "kind_from_degrees",
     "normal_degrees",

@@ -207,3 +207,6 @@ VOCABULARY: tuple[ChordKind, ...] = tuple(
 KIND_BY_DEGREES: dict[frozenset[str], ChordKind] = {
     frozenset(kind.degrees): kind for kind in VOCABULARY
 }
+
+#: The rows by what sounds; of rows that sound alike the first.
+KIND_BY_MASK: dict[int, ChordKind] = {kind.mask: kind for kind in reversed(VOCABULARY)}

@@ -125,7 +125,11 @@ def kind_from_degrees(degrees: Iterable[str]) -> ChordKind | None:
     TheoryError
         When a degree is not one that chord symbols speak of.
     """
-    names = normal_degrees(degrees)
+    given = frozenset(map(parse_degree, degrees))
+    row = KIND_BY_DEGREES.get(given)
+    if row is not None:
+        return row
+    names = normal_degrees(given)
     return None if names is None else _kind(names)
 
 
