@@ -1,0 +1,260 @@
+"""Tempo ceilings (common practice, no source): which note limits a hand, and in which order.
+
+How many milliseconds a movement takes is a judgement; what is tested is what follows from it:
+units, which of two movements is slower, and that what is added is added.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from fractions import Fraction
+
+import pytest
+
+from lickwright.lick import Stroke
+from lickwright.lick.fingering import FingeredNote, NoteCosts
+from lickwright.lick.fingering.reasons import CostTerm
+from lickwright.lick.hands.tempo import (
+    HandSpeeds,
+    Need,
+    beyond_comfort_mm,
+    left_needs,
+    lowest_ceiling,
+    pick_needs,
+)
+from lickwright.neck import Position, hand_profile
+
+HAND = hand_profile("medium")
+A_QUARTER = Fraction(1)
+D, U = Stroke.DOWN, Stroke.UP
+
+#: Each part takes a time of its own, so that a sum says which parts are in it.
+TOLD_APART = HandSpeeds(
+    **{field.name: 2.0**power for power, field in enumerate(fields(HandSpeeds))}
+)
+
+
+def costs(*terms: str, stretch_mm: float = 0.0, travel_mm: float = 0.0) -> NoteCosts:
+    return NoteCosts(tuple(CostTerm(name, 1, "") for name in terms), stretch_mm, travel_mm)
+
+
+def fingered(*fingers: int) -> list[FingeredNote]:
+    return [FingeredNote(Position(1, 5 + finger), finger, 5) for finger in fingers]
+
+
+def left(
+    what: NoteCosts, speeds: HandSpeeds = TOLD_APART, fingers: tuple[int, int] = (1, 2)
+) -> Need:
+    (need,) = left_needs(
+        fingered(*fingers), [costs(), what], [Fraction(0), A_QUARTER], HAND, speeds
+    )
+    return need
+
+
+def picks(
+    strings: list[int], strokes: list[Stroke | None], speeds: HandSpeeds = TOLD_APART
+) -> list[Need]:
+    onsets = [Fraction(n, 4) for n in range(len(strings))]
+    return pick_needs(strings, strokes, onsets, speeds)
+
+
+# -------------------------------------------------------------------------------------- ceiling
+
+
+def test_a_ceiling_is_in_quarters_a_minute() -> None:
+    # Sixteenths with 0.1 s each: 600 notes a minute, 150 quarters.
+    need = Need(1, 0.1, Fraction(1, 4), "")
+    assert need.ceiling_bpm == pytest.approx(150)
+    assert need.share(150) == pytest.approx(1)
+    assert need.share(75) == pytest.approx(0.5)  # at half the tempo there is twice the time
+
+
+def test_the_lowest_ceiling_limits_and_the_first_of_equals() -> None:
+    slow, slower = Need(1, 0.1, A_QUARTER, ""), Need(2, 0.2, A_QUARTER, "")
+    as_slow = Need(3, 0.2, A_QUARTER, "")
+    assert lowest_ceiling([slow, slower, as_slow]) is slower
+    # The rhythm counts: twice the need in four times the time is no limit.
+    assert lowest_ceiling([slow, Need(2, 0.2, Fraction(4), "")]) is slow
+    assert lowest_ceiling([]) is None
+
+
+# ------------------------------------------------------------------------------------ left hand
+
+
+@pytest.mark.parametrize(
+    ("term", "part", "why"),
+    [
+        ("slide", "same_finger_s", "one finger plays both notes"),
+        ("jump", "jump_s", "one finger leaps to another string"),
+        ("roll", "roll_s", "one finger rolls to the next string"),
+        ("barre", "barre_s", "a finger lies across strings"),
+        ("crossed fingers", "crossing_s", "the fingers cross"),
+        ("finger swap", "crossing_s", "another finger takes over"),
+        ("pivot", "pivot_s", "the hand turns about the thumb"),
+    ],
+)
+def test_what_the_hand_does_adds_its_time_and_is_named(term: str, part: str, why: str) -> None:
+    need = left(costs(term))
+    assert need.seconds == TOLD_APART.finger_s + getattr(TOLD_APART, part)
+    assert need.why == why
+
+
+def test_a_finger_that_lies_ready_takes_only_its_own_time() -> None:
+    need = left(costs("weak finger"))
+    assert (need.seconds, need.why) == (TOLD_APART.finger_s, "finger after finger")
+
+
+def test_a_shift_takes_time_and_more_for_each_millimetre() -> None:
+    need = left(costs("shift", travel_mm=30.0))
+    wanted = TOLD_APART.finger_s + TOLD_APART.shift_s + 30 * TOLD_APART.shift_s_per_mm
+    assert need.seconds == wanted
+    assert need.why == "the hand shifts 30 mm"
+    # Travel within a stretch is no shift.
+    assert left(costs(travel_mm=30.0)).seconds == TOLD_APART.finger_s
+
+
+def test_a_stretch_counts_only_beyond_comfort() -> None:
+    comfort = HAND.comfortable(1, 2)
+    assert left(costs(stretch_mm=comfort)).seconds == TOLD_APART.finger_s
+    need = left(costs(stretch_mm=comfort + 10))
+    assert need.seconds == pytest.approx(TOLD_APART.finger_s + 10 * TOLD_APART.stretch_s_per_mm)
+    assert need.why == f"a stretch of {comfort + 10:.0f} mm"
+
+
+def test_all_that_happens_at_once_adds_up_and_is_said() -> None:
+    need = left(costs("roll", "pivot"))
+    assert need.seconds == TOLD_APART.finger_s + TOLD_APART.roll_s + TOLD_APART.pivot_s
+    assert need.why == "one finger rolls to the next string and the hand turns about the thumb"
+
+
+def test_each_note_after_the_first_has_its_own_time_from_the_one_before() -> None:
+    onsets = [Fraction(0), Fraction(1, 2), Fraction(2)]
+    priced = [costs("shift"), costs(), costs("roll")]
+    needs = left_needs(fingered(1, 2, 3), priced, onsets, HAND, TOLD_APART)
+    assert [(need.note, need.quarters) for need in needs] == [
+        (1, Fraction(1, 2)),
+        (2, Fraction(3, 2)),
+    ]
+    assert needs[0].why == "finger after finger"
+    assert needs[1].why == "one finger rolls to the next string"
+
+
+def test_comfort_is_between_the_last_two_fingers_that_stop_a_string() -> None:
+    wide = [costs(), costs(), costs(stretch_mm=500.0)]
+    two = fingered(1, 4, 2)
+    assert beyond_comfort_mm(two, wide, 2, HAND) == pytest.approx(500 - HAND.comfortable(4, 2))
+    over_open = fingered(1, 0, 2)  # the index stays where it was while the open string sounds
+    assert beyond_comfort_mm(over_open, wide, 2, HAND) == pytest.approx(
+        500 - HAND.comfortable(1, 2)
+    )
+
+
+@pytest.mark.parametrize("fingers", [(1, 1), (1, 0), (0, 2)])
+def test_one_finger_or_an_open_string_is_no_stretch(fingers: tuple[int, int]) -> None:
+    wide = [costs(), costs(stretch_mm=500.0)]
+    assert beyond_comfort_mm(fingered(*fingers), wide, 1, HAND) == 0
+
+
+def test_a_stretch_within_comfort_is_none_below_zero() -> None:
+    assert beyond_comfort_mm(fingered(1, 2), [costs(), costs(stretch_mm=1.0)], 1, HAND) == 0
+
+
+# -------------------------------------------------------------------------------------- picking
+
+
+@pytest.mark.parametrize(
+    ("strings", "strokes", "parts", "why"),
+    [
+        ([3, 3], [D, U], ["stroke_s"], "the stroke alternates on one string"),
+        ([3, 3], [D, D], ["repeat_s"], "the same stroke is struck again"),
+        ([3, 2], [D, D], ["sweep_s"], "the pick sweeps on"),
+        ([2, 3], [U, U], ["sweep_s"], "the pick sweeps on"),
+        # Down on the bass side, then up on the treble side: from without.
+        ([3, 2], [D, U], ["stroke_s", "outside_s"], "an outside change of string"),
+        ([2, 3], [D, U], ["stroke_s", "inside_s"], "an inside change of string"),
+        (
+            [2, 4],
+            [D, U],
+            ["stroke_s", "inside_s", "skip_s"],
+            "an inside change of string over 1 more",
+        ),
+        # The same stroke across a skipped string, or against its direction, is lifted over.
+        ([3, 1], [D, D], ["repeat_s"], "the same stroke is struck again"),
+        ([2, 3], [D, D], ["repeat_s"], "the same stroke is struck again"),
+    ],
+)
+def test_what_the_pick_does_takes_its_time_and_is_named(
+    strings: list[int], strokes: list[Stroke | None], parts: list[str], why: str
+) -> None:
+    (need,) = picks(strings, strokes)
+    assert need.seconds == sum(getattr(TOLD_APART, part) for part in parts)
+    assert (need.note, need.why) == (1, why)
+
+
+def test_each_string_skipped_costs_once_more() -> None:
+    (two_over,) = picks([1, 4], [D, U])
+    parts = TOLD_APART
+    assert two_over.seconds == parts.stroke_s + parts.inside_s + 2 * parts.skip_s
+    assert two_over.why == "an inside change of string over 2 more"
+
+
+def test_a_sweep_that_turns_round_takes_longer_only_at_the_turn() -> None:
+    sweep, turn, after = picks([3, 2, 2, 2], [D, D, U, D])
+    assert sweep.seconds == TOLD_APART.sweep_s
+    assert turn.seconds == TOLD_APART.stroke_s + TOLD_APART.turn_s
+    assert turn.why == "a sweep turns round and the stroke alternates on one string"
+    assert (after.seconds, after.why) == (
+        TOLD_APART.stroke_s,
+        "the stroke alternates on one string",
+    )
+    on, same = picks([3, 2, 2], [D, D, D])
+    assert same.seconds == TOLD_APART.repeat_s  # the same stroke again turns nothing round
+    assert on.seconds == TOLD_APART.sweep_s
+
+
+def test_a_note_that_is_not_picked_gives_its_time_to_the_pick() -> None:
+    (need,) = picks([3, 3, 3], [D, None, U])
+    assert (need.note, need.quarters) == (2, Fraction(1, 2))
+    assert picks([3, 3], [D, None]) == []
+    assert picks([3], [D]) == []
+
+
+# ------------------------------------------------------------------------------- which is slower
+
+
+def test_no_movement_is_free_and_all_are_parts_of_a_second() -> None:
+    # A trained hand plays eight sixteenths a second and more (common practice): every part lies
+    # below a fifth of a second, a millimetre's below a hundredth.
+    for field in fields(HandSpeeds):
+        seconds = getattr(HandSpeeds(), field.name)
+        assert 0 < seconds < (0.01 if field.name.endswith("per_mm") else 0.2), field.name
+
+
+def test_a_sweep_is_the_quickest_a_repeated_stroke_the_slowest() -> None:
+    (sweep,) = picks([3, 2], [D, D], HandSpeeds())
+    (alternate,) = picks([3, 3], [D, U], HandSpeeds())
+    (outside,) = picks([3, 2], [D, U], HandSpeeds())
+    (inside,) = picks([2, 3], [D, U], HandSpeeds())
+    (skip,) = picks([1, 3], [D, U], HandSpeeds())
+    (repeat,) = picks([3, 3], [D, D], HandSpeeds())
+    ladder = [one.ceiling_bpm for one in (sweep, alternate, outside, inside, skip, repeat)]
+    assert ladder == sorted(ladder, reverse=True)
+    assert len(set(ladder)) == 6
+
+
+def test_a_leap_is_slower_than_a_roll_and_a_shift_slower_than_either_alone() -> None:
+    roll, jump = left(costs("roll"), HandSpeeds()), left(costs("jump"), HandSpeeds())
+    shift = left(costs("shift", travel_mm=25.0), HandSpeeds())
+    ready = left(costs(), HandSpeeds())
+    assert ready.ceiling_bpm > roll.ceiling_bpm > jump.ceiling_bpm > shift.ceiling_bpm
+
+
+def test_who_limits_on_one_string_and_over_a_shift() -> None:
+    """Alternate sixteenths on one string ask more of the pick than of ready fingers; a shift of
+    three frets asks more of the fretting hand."""
+    (pick,) = picks([3, 3], [D, U], HandSpeeds())
+    assert (
+        replace(left(costs(), HandSpeeds()), quarters=Fraction(1, 4)).ceiling_bpm > pick.ceiling_bpm
+    )
+    shift = replace(left(costs("shift", travel_mm=60.0), HandSpeeds()), quarters=Fraction(1, 4))
+    assert shift.ceiling_bpm < pick.ceiling_bpm
