@@ -13,7 +13,7 @@ from concurrent.futures.process import BrokenProcessPool
 from typing import ParamSpec, TypeVar
 
 from lickwright.errors import OutputError
-from lickwright.processes import WorkerPool, Setting
+from lickwright.processes import Setting, WorkerPool
 
 P = ParamSpec("P")
 R = TypeVar("R")
