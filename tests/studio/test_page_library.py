@@ -1,4 +1,4 @@
-"""What the studio needs of the page library beyond what it documents, tried with its one version."""
+"""What the studio needs of the page library that it does not document, tried with one version."""
 
 from __future__ import annotations
 

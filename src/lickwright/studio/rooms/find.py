@@ -13,7 +13,7 @@ from lickwright.studio.rooms.find_pictures import rose, web
 from lickwright.studio.session.names import free_name
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, markup, tag, words
-from lickwright.studio.work.slow import pair_sound
+from lickwright.studio.work.sounding import pair_sound
 from lickwright.theory import NoteName, Triad, parse_note_name, parse_triad
 from lickwright.theory.finding import TriadGroup, over_every_bass, pairs_for
 from lickwright.theory.hearing import Reading, implied_chords

@@ -23,7 +23,7 @@ from lickwright.studio.session.open_lesson import OpenLesson
 from lickwright.studio.session.stand import Stand
 from lickwright.studio.session.tags import button, set_words, tag, words
 from lickwright.studio.work.preview import ExampleRequest, Preview, previewed
-from lickwright.studio.work.slow import RenderedSound
+from lickwright.studio.work.sounding import RenderedSound
 from lickwright.studio.work.workers import Newest
 
 S = TypeVar("S")
