@@ -102,7 +102,8 @@ def test_no_process_outlives_the_one_that_started_it(tmp_path: Path, end: signal
 @pytest.mark.parametrize(
     "start",
     [
-        "pool = apart.WorkerPool(1, apart.Setting()); pool.submit(turning.sleep, sys.argv[1]).result()",
+        "pool = apart.WorkerPool(1, apart.Setting());"
+        " pool.submit(turning.sleep, sys.argv[1]).result()",
         "with apart.told_apart(turning.sleep_told, sys.argv[1]) as line: line.recv(), line.recv()",
     ],
     ids=["a pool that stays", "a job that tells"],
