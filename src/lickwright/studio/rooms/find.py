@@ -259,11 +259,11 @@ async def add(tab: Tab, triads: Sequence[Triad], bass: NoteName, reading: Readin
     name = free_name(tab.lesson, f"{' and '.join(map(str, triads))} over {bass}")
     if await tab.edit(lambda d: d.add_example({"name": name, **_keys(triads, bass, reading)})):
         tab.example = len(tab.lesson.examples) - 1
-        await tab.enter(1)
+        await tab.go_to("Place")
 
 
 async def put_in(tab: Tab, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
     """These triads instead of those of the example at hand; what was fitted to those goes."""
     keys = _keys(triads, bass, reading)
     if await tab.remake(keys, ("implies", "frets", "strings", "strokes", "fingers")):
-        await tab.enter(1)
+        await tab.go_to("Place")

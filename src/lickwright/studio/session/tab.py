@@ -336,6 +336,10 @@ class Tab:
                 self.draw_room()
             await self.show()
 
+    async def go_to(self, name: str) -> None:
+        """Go to the room of a name."""
+        await self.enter([room.name for room in self.rooms].index(name))
+
     async def look_at(self, at: int) -> None:
         """Put another example on the stand; the last, where that one went meanwhile."""
         self.example, self.note = at, None
