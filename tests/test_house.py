@@ -12,8 +12,6 @@ from pathlib import Path
 import lickwright
 
 ROOT = Path(lickwright.__file__).parent
-#: A file answers one question, a folder asks one.
-MOST_LINES, MOST_FILES = 450, 13
 #: Floors that nobody imports from; their rooms know one another's files.
 _TOP = ("lickwright.cli", "lickwright.studio")
 
@@ -93,12 +91,3 @@ def test_nothing_goes_round_in_circles() -> None:
         TopologicalSorter(GRAPH).prepare()
     except CycleError as error:
         raise AssertionError(" -> ".join(error.args[1])) from error
-
-
-def test_rooms_are_small() -> None:
-    long = {name: len(path.read_text("utf-8").splitlines()) for name, path in MODULES.items()}
-    assert {name: lines for name, lines in long.items() if lines > MOST_LINES} == {}
-    folders: dict[Path, int] = {}
-    for path in MODULES.values():
-        folders[path.parent] = folders.get(path.parent, 0) + (path.name != "__init__.py")
-    assert {str(folder): n for folder, n in folders.items() if n > MOST_FILES} == {}

@@ -51,7 +51,7 @@ class Setting:
 
 
 class WorkerPool:
-    """Processes that wait for jobs; they end when they are let go, and with their parent.
+    """Processes that wait for jobs, until they are let go or forgotten or their parent ends.
 
     Parameters
     ----------

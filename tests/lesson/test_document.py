@@ -16,7 +16,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.errors import LessonError, LickwrightError
-from lickwright.lesson.edit.document import JOIN_WITHIN_S, LessonDocument
+from lickwright.lesson.edit.document import LessonDocument
+from lickwright.lesson.edit.edited_text import JOIN_WITHIN_S
 from lickwright.lesson.edit.plain_edits import key_order, set_value
 from lickwright.lesson.edit.rewrite import rewritten
 from lickwright.lesson.file.entries import ExampleEntry, GuitarEntry, LessonEntry

@@ -14,7 +14,7 @@ from types import ModuleType
 
 import pytest
 
-from lickwright.processes import ONE_THREAD, done_apart, lost
+from lickwright.processes import ONE_THREAD, Setting, WorkerPool, done_apart, lost, told_apart
 
 WORK = """
 import os, pathlib, signal, tempfile, time
@@ -28,6 +28,17 @@ def turned(job):
     if job == "fail":
         raise ValueError("no such turn")
     return job[::-1]
+
+def count(tell, job):
+    for number in range(job):
+        tell(number)
+
+def sleep_told(tell, job):
+    tell(os.getpid())
+    sleep(job)
+
+def load():
+    os.environ["TURNED"] = "loaded"
 
 def sleep(job):
     pathlib.Path(job).write_text(str(os.getpid()))
@@ -74,7 +85,7 @@ def test_no_process_outlives_the_one_that_started_it(tmp_path: Path, end: signal
     process = subprocess.Popen(
         [sys.executable, "-c", code, *map(str, begun)],
         cwd=tmp_path,
-        env={**os.environ, "TMPDIR": str(tmp_path / "scratch"), "PYTHONPATH": str(tmp_path)},
+        env={**os.environ, "TMPDIR": str(tmp_path / "scratch"), "PYTHONPATH": _path(tmp_path)},
         stderr=subprocess.PIPE,
         text=True,
     )
@@ -86,6 +97,56 @@ def test_no_process_outlives_the_one_that_started_it(tmp_path: Path, end: signal
     if end == signal.SIGINT:
         assert (process.returncode, said) == (130, "")
         assert not list((tmp_path / "scratch").iterdir())
+
+
+@pytest.mark.parametrize(
+    "start",
+    [
+        "pool = apart.WorkerPool(1, apart.Setting());"
+        " pool.submit(turning.sleep, sys.argv[1]).result()",
+        "with apart.told_apart(turning.sleep_told, sys.argv[1]) as line: line.recv(), line.recv()",
+    ],
+    ids=["a pool that stays", "a job that tells"],
+)
+def test_what_waits_or_tells_does_not_outlive_it_either(tmp_path: Path, start: str) -> None:
+    (tmp_path / "turning.py").write_text(WORK, encoding="utf-8")
+    imports = "import sys, turning; from lickwright import processes as apart"
+    code = f"{imports}\nif __name__ == '__main__':\n    {start}"
+    begun = tmp_path / "begun"
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, str(begun)],
+        cwd=tmp_path,
+        env={**os.environ, "TMPDIR": str(tmp_path), "PYTHONPATH": _path(tmp_path)},
+    )
+    _wait_until(lambda: begun.is_file() and begun.read_text() != "")
+    process.kill()
+    process.wait()
+    _wait_until(lambda: not _lives(int(begun.read_text())))
+
+
+def test_a_job_tells_until_its_end(work: ModuleType) -> None:
+    with told_apart(work.count, 3) as line:
+        assert [line.recv() for _ in range(3)] == [0, 1, 2]
+        with pytest.raises(EOFError):
+            line.recv()
+
+
+def test_a_job_that_is_left_is_stopped(work: ModuleType, tmp_path: Path) -> None:
+    with told_apart(work.sleep_told, str(tmp_path / "begun")) as line:
+        process = line.recv()
+        assert _lives(process)
+    assert not _lives(process)
+
+
+def test_a_pool_is_loaded_before_its_first_job(work: ModuleType, tmp_path: Path) -> None:
+    pool = WorkerPool(1, Setting({"SET": "before"}, str(tmp_path), work.load))
+    told, scratch = pool.submit(work.settings, ["SET", "TURNED"]).result()
+    pool.finish()
+    assert (told, scratch) == (["before", "loaded"], str(tmp_path))
+
+
+def _path(folder: Path) -> str:
+    return os.pathsep.join([str(folder), os.environ.get("PYTHONPATH", "")])
 
 
 def _lives(process: int) -> bool:

@@ -39,9 +39,9 @@ def positions(
     from lickwright.lesson.file import load_lesson
     from lickwright.lick.hands import in_positions
 
-    shop = Workshop(load_lesson(lesson))
-    index = example_named(shop.lesson, example)
-    worked = shop.worked(index)
+    workshop = Workshop(load_lesson(lesson))
+    index = example_named(workshop.lesson, example)
+    worked = workshop.worked(index)
     lick = worked.score.lick
     notes = lick.notes if part is None else lick.notes_of(_part(lick, part, example))
     found = in_positions(
@@ -49,9 +49,9 @@ def positions(
         worked.score.guitar,
         frets,
         strings,
-        hand=shop.lesson.entry.hand,
+        hand=workshop.lesson.entry.hand,
         policy=worked.entry.picking,
-        meter=shop.meter(worked.entry),
+        meter=workshop.meter(worked.entry),
     )
     if as_json:
         import json

@@ -61,7 +61,7 @@ window.lickwright = (() => {
     overlay(system).append(mark);
     return mark;
   };
-  const dress = () => {
+  const markNotes = () => {
     document.querySelectorAll("#music .pick, #music .flag").forEach((el) => el.remove());
     for (const head of facts.heads) if (head[1] === chosen) place("pick", head);
     const flagged = new Set();
@@ -86,7 +86,7 @@ window.lickwright = (() => {
   };
   const choose = (note, isNews) => {
     chosen = note;
-    dress();
+    markNotes();
     if (isNews) tell("note", note);
   };
   const onMusicKey = (e) => {
@@ -245,7 +245,7 @@ window.lickwright = (() => {
     show(next) {
       facts = next;
       if (chosen !== null && chosen >= facts.notes.length) chosen = null;
-      requestAnimationFrame(dress);
+      requestAnimationFrame(markNotes);
     },
     choose(note) { choose(note, false); },
     width() { return document.documentElement.clientWidth; },

@@ -10,9 +10,9 @@ window.lickwrightWire = (() => {
   let count = 0;
   let since = 0; // when something was last told or heard
   const send = (said) => {
-    if (!window.did_handshake || !window.socket.connected) return; // it is told when it can be
+    if (!window.lickwrightPage.isConnected()) return; // it is told when it can be
     since = Date.now();
-    emitEvent("lw-said", said);
+    window.lickwrightPage.tell("lw-said", said);
   };
   const again = () => kept.forEach(send);
   setInterval(() => {

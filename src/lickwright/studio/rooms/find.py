@@ -13,7 +13,7 @@ from lickwright.studio.rooms.find_pictures import rose, web
 from lickwright.studio.session.names import free_name
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, markup, tag, words
-from lickwright.studio.work.slow import pair_sound
+from lickwright.studio.work.sounding import pair_sound
 from lickwright.theory import NoteName, Triad, parse_note_name, parse_triad
 from lickwright.theory.finding import TriadGroup, over_every_bass, pairs_for
 from lickwright.theory.hearing import Reading, implied_chords
@@ -259,11 +259,11 @@ async def add(tab: Tab, triads: Sequence[Triad], bass: NoteName, reading: Readin
     name = free_name(tab.lesson, f"{' and '.join(map(str, triads))} over {bass}")
     if await tab.edit(lambda d: d.add_example({"name": name, **_keys(triads, bass, reading)})):
         tab.example = len(tab.lesson.examples) - 1
-        await tab.enter(1)
+        await tab.go_to("Place")
 
 
 async def put_in(tab: Tab, triads: Sequence[Triad], bass: NoteName, reading: Reading) -> None:
     """These triads instead of those of the example at hand; what was fitted to those goes."""
     keys = _keys(triads, bass, reading)
     if await tab.remake(keys, ("implies", "frets", "strings", "strokes", "fingers")):
-        await tab.enter(1)
+        await tab.go_to("Place")

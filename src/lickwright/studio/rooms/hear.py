@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, select, tag, tick, words
 from lickwright.studio.work.preview import ExampleRequest
-from lickwright.studio.work.slow import sound
+from lickwright.studio.work.sounding import sound
 
 CAUTION = (
     "Keep the level where you can talk over it (WHO and ITU H.870: 80 dB for 40 hours a week at"

@@ -28,7 +28,7 @@ from lickwright.studio.session.tags import (
 )
 from lickwright.studio.work.building import BuildResult, build_lesson
 from lickwright.studio.work.disk import at_disk
-from lickwright.studio.work.slow import sheet_pages
+from lickwright.studio.work.sheet_look import sheet_pages
 from lickwright.studio.work.workers import Newest
 
 BACKINGS = ("chords", "drone", "straight", "shuffle", "half-time", "vamp", "none")

@@ -11,8 +11,8 @@ from lickwright.neck import FINGER_NAMES
 from lickwright.studio.rooms import shape_acts
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, select, tag, words, writing
+from lickwright.studio.work.line_alternatives import Alternatives, alternatives
 from lickwright.studio.work.preview import ExampleRequest
-from lickwright.studio.work.slow import Alternatives, alternatives
 
 CONTOURS = (
     "up down",

@@ -8,7 +8,7 @@ from lickwright.lesson.file import ANY_EXAMPLE, KEYS_BY_KIND
 from lickwright.lick import Stroke
 from lickwright.lick.picking import print_strokes
 from lickwright.studio.session.tab import Tab
-from lickwright.studio.work.slow import as_tab, pinned_fingers, same_pitch, with_note_moved
+from lickwright.studio.work.tab_edits import as_tab, pinned_fingers, same_pitch, with_note_moved
 
 _KEPT = ANY_EXAMPLE | KEYS_BY_KIND["tab"]
 

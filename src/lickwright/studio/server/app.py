@@ -134,6 +134,7 @@ def _add_pages(studio: Studio) -> None:
 def _add_assets() -> None:
     ui.add_head_html(
         '<link rel="stylesheet" href="/own/web.css"><link rel="stylesheet" href="/own/studio.css">'
+        '<script src="/own/page_library.js" defer></script>'
         '<script src="/own/wire.js" defer></script>'
         '<script src="/own/acts.js" defer></script>'
         '<script src="/own/studio.js" defer></script>'
@@ -148,6 +149,7 @@ def _add_files(outer: FastAPI, studio: Studio) -> None:
     own = {
         "web.css": ("text/css", asset("web.css")),
         "studio.css": ("text/css", asset("studio.css")),
+        "page_library.js": ("text/javascript", asset("page_library.js")),
         "wire.js": ("text/javascript", asset("wire.js")),
         "acts.js": ("text/javascript", asset("acts.js")),
         "studio.js": ("text/javascript", asset("studio.js")),

@@ -8,7 +8,7 @@ from collections import OrderedDict
 from lickwright.studio.server.folder import Folder
 from lickwright.studio.session.open_lesson import LookingTab, OpenLesson, Workers, opened_lesson
 from lickwright.studio.work.disk import PAGE_S, at_disk
-from lickwright.studio.work.slow import RenderedSound
+from lickwright.studio.work.sounding import RenderedSound
 from lickwright.studio.work.workers import Worker
 
 #: Sounds are kept for the browser to fetch, the newest so many.

@@ -23,7 +23,7 @@ from lickwright.studio.session.open_lesson import OpenLesson
 from lickwright.studio.session.stand import Stand
 from lickwright.studio.session.tags import button, set_words, tag, words
 from lickwright.studio.work.preview import ExampleRequest, Preview, previewed
-from lickwright.studio.work.slow import RenderedSound
+from lickwright.studio.work.sounding import RenderedSound
 from lickwright.studio.work.workers import Newest
 
 S = TypeVar("S")
@@ -54,7 +54,7 @@ class Room:
     follows_note: bool = False
 
 
-@dataclass
+@dataclass(eq=False)  # two tabs that look at the same are two all the same
 class Tab:
     """One tab.
 
@@ -335,6 +335,10 @@ class Tab:
             if self.rooms[at].stand != "none":
                 self.draw_room()
             await self.show()
+
+    async def go_to(self, name: str) -> None:
+        """Go to the room of a name."""
+        await self.enter([room.name for room in self.rooms].index(name))
 
     async def look_at(self, at: int) -> None:
         """Put another example on the stand; the last, where that one went meanwhile."""

@@ -26,7 +26,7 @@ def _load() -> None:
     import lickwright.engrave
     import lickwright.engrave.page
     import lickwright.sound.mix
-    import lickwright.studio.work.slow  # noqa: F401
+    import lickwright.studio.work.tab_edits  # noqa: F401
 
     stay()
 

@@ -1,0 +1,81 @@
+"""Examples and pairs of triads, sounded for the browser to play."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+from lickwright.studio.work.preview import ExampleRequest, worked_for
+
+
+@dataclass(frozen=True, slots=True)
+class RenderedSound:
+    """An example as three parts that start together; each is a WAV file.
+
+    Parameters
+    ----------
+    start_s : when the first bar line sounds.
+    quarter_s : seconds that a quarter note lasts.
+    """
+
+    lead: bytes
+    backing: bytes
+    click: bytes
+    start_s: float
+    quarter_s: float
+
+
+def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> RenderedSound:
+    """Sound an example: lead, backing, and a click on every beat, at one loudness together.
+
+    Parameters
+    ----------
+    feel : how the band plays; ``""`` for what the lesson says.
+    """
+    import numpy as np
+
+    from lickwright.lick.rhythm import felt_beats
+    from lickwright.score import Click, CountIn
+    from lickwright.sound.band import clicks
+    from lickwright.sound.mix import TARGET_LUFS, Playing, encode, loudness, stems
+
+    workshop, worked = worked_for(request)
+    score = worked.score
+    wanted = feel or worked.entry.backing or workshop.lesson.entry.backing
+    playing = Playing(feel="drone" if wanted == "none" else wanted, count_in_bars=0)
+    parts = stems(score, tempo_bpm, playing)
+    beats: list[Click] = []
+    for bar in score.bars:
+        onset = bar.onset
+        for length in felt_beats(bar.beats, bar.unit):
+            if onset < bar.end:
+                beats.append(Click(onset, onset == bar.onset))
+            onset += length
+    click = clicks(CountIn(score.length, tuple(beats)), tempo_bpm, len(parts.lead))
+    mix = parts.lead + parts.backing
+    heard = loudness(mix)
+    gain = 10.0 ** ((TARGET_LUFS - heard) / 20.0) if np.isfinite(heard) else 1.0
+    peak = float(np.abs(mix + click).max()) or 1.0
+    gain = min(gain, 0.89 / peak)
+    lead, backing, beat = (
+        encode((part * np.float32(gain)).astype(np.float32), "wav")
+        for part in (parts.lead, parts.backing, click)
+    )
+    return RenderedSound(lead, backing, beat, parts.start_s, 60.0 / tempo_bpm)
+
+
+def pair_sound(triads: list[str], over: str, key: str) -> RenderedSound:
+    """Some triads, each up and down once, over a held bass.
+
+    It is an example like any other, so that it sounds as it will in a lesson.
+    """
+    lesson = {
+        "lesson": "Heard",
+        "key": key,
+        "tempo": {"slow": 60, "target": 100},
+        "examples": [
+            {"name": "Heard", "triads": triads, "over": over, "contour": "up", "rhythm": "8ths"}
+        ],
+    }
+    # JSON is YAML too.
+    return sound(ExampleRequest(json.dumps(lesson), "heard.yaml", 0), 100.0, "drone")
