@@ -15,7 +15,7 @@ from lickwright.video.frames import palette
 from lickwright.video.frames.clock import Clock
 from lickwright.video.frames.pixels import Album, Drawing
 from lickwright.video.overlay import strip_of
-from lickwright.video.panels.neck import NeckPlate
+from lickwright.video.panels.neck import NeckPanel
 from lickwright.video.panels.neck_layout import FilmNeck, window_of
 from lickwright.video.panels.triad_marks import SCREEN_MARKS, check_voice, mark
 
@@ -57,9 +57,9 @@ def contrast(first: np.ndarray, second: np.ndarray) -> float:
 
 
 def over(colour: str, footage: int) -> np.ndarray:
-    """A plate's colour over footage."""
-    part = np.array(palette.rgb(colour)) * palette.PLATE_ALPHA
-    return linear(tuple(part + footage * (1 - palette.PLATE_ALPHA)))
+    """A panel's colour over footage."""
+    part = np.array(palette.rgb(colour)) * palette.PANEL_ALPHA
+    return linear(tuple(part + footage * (1 - palette.PANEL_ALPHA)))
 
 
 @pytest.mark.parametrize("footage", [0, 128, 255])
@@ -157,7 +157,7 @@ def test_the_window_holds_its_places_and_stays_on_the_neck(places):
 
 def test_marks_of_neighbours_do_not_touch(demo_passage):
     for index in range(5):
-        neck: NeckPlate = strip_of(Clock(demo_passage(index)), Album()).neck
+        neck: NeckPanel = strip_of(Clock(demo_passage(index)), Album()).neck
         for scene, board in zip(neck.scenes, neck.boards, strict=True):
             for first, second in combinations(scene.places(), 2):
                 across = board.string_y(first.string) - board.string_y(second.string)

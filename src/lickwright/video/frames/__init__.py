@@ -39,7 +39,7 @@ from lickwright.video.frames.encode import (
     whole_file,
 )
 from lickwright.video.frames.painter import Area, Painter, Placed
-from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PLATE_ALPHA, SOFT, rgb
+from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PANEL_ALPHA, SOFT, rgb
 from lickwright.video.frames.pixels import CAPITAL_EM, Album, Anchor, Drawing, Sprite, Words
 from lickwright.video.frames.shapes import line, stroke_sign
 
@@ -51,7 +51,7 @@ __all__ = [
     "INLAY",
     "LAMP",
     "OVERLAY_CODINGS",
-    "PLATE_ALPHA",
+    "PANEL_ALPHA",
     "SOFT",
     "Album",
     "Anchor",

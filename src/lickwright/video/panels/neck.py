@@ -94,7 +94,7 @@ def scenes_of(clock: Clock) -> tuple[tuple[Scene, ...], tuple[int, ...]]:
     return tuple(scenes), tuple(scene_of)
 
 
-class NeckPlate:
+class NeckPanel:
     """The neck of one passage in a box of the screen."""
 
     def __init__(

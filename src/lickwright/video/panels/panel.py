@@ -1,4 +1,4 @@
-"""A plate: a sheet of paper somewhere on the screen that shows one thing about the moment."""
+"""A panel: a sheet of paper somewhere on the screen that shows one thing about the moment."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from lickwright.video.frames import (
 )
 
 
-class Plate(Protocol):
+class Panel(Protocol):
     """Something that knows how it looks at every moment."""
 
     def at(self, time_s: float) -> Iterator[Placed]:
@@ -27,7 +27,7 @@ class Plate(Protocol):
 
 
 def sheet_of_paper(album: Album, box: Area, unit: float, alpha: float) -> Placed:
-    """The paper of a plate."""
+    """The paper of a panel."""
     width, height = box.right - box.left, box.bottom - box.top
     shapes = svg.rect(0, 0, width, height, PAPER, rounding=14 * unit, opacity=alpha)
     return Placed(album.add(Drawing(width, height, shapes)), box.left, box.top)

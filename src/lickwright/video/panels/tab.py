@@ -36,7 +36,7 @@ from lickwright.video.panels.tab_page import (
 _COLUMN_EM = 1.1
 
 
-class TabPlate:
+class TabPanel:
     """The tab of one passage in a box of the screen."""
 
     def __init__(self, clock: Clock, box: Area, album: Album, unit: float, alpha: float) -> None:

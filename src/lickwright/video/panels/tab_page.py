@@ -40,7 +40,7 @@ FINGER = 32.0
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Heights of the tab's rows in px from the top of the plate; middles, except base lines."""
+    """Heights of the tab's rows in px from the top of the panel; middles, except base lines."""
 
     chord_base: float
     mute_base: float
@@ -55,7 +55,7 @@ class Rows:
 
 
 def rows_of(height: float, unit: float, score: Score) -> Rows:
-    """The rows of a plate ``height`` px high; the strings take what the others leave."""
+    """The rows of a panel ``height`` px high; the strings take what the others leave."""
     mute = 30 * unit if any(note.palm_mute for note in score.lick.notes) else 0.0
     strings = score.guitar.string_count
     top, bottom = 122 * unit + mute, height - 87 * unit
