@@ -16,7 +16,7 @@ in under a second.
 Gain
 ----
 The progressions of ``tests/changes/progressions.py``, carried by idea, carried exactly, and, beside
-them, by moving the shape by the root (``lickwright.changes.by_root``): the least travel of the left
+them, by moving the shape by the root (``tests/changes/by_root.py``): the least travel of the left
 hand in mm, measured the same way for all, and how many chords the notes bear out (yes, nearly, no).
 The last two play the same notes, octaves aside.
 """
@@ -25,20 +25,24 @@ from __future__ import annotations
 
 import functools
 import gc
-import runpy
+import sys
 import time
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
-from lickwright.changes.by_root import moved_by_root
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "changes"))
+
+from by_root import moved_by_root
+from hand_travel import least_travel_mm
+from progressions import PROGRESSIONS
+
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.carry.filling import fill_chords
 from lickwright.changes.carry.task import CarryTask, CarryWay, pools_for
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import best_ways
 from lickwright.changes.progression.chart import Changes, parse_changes
-from lickwright.changes.travel import least_travel_mm
 from lickwright.lick.hands.finishing import finish
 from lickwright.lick.notes import Lick
 from lickwright.lick.phrase.composing import compose
@@ -134,11 +138,10 @@ def borne_out(line: Lick, changes: Changes) -> Counter[str]:
 
 def gain(lick: Lick) -> None:
     """Print travel and verdicts of both ways side by side."""
-    table = Path(__file__).parent.parent / "tests" / "changes" / "progressions.py"
     heads = ("by idea", "exact", "by the root")
     print(f"\n{'':>22} {'chords':>6}", *(f"{head:>11} {'yes/nearly/no':>14}" for head in heads))
     sums = [0.0] * len(heads)
-    for name, text, key, time_ in runpy.run_path(str(table))["PROGRESSIONS"]:
+    for name, text, key, time_ in PROGRESSIONS:
         changes = parse_changes(text, key, time_)
         lines = (
             carry(lick, changes, triads=TRIADS, source="Bm9").lick,

@@ -7,12 +7,13 @@ from itertools import pairwise
 
 import pytest
 
-from lickwright.changes.by_root import moved_by_root
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.progression.chart import parse_changes
 from lickwright.lick import PLAIN, Marks
 from lickwright.lick.picking.check import check_strokes
 from lickwright.neck.instrument import Guitar
+
+from .by_root import moved_by_root
 
 ROOTS = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
 

@@ -8,12 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lickwright.changes.by_root import moved_by_root
 from lickwright.changes.carry.carrying import carry, carry_ways
 from lickwright.changes.carry.task import CarryPin
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.progression.chart import parse_changes
-from lickwright.changes.travel import least_travel_mm
 from lickwright.errors import HandError, NeckError, TheoryError
 from lickwright.lick.hands.difficulty import playability
 from lickwright.lick.notes import Technique
@@ -29,6 +27,8 @@ from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name
 from lickwright.theory.triad import parse_triad
 
+from .by_root import moved_by_root
+from .hand_travel import least_travel_mm
 from .progressions import PROGRESSIONS
 
 GUITAR = Guitar()

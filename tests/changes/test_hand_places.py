@@ -8,10 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.changes.lines.hand_places import HandPlaces
-from lickwright.changes.travel import least_travel_mm
 from lickwright.neck.geometry import finger_mm
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.reach import HANDS
+
+from .hand_travel import least_travel_mm
 
 GUITAR = Guitar()
 PLACES = HandPlaces(GUITAR, HANDS["medium"])

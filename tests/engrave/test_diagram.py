@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lickwright.drawing.looks import INK, PAPER
-from lickwright.drawing.neck_marks import DRESSES, NeckMark, lick_marks
+from lickwright.drawing.neck_marks import MARK_SIZES, NeckMark, lick_marks
 from lickwright.drawing.svg import text_width
 from lickwright.engrave.diagram import neck_svg
 from lickwright.errors import NeckError, OutputError
@@ -265,8 +265,8 @@ DICHROMATS = {
 @pytest.mark.parametrize("eye", sorted(DICHROMATS))
 def test_two_triads_differ_in_colour_to_a_colour_blind_eye(eye: str) -> None:
     seen = []
-    for dress in DRESSES[:2]:
-        rgb = linear(dress.look.colour)
+    for size in MARK_SIZES.voices[:2]:
+        rgb = linear(size.look.colour)
         simulated = [
             min(1.0, max(0.0, sum(m * c for m, c in zip(row, rgb, strict=True))))
             for row in DICHROMATS[eye]
@@ -277,10 +277,10 @@ def test_two_triads_differ_in_colour_to_a_colour_blind_eye(eye: str) -> None:
 
 
 def test_every_dress_has_its_own_shape_and_its_label_reads() -> None:
-    assert len({dress.look.shape for dress in DRESSES}) == len(DRESSES)
-    for dress in DRESSES:
+    assert len({size.look.shape for size in MARK_SIZES.voices}) == len(MARK_SIZES.voices)
+    for size in MARK_SIZES.voices:
         # WCAG 2.2, success criteria 1.4.3 (text) and 1.4.11 (graphics).
-        assert contrast(dress.look.colour, PAPER) >= 4.5
+        assert contrast(size.look.colour, PAPER) >= 4.5
     assert contrast(INK, PAPER) >= 7
 
 

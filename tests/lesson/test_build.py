@@ -191,7 +191,7 @@ def test_warnings_go_to_the_margin_report_and_not_on_the_page(copied: tuple[Path
 def test_an_interrupted_build_leaves_the_former_files_whole(
     copied: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lickwright.engrave.sheet import sheet
+    from lickwright.engrave import sheet
 
     path, out = copied
     whole = content(out)

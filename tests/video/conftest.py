@@ -21,8 +21,8 @@ from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 from lickwright.video.frames.clock import Passage, TriadNames
 from lickwright.video.frames.painter import Area
 from lickwright.video.frames.palette import LAMP, rgb
-from lickwright.video.panels.neck import NeckPlate
-from lickwright.video.panels.tab import TabPlate
+from lickwright.video.panels.neck import NeckPanel
+from lickwright.video.panels.tab import TabPanel
 
 F = Fraction
 DEMO = Path(__file__).parents[2] / "examples" / "two-triads-one-chord.yaml"
@@ -197,11 +197,11 @@ _LAMP = np.array(rgb(LAMP))
 class Reader:
     """Reads from the pixels of a frame which place of the neck and which figure are lit.
 
-    It knows where the plates are, but not what is played: it looks for the lamp's colour, and
+    It knows where the panels are, but not what is played: it looks for the lamp's colour, and
     chooses among all places of the neck and all columns of the tab.
     """
 
-    def __init__(self, tab: TabPlate, neck: NeckPlate, tolerance: int) -> None:
+    def __init__(self, tab: TabPanel, neck: NeckPanel, tolerance: int) -> None:
         self.tab, self.neck, self.tolerance = tab, neck, tolerance
 
     def _lit(self, pixels: Pixels, box: Area) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:

@@ -15,9 +15,9 @@ from lickwright.video.frames import palette
 from lickwright.video.frames.clock import Clock
 from lickwright.video.frames.pixels import Album, Drawing
 from lickwright.video.overlay import strip_of
-from lickwright.video.panels.neck import NeckPlate
-from lickwright.video.panels.neck_layout import NeckLayout, window_of
-from lickwright.video.panels.triad_marks import DRESSES, check_voice, mark
+from lickwright.video.panels.neck import NeckPanel
+from lickwright.video.panels.neck_layout import FilmNeck, window_of
+from lickwright.video.panels.triad_marks import SCREEN_MARKS, check_voice, mark
 
 # Machado, Oliveira & Fernandes 2009, "A Physiologically-based Model for Simulation of Color
 # Vision Deficiency", severity 1.0; linear RGB; from memory.
@@ -57,9 +57,9 @@ def contrast(first: np.ndarray, second: np.ndarray) -> float:
 
 
 def over(colour: str, footage: int) -> np.ndarray:
-    """A plate's colour over footage."""
-    part = np.array(palette.rgb(colour)) * palette.PLATE_ALPHA
-    return linear(tuple(part + footage * (1 - palette.PLATE_ALPHA)))
+    """A panel's colour over footage."""
+    part = np.array(palette.rgb(colour)) * palette.PANEL_ALPHA
+    return linear(tuple(part + footage * (1 - palette.PANEL_ALPHA)))
 
 
 @pytest.mark.parametrize("footage", [0, 128, 255])
@@ -68,8 +68,8 @@ def test_words_keep_their_contrast_over_any_footage(footage):
     for colour in (INK, palette.SOFT):
         assert contrast(linear(palette.rgb(colour)), paper) >= 7.0
     assert contrast(linear(palette.rgb(QUIET)), paper) >= 3.0
-    for dress in DRESSES:
-        assert contrast(linear(palette.rgb(dress.look.colour)), paper) >= 4.5
+    for size in SCREEN_MARKS.voices:
+        assert contrast(linear(palette.rgb(size.look.colour)), paper) >= 4.5
 
 
 def test_what_is_lit_stands_out_by_its_rim_and_reads_as_well():
@@ -93,8 +93,8 @@ def test_the_lamp_is_still_a_light_one_for_every_eye(kind):
 def drawn(voices: tuple[int, ...], paint: str | None = None) -> np.ndarray:
     """A mark's lightness, 0-255, every triad's colour replaced by ``paint`` if one is given."""
     shapes, _ = mark(60, 60, 36, voices, "")
-    for dress in DRESSES:
-        shapes = shapes.replace(dress.look.colour, paint or dress.look.colour)
+    for size in SCREEN_MARKS.voices:
+        shapes = shapes.replace(size.look.colour, paint or size.look.colour)
     album = Album()
     sprite = album.add(Drawing(120, 120, shapes))
     album.develop()
@@ -103,7 +103,7 @@ def drawn(voices: tuple[int, ...], paint: str | None = None) -> np.ndarray:
     return np.asarray(ground.convert("L")).astype(int)
 
 
-@pytest.mark.parametrize("pair", list(combinations(range(len(DRESSES)), 2)))
+@pytest.mark.parametrize("pair", list(combinations(range(len(SCREEN_MARKS.voices)), 2)))
 def test_triads_differ_in_shape_and_filling_alone(pair):
     first, second = (drawn((voice,), "#000000") for voice in pair)
     touched = (first < 200) | (second < 200)
@@ -119,16 +119,16 @@ def test_a_note_of_two_triads_looks_like_neither():
 
 def test_a_fifth_triad_is_refused():
     with pytest.raises(OutputError) as caught:
-        check_voice(len(DRESSES))
+        check_voice(len(SCREEN_MARKS.voices))
     assert caught.value.mend
 
 
 # --- the neck --------------------------------------------------------------------------------
 
 
-def board_of(guitar: Guitar, *frets: int) -> NeckLayout:
+def board_of(guitar: Guitar, *frets: int) -> FilmNeck:
     window = window_of((Position(1, fret) for fret in frets), guitar)
-    return NeckLayout(guitar, window, 600, 350, 90, 1.0)
+    return FilmNeck(guitar, window, 600, 350, 90, 1.0)
 
 
 def test_a_left_handed_neck_is_the_mirror_image():
@@ -157,7 +157,7 @@ def test_the_window_holds_its_places_and_stays_on_the_neck(places):
 
 def test_marks_of_neighbours_do_not_touch(demo_passage):
     for index in range(5):
-        neck: NeckPlate = strip_of(Clock(demo_passage(index)), Album()).neck
+        neck: NeckPanel = strip_of(Clock(demo_passage(index)), Album()).neck
         for scene, board in zip(neck.scenes, neck.boards, strict=True):
             for first, second in combinations(scene.places(), 2):
                 across = board.string_y(first.string) - board.string_y(second.string)

@@ -15,7 +15,7 @@ from lickwright.errors import OutputError
 from lickwright.neck.instrument import Guitar
 from lickwright.theory.pitch import parse_pitch
 from lickwright.video.frames.clock import Clock
-from lickwright.video.frames.palette import PLATE_ALPHA
+from lickwright.video.frames.palette import PANEL_ALPHA
 from lickwright.video.frames.pixels import Album
 from lickwright.video.overlay import overlay_video, strip_of
 from lickwright.video.panels.tab_page import UNPICKED
@@ -110,14 +110,14 @@ def test_the_count_in_counts(quarters, passage_of, tmp_path):
 
 
 @pytest.mark.parametrize(("coding", "slack"), [("animation", 0), ("prores", 3)])
-def test_between_the_plates_there_is_nothing(coding, slack, quarters, passage_of, tmp_path):
+def test_between_the_panels_there_is_nothing(coding, slack, quarters, passage_of, tmp_path):
     passage = passage_of(quarters(1), 240, tail_s=0.1)
     file = overlay_video(passage, tmp_path / "strip.mov", coding=coding, size=SMALL)
     with av.open(str(file.path)) as film:
         pixel_format = film.streams.video[0].codec_context.pix_fmt
     assert pixel_format.startswith({"animation": "argb", "prores": "yuva444p"}[coding])
     strip = strip_of(Clock(passage), Album(), SMALL)
-    boxes = [plate.box for plate in (strip.now, strip.tab, strip.neck)]
+    boxes = [panel.box for panel in (strip.now, strip.tab, strip.neck)]
     outside = np.ones(SMALL[::-1], bool)
     for box in boxes:
         outside[box.top : box.bottom, box.left : box.right] = False
@@ -127,10 +127,10 @@ def test_between_the_plates_there_is_nothing(coding, slack, quarters, passage_of
         assert alpha[outside].max() <= slack
         for box in boxes:
             inner = alpha[box.top + 10 : box.bottom - 10, box.left + 10 : box.right - 10]
-            assert inner.min() >= round(PLATE_ALPHA * 255) - 1 - slack
+            assert inner.min() >= round(PANEL_ALPHA * 255) - 1 - slack
 
 
-def test_there_is_no_dark_seam_around_a_plate(quarters, passage_of, tmp_path):
+def test_there_is_no_dark_seam_around_a_panel(quarters, passage_of, tmp_path):
     """Where alpha is straight, even the nearly transparent pixels have the colour of paper."""
     passage = passage_of(quarters(1), 240, tail_s=0.1)
     pixels = decoded(overlay_video(passage, tmp_path / "strip.mov", size=SMALL).path)[0]

@@ -20,7 +20,7 @@ def sprite(seed: int, width: int, height: int) -> Sprite:
 
 
 SPRITES = [sprite(seed, 3 + 4 * seed, 12 - 2 * seed) for seed in range(5)]
-# Each sprite keeps its height in the pile, as plates do.
+# Each sprite keeps its height in the pile, as panels do.
 FRAMES = st.lists(
     st.dictionaries(
         st.integers(0, 4), st.tuples(st.integers(-5, 38), st.integers(-5, 28)), max_size=5

@@ -1,7 +1,7 @@
-"""How is a note shown on the neck?  The mark, the dress of its triad, the label inside.
+"""How is a note shown on the neck?  The mark of its triad, the label inside.
 
-Each triad has a *dress*, its look (:mod:`lickwright.drawing.looks`) in the sizes of print.  A note
-of two triads wears both dresses, one inside the other.
+Each triad has a mark: its look (:mod:`lickwright.drawing.looks`) in the sizes of a medium.  A note
+of two triads bears both marks, one inside the other.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from lickwright.drawing import svg as ink
+from lickwright.drawing import svg
 from lickwright.drawing.looks import INK, LOOKS, PAPER, PLAIN_LOOK, Look
 from lickwright.lick import Lick
 from lickwright.neck import Position
@@ -50,11 +50,11 @@ class NeckMark:
 
 
 @dataclass(frozen=True, slots=True)
-class TriadMark:
-    """How large a look is worn on paper.
+class MarkSize:
+    """How large the mark of a triad is.
 
-    ``alone``, ``around`` and ``inside`` are its reach from the centre in px when it is worn alone,
-    around another dress and inside one; ``room`` is the width it leaves a label, per px of reach.
+    ``alone``, ``around`` and ``inside`` are its reach from the centre when it stands alone, around
+    another mark and inside one; ``room`` is the width it leaves a label, per unit of reach.
     """
 
     look: Look
@@ -64,14 +64,59 @@ class TriadMark:
     room: float
 
 
-#: One dress a voice.
-DRESSES = (
-    TriadMark(LOOKS[0], alone=12.5, around=15.5, inside=10.0, room=1.62),
-    TriadMark(LOOKS[1], alone=12.0, around=14.2, inside=9.0, room=1.45),
-    TriadMark(LOOKS[2], alone=16.4, around=16.8, inside=13.2, room=1.22),
-    TriadMark(LOOKS[3], alone=14.2, around=16.6, inside=12.0, room=1.3),
+@dataclass(frozen=True, slots=True)
+class SizedMark:
+    """One mark of a place: how far it reaches, and how far it stands from the middle."""
+
+    size: MarkSize
+    voice: int | None
+    reach: float
+    dx: float = 0.0
+    dy: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class MarkSizes:
+    """The marks of a medium, in its units: one a voice, and one for a note of no triad.
+
+    ``badge`` is the reach, and how far to the right and up or down, of a third and fourth mark.
+    """
+
+    voices: tuple[MarkSize, ...]
+    plain: MarkSize
+    badge: tuple[float, float, float]
+
+    def at(self, voices: Sequence[int]) -> tuple[SizedMark, tuple[SizedMark, ...]]:
+        """The marks of one place: the one that bears the label, and all in the order of drawing.
+
+        One alone, or two, one inside the other; a third and fourth as badges.
+        """
+        if len(voices) < 2:
+            voice = voices[0] if voices else None
+            size = self.plain if voice is None else self.voices[voice]
+            only = SizedMark(size, voice, size.alone)
+            return only, (only,)
+        inner, outer = self.voices[voices[0]], self.voices[voices[1]]
+        inside = SizedMark(inner, voices[0], inner.inside)
+        reach, right, down = self.badge
+        badges = tuple(
+            SizedMark(self.voices[voice], voice, reach, right, (2 * index - 1) * down)
+            for index, voice in enumerate(voices[2:])
+        )
+        return inside, (SizedMark(outer, voices[1], outer.around), inside, *badges)
+
+
+#: On paper, in px.
+MARK_SIZES = MarkSizes(
+    (
+        MarkSize(LOOKS[0], alone=12.5, around=15.5, inside=10.0, room=1.62),
+        MarkSize(LOOKS[1], alone=12.0, around=14.2, inside=9.0, room=1.45),
+        MarkSize(LOOKS[2], alone=16.4, around=16.8, inside=13.2, room=1.22),
+        MarkSize(LOOKS[3], alone=14.2, around=16.6, inside=12.0, room=1.3),
+    ),
+    MarkSize(PLAIN_LOOK, alone=10.5, around=10.5, inside=10.5, room=1.55),
+    badge=(5.5, 12.5, 11.5),
 )
-PLAIN = TriadMark(PLAIN_LOOK, alone=10.5, around=10.5, inside=10.5, room=1.55)
 
 #: No mark reaches further than this from its place, in px.
 MARK_REACH = 18.5
@@ -112,38 +157,26 @@ def voices_of(marks: Sequence[NeckMark]) -> tuple[int, ...]:
 
 
 def draw_mark(x: float, y: float, voices: Sequence[int], label: str) -> str:
-    """One place: a dress alone, or two, one inside the other; a third and fourth as badges."""
-    if not voices:
-        size, reach, inner = 11.5, PLAIN.alone, PLAIN
-        parts = [_draw_dress(x, y, PLAIN, reach, "v-none")]
-    elif len(voices) == 1:
-        inner = DRESSES[voices[0]]
-        size, reach = 12.5, inner.alone
-        parts = [_draw_dress(x, y, inner, reach, f"v{voices[0]}")]
-    else:
-        inner, outer = DRESSES[voices[0]], DRESSES[voices[1]]
-        size, reach = 11.0, inner.inside
-        parts = [
-            _draw_dress(x, y, outer, outer.around, f"v{voices[1]}"),
-            _draw_dress(x, y, inner, reach, f"v{voices[0]}"),
-        ]
-        for index, voice in enumerate(voices[2:]):
-            badge_y = y - 11.5 + 23.0 * index
-            parts.append(_draw_dress(x + 12.5, badge_y, DRESSES[voice], 5.5, f"v{voice}"))
-    colour, names = (PAPER, "on") if inner.look.filled else (INK, "ink")
-    parts.append(draw_label(x, y, label, colour, size, names, inner.room * reach))
+    """One place: the marks of its triads, and a label in them."""
+    labelled, marks = MARK_SIZES.at(voices)
+    parts = [_draw_sized(x + mark.dx, y + mark.dy, mark) for mark in marks]
+    size = (11.5, 12.5)[len(voices)] if len(voices) < 2 else 11.0
+    colour, names = (PAPER, "on") if labelled.size.look.filled else (INK, "ink")
+    room = labelled.size.room * labelled.reach
+    parts.append(draw_label(x, y, label, colour, size, names, room))
     return "".join(parts)
 
 
-def _draw_dress(x: float, y: float, dress: TriadMark, extent: float, voice: str) -> str:
-    look = dress.look
+def _draw_sized(x: float, y: float, mark: SizedMark) -> str:
+    look, reach = mark.size.look, mark.reach
+    name = "v-none" if mark.voice is None else f"v{mark.voice}"
     if look.filled:
-        # A rim of paper lifts the shape off string and wire, and off a dress around it.
-        return ink.shape(look.shape, x, y, extent, look.colour, f"{voice} full", PAPER, 1.4)
-    width = 1.3 if dress is PLAIN else min(2.6, extent / 4.4)
+        # A rim of paper lifts the shape off string and wire, and off a mark around it.
+        return svg.shape(look.shape, x, y, reach, look.colour, f"{name} full", PAPER, 1.4)
+    width = 1.3 if mark.voice is None else min(2.6, reach / 4.4)
     dash = "4.4 2.4" if look.dashed else ""
-    extent -= width / 2
-    return ink.shape(look.shape, x, y, extent, PAPER, f"{voice} hollow", look.colour, width, dash)
+    reach -= width / 2
+    return svg.shape(look.shape, x, y, reach, PAPER, f"{name} hollow", look.colour, width, dash)
 
 
 _DEGREE = re.compile(r"([b#]*)(\d+)()")
@@ -162,18 +195,18 @@ def draw_label(
     if match:
         words_em = sum(0.74 if char.isalpha() else 0.54 for char in words)
     else:
-        words_em = ink.text_width(words, 1.0)
-    total_em = words_em + sum(ink.ACCIDENTAL_EM[sign] for sign in before + after)
+        words_em = svg.text_width(words, 1.0)
+    total_em = words_em + sum(svg.ACCIDENTAL_EM[sign] for sign in before + after)
     size = min(size, room / total_em)
     pen = x - total_em * size / 2
     parts: list[str] = []
     for sign in before:
-        parts.append(ink.accidental(sign, pen, y, size, colour, names))
-        pen += ink.ACCIDENTAL_EM[sign] * size
+        parts.append(svg.accidental(sign, pen, y, size, colour, names))
+        pen += svg.ACCIDENTAL_EM[sign] * size
     middle = pen + words_em * size / 2
-    parts.append(ink.text(middle, y + 0.345 * size, words, colour, size, "bold", names))
+    parts.append(svg.text(middle, y + 0.345 * size, words, colour, size, "bold", names))
     pen += words_em * size
     for sign in after:
-        parts.append(ink.accidental(sign, pen, y, size, colour, names))
-        pen += ink.ACCIDENTAL_EM[sign] * size
+        parts.append(svg.accidental(sign, pen, y, size, colour, names))
+        pen += svg.ACCIDENTAL_EM[sign] * size
     return "".join(parts)

@@ -8,6 +8,7 @@ is escaped here and nowhere else.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from lickwright.drawing.looks import Shape, number, shape_element
 
@@ -54,22 +55,57 @@ def _classes(names: str) -> str:
     return " ".join(f"lw-{name}" for name in names.split())
 
 
-def line(x1: float, y1: float, x2: float, y2: float, width: float, colour: str, names: str) -> str:
-    """A straight stroke."""
+def _classed(names: str) -> str:
+    return f'class="{_classes(names)}" ' if names else ""
+
+
+def _outline(colour: str, width: float, dash: str = "", cap: str = "", opacity: float = 1.0) -> str:
+    """What is painted along a line, with a space before it; nothing where there is no colour."""
+    paint = f' stroke="{colour}" stroke-width="{number(width)}"' if colour else ""
+    if dash:
+        paint += f' stroke-dasharray="{dash}"'
+    if cap:
+        paint += f' stroke-linecap="{cap}" stroke-linejoin="{cap}"'
+    return paint + (f' opacity="{number(opacity)}"' if opacity < 1.0 else "")
+
+
+def line(
+    x1: float,
+    y1: float,
+    x2: float,
+    y2: float,
+    width: float,
+    colour: str,
+    names: str = "",
+    *,
+    dash: str = "",
+    cap: str = "",
+) -> str:
+    """A straight stroke; ``cap`` may be ``"round"``."""
     return (
-        f'<line class="{_classes(names)}" x1="{number(x1)}" y1="{number(y1)}" '
-        f'x2="{number(x2)}" y2="{number(y2)}" stroke="{colour}" stroke-width="{number(width)}"/>'
+        f'<line {_classed(names)}x1="{number(x1)}" y1="{number(y1)}" '
+        f'x2="{number(x2)}" y2="{number(y2)}"{_outline(colour, width, dash, cap)}/>'
     )
 
 
 def rect(
-    x1: float, y1: float, x2: float, y2: float, fill: str, names: str, rounding: float = 0.0
+    x1: float,
+    y1: float,
+    x2: float,
+    y2: float,
+    fill: str,
+    names: str = "",
+    rounding: float = 0.0,
+    *,
+    stroke: str = "",
+    width: float = 0.0,
+    opacity: float = 1.0,
 ) -> str:
     """A filled rectangle between two corners, in any order."""
     return (
-        f'<rect class="{_classes(names)}" x="{number(min(x1, x2))}" y="{number(min(y1, y2))}" '
+        f'<rect {_classed(names)}x="{number(min(x1, x2))}" y="{number(min(y1, y2))}" '
         f'width="{number(abs(x2 - x1))}" height="{number(abs(y2 - y1))}" '
-        f'rx="{number(rounding)}" fill="{fill}"/>'
+        f'rx="{number(rounding)}" fill="{fill}"{_outline(stroke, width, opacity=opacity)}/>'
     )
 
 
@@ -79,20 +115,31 @@ def shape(
     y: float,
     extent: float,
     fill: str,
-    names: str,
+    names: str = "",
     stroke: str = "",
     width: float = 0.0,
     dash: str = "",
 ) -> str:
     """A ``disc``, ``tile``, ``kite`` or ``hexagon`` that reaches ``extent`` from its centre."""
-    paint = f'class="{_classes(names)}" fill="{fill}"'
-    if stroke:
-        paint += f' stroke="{stroke}" stroke-width="{number(width)}"'
-    if dash:
-        paint += f' stroke-dasharray="{dash}"'
+    paint = f'{_classed(names)}fill="{fill}"{_outline(stroke, width, dash)}'
     if kind not in ("disc", "tile"):
         paint = f'stroke-linejoin="round" {paint}'
     return shape_element(kind, x, y, extent, paint)
+
+
+def path(points: Iterable[tuple[float, float]], width: float, colour: str, dash: str = "") -> str:
+    """An open line through some points, its corners and ends round."""
+    steps = "L".join(f"{number(x)} {number(y)}" for x, y in points)
+    return f'<path d="M{steps}" fill="none"{_outline(colour, width, dash, "round")}/>'
+
+
+def arc(x1: float, x2: float, y: float, rise: float, width: float, colour: str) -> str:
+    """A slur from one point to another at the same height."""
+    middle = number((x1 + x2) / 2)
+    return (
+        f'<path d="M{number(x1)} {number(y)}Q{middle} {number(y - 2 * rise)} '
+        f'{number(x2)} {number(y)}" fill="none"{_outline(colour, width, "", "round")}/>'
+    )
 
 
 def text(

@@ -116,7 +116,3 @@ class Guitar:
         Strings of unlike length (fanned frets) are compared by it: a hand lies along the fan.
         """
         return finger_mm(1.0, position.fret + self.capo) if position.fret else 0.0
-
-    def across_mm(self, string: int) -> float:
-        """Distance across the neck from string 1, in mm."""
-        return (string - 1) * self.spacing_mm

@@ -61,11 +61,6 @@ class Scale:
     def __post_init__(self) -> None:
         object.__setattr__(self, "mask", mask_of(degree_semitones(name) for name in self.degrees))
 
-    @property
-    def is_diatonic(self) -> bool:
-        """Whether it is one of the seven modes of the major scale."""
-        return self.family == "major"
-
 
 #: name | degrees | family | signature | aliases
 _TABLE = """

@@ -28,7 +28,7 @@ from lickwright.video.frames import (
     whole_file,
 )
 from lickwright.video.overlay import FPS, VideoFile, checked
-from lickwright.video.panels import Card, Labels, NeckPlate, NowPlate, Plate, TabPlate, TitlePlate
+from lickwright.video.panels import Card, Labels, NeckPanel, NowPanel, Panel, TabPanel, TitlePanel
 
 FULL_HD = (1920, 1080)
 #: How long the card at the beginning stands: long enough to read it once.
@@ -39,15 +39,15 @@ _GROUND = (*rgb(GROUND), 255)
 
 @dataclass(frozen=True, slots=True)
 class Screen:
-    """The plates of one passage."""
+    """The panels of one passage."""
 
-    title: TitlePlate
-    now: NowPlate
-    neck: NeckPlate
-    tab: TabPlate
+    title: TitlePanel
+    now: NowPanel
+    neck: NeckPanel
+    tab: TabPanel
 
     @property
-    def plates(self) -> Sequence[Plate]:
+    def panels(self) -> Sequence[Panel]:
         return self.title, self.now, self.neck, self.tab
 
 
@@ -69,10 +69,10 @@ def screen_of(
         )
 
     return Screen(
-        TitlePlate(clock.passage, size, album, unit, title),
-        NowPlate(clock, box(24, 124, 444, 574), album, 1.26 * unit, 1.0),
-        NeckPlate(clock, box(456, 124, 1896, 574), album, 1.22 * unit, 1.0, labels),
-        TabPlate(clock, box(24, 588, 1896, 1016), album, 1.2 * unit, 1.0),
+        TitlePanel(clock.passage, size, album, unit, title),
+        NowPanel(clock, box(24, 124, 444, 574), album, 1.26 * unit, 1.0),
+        NeckPanel(clock, box(456, 124, 1896, 574), album, 1.22 * unit, 1.0, labels),
+        TabPanel(clock, box(24, 588, 1896, 1016), album, 1.2 * unit, 1.0),
     )
 
 
@@ -124,12 +124,12 @@ def lesson_video(
     ):
         writer.planes.update(painter.image, [Area(0, 0, *size)])
         shown = _shown(passages, size, labels, title, card_s)
-        begin_s, end_s, plates = next(shown)
+        begin_s, end_s, panels = next(shown)
         for frame in range(frames):
             time_s = frame_time_s(frame, fps)
             while time_s >= end_s:
-                begin_s, end_s, plates = next(shown)
-            placed = [item for plate in plates for item in plate.at(time_s - begin_s)]
+                begin_s, end_s, panels = next(shown)
+            placed = [item for panel in panels for item in panel.at(time_s - begin_s)]
             writer.planes.update(painter.image, painter.show(placed))
             writer.write(writer.planes.frame())
     return VideoFile(path, *size, fps, frames)
@@ -141,8 +141,8 @@ def _shown(
     labels: Labels,
     title: str,
     card_s: float,
-) -> Iterator[tuple[float, float, Sequence[Plate]]]:
-    """The plates in turn, each with the seconds between which they are shown."""
+) -> Iterator[tuple[float, float, Sequence[Panel]]]:
+    """The panels in turn, each with the seconds between which they are shown."""
     album = Album()
     if card_s:
         card = Card(passages, size, album, size[1] / FULL_HD[1], title)
@@ -156,7 +156,7 @@ def _shown(
         album.develop()
         # The last frame may stand for a little more than the audio.
         end_s = begin_s + passage.length_s if number < len(passages) else float("inf")
-        yield begin_s, end_s, screen.plates
+        yield begin_s, end_s, screen.panels
         begin_s = end_s
 
 

@@ -12,7 +12,7 @@ from lickwright.drawing import PAPER
 from lickwright.errors import OutputError
 from lickwright.video.frames import (
     OVERLAY_CODINGS,
-    PLATE_ALPHA,
+    PANEL_ALPHA,
     Album,
     Area,
     Clock,
@@ -24,12 +24,12 @@ from lickwright.video.frames import (
     rgb,
     whole_file,
 )
-from lickwright.video.panels import Labels, NeckPlate, NowPlate, Plate, TabPlate
+from lickwright.video.panels import Labels, NeckPanel, NowPanel, Panel, TabPanel
 
 STRIP = (1920, 360)
 FPS = 30
 
-#: Nothing, in the colour of paper: no editor can draw a dark seam around the plates.
+#: Nothing, in the colour of paper: no editor can draw a dark seam around the panels.
 _NOTHING = (*rgb(PAPER), 0)
 
 
@@ -50,14 +50,14 @@ class VideoFile:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """The three plates of the strip."""
+    """The three panels of the strip."""
 
-    now: NowPlate
-    tab: TabPlate
-    neck: NeckPlate
+    now: NowPanel
+    tab: TabPanel
+    neck: NeckPanel
 
     @property
-    def plates(self) -> Sequence[Plate]:
+    def panels(self) -> Sequence[Panel]:
         return self.now, self.tab, self.neck
 
 
@@ -72,9 +72,9 @@ def strip_of(
     wide, gap = right - left, round(10 * unit)
     now, tab = left + round(0.155 * wide), left + round(0.69 * wide)
     return Strip(
-        NowPlate(clock, Area(left, top, now, bottom), album, unit, PLATE_ALPHA),
-        TabPlate(clock, Area(now + gap, top, tab, bottom), album, unit, PLATE_ALPHA),
-        NeckPlate(clock, Area(tab + gap, top, right, bottom), album, unit, PLATE_ALPHA, labels),
+        NowPanel(clock, Area(left, top, now, bottom), album, unit, PANEL_ALPHA),
+        TabPanel(clock, Area(now + gap, top, tab, bottom), album, unit, PANEL_ALPHA),
+        NeckPanel(clock, Area(tab + gap, top, right, bottom), album, unit, PANEL_ALPHA, labels),
     )
 
 
@@ -122,7 +122,7 @@ def overlay_video(
             writer.planes.update(painter.image, [Area(0, 0, *size)])
             for frame in range(frames):
                 time_s = frame_time_s(frame, fps)
-                placed = [item for plate in strip.plates for item in plate.at(time_s)]
+                placed = [item for panel in strip.panels for item in panel.at(time_s)]
                 writer.planes.update(painter.image, painter.show(placed))
                 writer.write(writer.planes.frame())
     return VideoFile(path, *size, fps, frames)

@@ -1,21 +1,25 @@
 """What does the lesson's text say?  Markdown read once into a small tree, then set on any medium.
 
 Lesson text is data, never code.  It is CommonMark with tables (the dialect of the CommonMark
-specification 0.31 and of GitHub's tables); raw HTML is read as the characters it is made of.  The
-tree holds plain strings only.  The web page gets it as escaped HTML, the typesetter as JSON that
-its template walks: no text is ever spliced into a program.
+specification 0.31 and of GitHub's tables); raw HTML is read as the characters it is made of.  What
+the reader finds is sifted once, then its own renderer writes escaped HTML for the web page, and the
+typesetter gets a tree of plain strings as JSON that its template walks: no text is ever spliced
+into a program.
 """
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from lickwright.drawing import escape_xml
+from lickwright.drawing import xml_characters
 
 if TYPE_CHECKING:
+    from markdown_it import MarkdownIt
     from markdown_it.token import Token
+    from markdown_it.tree import SyntaxTreeNode
 
 #: A link keeps its address only with one of these schemes; any other is shown as bare words.
 SAFE_SCHEMES = ("http://", "https://", "mailto:")
@@ -71,20 +75,43 @@ DEEPEST = 10
 
 def parse_markdown(text: str) -> tuple[Node, ...]:
     """Read Markdown into blocks.  Every text is valid; nothing is raised."""
+    from markdown_it.tree import SyntaxTreeNode
+
+    return tuple(_nodes(SyntaxTreeNode(_tokens(text)).children))
+
+
+def markdown_html(text: str, top_heading: int = 3) -> str:
+    """Markdown as HTML that can only be text.
+
+    Parameters
+    ----------
+    top_heading : the level (1-6) that a first-level heading takes in the page.
+
+    Examples
+    --------
+    >>> markdown_html("# Sweep *up*")
+    '<h3>Sweep <em>up</em></h3>\\n'
+    """
+    reader = _reader()
+    tokens = _tokens(text)
+    for token in tokens:
+        if token.type in ("heading_open", "heading_close"):
+            token.tag = f"h{min(6, top_heading + int(token.tag[1]) - 1)}"
+    html: str = reader.renderer.render(tokens, reader.options, {})
+    return html
+
+
+@lru_cache(maxsize=1)
+def _reader() -> MarkdownIt:
     from markdown_it import MarkdownIt
 
-    reader = MarkdownIt("commonmark", {"html": False, "typographer": True})
-    reader.enable(["table", "smartquotes"])
-    tree = _Tree()
-    for token in reader.parse(text):
-        if token.type == "inline":
-            for piece in token.children or ():
-                tree.add(piece)
-        else:
-            tree.add(token)
-    return tree.nodes()
+    reader = MarkdownIt("commonmark", {"html": False, "typographer": True, "xhtmlOut": False})
+    return reader.enable(["table", "smartquotes"])
 
 
+# --- sifting ------------------------------------------------------------------------------------
+
+#: Containers that a page has; the head and body of a table are none.
 _CONTAINERS = {
     "paragraph": "paragraph",
     "heading": "heading",
@@ -102,126 +129,106 @@ _CONTAINERS = {
 }
 #: What is part of a whole, and of which.
 _PARTS = {
-    "item": {"bullets", "numbers"},
-    "row": {"table"},
-    "head-cell": {"row"},
-    "cell": {"row"},
-}
-_LEAVES = {"text": "text", "code_inline": "literal", "fence": "code", "code_block": "code"}
-
-
-class _Tree:
-    """Builds nodes out of the reader's flat run of opening, closing and standing tokens."""
-
-    def __init__(self) -> None:
-        self._open: list[tuple[Node | None, list[Node]]] = [(None, [])]
-
-    def nodes(self) -> tuple[Node, ...]:
-        return tuple(self._open[0][1])
-
-    def add(self, token: Token) -> None:
-        if token.nesting > 0:
-            container = _container(token)
-            if container is not None and not self._has_place_for(container):
-                container = None
-            # A container that is not kept passes its children to the one around it.
-            self._open.append((container, [] if container else self._open[-1][1]))
-        elif token.nesting < 0:
-            container, children = self._open.pop()
-            if container is not None:
-                self._open[-1][1].append(replace(container, children=tuple(children)))
-        elif (leaf := _leaf(token)) is not None:
-            self._open[-1][1].append(leaf)
-
-    def _has_place_for(self, node: Node) -> bool:
-        if node.kind not in _PARTS:
-            return len(self._open) <= DEEPEST
-        around = next((kept.kind for kept, _ in reversed(self._open) if kept), "")
-        return around in _PARTS[node.kind]
-
-
-def _container(token: Token) -> Node | None:
-    kind = _CONTAINERS.get(token.type.removesuffix("_open"))
-    if kind is None or token.hidden:
-        # The head and body of a table, and the lines of a tight list.
-        return None
-    if kind == "heading":
-        return Node(kind, number=int(token.tag[1]))
-    if kind == "numbers":
-        return Node(kind, number=int(token.attrs.get("start", 1)))
-    if kind == "link":
-        address = str(token.attrs.get("href", ""))
-        return Node(kind, address) if address.lower().startswith(SAFE_SCHEMES) else None
-    return Node(kind)
-
-
-def _leaf(token: Token) -> Node | None:
-    if token.type in _LEAVES:
-        text = _printable(token.content)
-        return Node(_LEAVES[token.type], text) if text else None
-    if token.type == "softbreak":
-        return Node("text", " ")
-    if token.type == "hardbreak":
-        return Node("break")
-    if token.type == "hr":
-        return Node("rule")
-    # What is left is an image.  A lesson carries its own pictures; one from elsewhere is named,
-    # not fetched.
-    return Node("emphasis", children=(Node("text", _printable(token.content)),))
-
-
-_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
-
-
-def _printable(text: str) -> str:
-    return _CONTROLS.sub("", text)
-
-
-# --- on the web ---------------------------------------------------------------------------------
-
-_TAGS = {
-    "paragraph": "p",
-    "item": "li",
-    "bullets": "ul",
-    "quote": "blockquote",
-    "table": "table",
-    "row": "tr",
-    "cell": "td",
-    "emphasis": "em",
-    "strong": "strong",
+    "list_item": {"bullet_list", "ordered_list"},
+    "tr": {"table"},
+    "th": {"tr"},
+    "td": {"tr"},
 }
 
 
-def markdown_html(text: str, top_heading: int = 3) -> str:
-    """Markdown as HTML that can only be text.
+def _tokens(text: str) -> list[Token]:
+    """What the reader finds, without what no page shows."""
+    return list(_sifted(_reader().parse(text), []))
+
+
+def _sifted(tokens: Iterable[Token], around: list[str]) -> Iterator[Token]:
+    """Tokens without the containers that are not kept, which leave what is in them.
 
     Parameters
     ----------
-    top_heading : the level (1-6) that a first-level heading takes in the page.
+    around : the containers that are open, "" for one that is not kept; changed on the way.
     """
-    return "".join(_html(node, top_heading) for node in parse_markdown(text))
+    for token in tokens:
+        if token.nesting > 0:
+            name = token.type.removesuffix("_open")
+            around.append(name if _is_kept(token, name, around) else "")
+            if around[-1]:
+                yield _with_attributes(token)
+        elif token.nesting < 0:
+            if around.pop():
+                yield token
+        elif token.type == "inline":
+            token.children = list(_sifted(token.children or (), around))
+            yield token
+        elif token.type == "image":
+            yield from _named(token)
+        else:
+            token.content = _printable(token.content)
+            if token.type in ("fence", "code_block") and not token.content:
+                continue
+            if token.type == "fence":
+                token.type, token.info = "code_block", ""
+            if token.type == "code_block":
+                token.attrSet("tabindex", "0")  # a long line scrolls, also by keyboard
+            yield token
 
 
-def _html(node: Node, top: int) -> str:
-    inner = "".join(_html(child, top) for child in node.children)
-    if node.kind == "text":
-        return escape_xml(node.text)
-    if node.kind == "literal":
-        return f"<code>{escape_xml(node.text)}</code>"
-    if node.kind == "code":
-        return f'<pre tabindex="0"><code>{escape_xml(node.text)}</code></pre>\n'
-    if node.kind == "break":
-        return "<br>"
-    if node.kind == "rule":
-        return "<hr>\n"
-    if node.kind == "heading":
-        level = min(6, top + node.number - 1)
-        return f"<h{level}>{inner}</h{level}>\n"
-    if node.kind == "numbers":
-        return f'<ol start="{node.number}">{inner}</ol>\n'
-    if node.kind == "head-cell":
-        return f'<th scope="col">{inner}</th>\n'
-    if node.kind == "link":
-        return f'<a href="{escape_xml(node.text)}" rel="noopener noreferrer">{inner}</a>'
-    tag = _TAGS[node.kind]
-    return f"<{tag}>{inner}</{tag}>" + ("" if node.kind in {"emphasis", "strong"} else "\n")
+def _is_kept(token: Token, name: str, around: list[str]) -> bool:
+    if name not in _CONTAINERS:
+        return False
+    if name == "link" and not str(token.attrGet("href")).lower().startswith(SAFE_SCHEMES):
+        return False
+    if name in _PARTS:
+        return next((kept for kept in reversed(around) if kept), "") in _PARTS[name]
+    return token.hidden or len(around) < DEEPEST
+
+
+def _with_attributes(token: Token) -> Token:
+    if token.type == "link_open":
+        token.attrSet("rel", "noopener noreferrer")
+    elif token.type == "th_open":
+        token.attrs = {"scope": "col"}
+    elif token.type == "td_open":
+        token.attrs = {}
+    return token
+
+
+def _named(image: Token) -> Iterator[Token]:
+    """A lesson carries its own pictures; one from elsewhere is named, not fetched."""
+    from markdown_it.token import Token
+
+    yield Token("em_open", "em", 1)
+    yield Token("text", "", 0, content=_printable(image.content))
+    yield Token("em_close", "em", -1)
+
+
+def _printable(text: str) -> str:
+    return xml_characters(text).replace("\x7f", "")
+
+
+# --- for the typesetter -------------------------------------------------------------------------
+
+_LEAVES = {"text": "text", "code_inline": "literal", "code_block": "code"}
+
+
+def _nodes(found: Iterable[SyntaxTreeNode]) -> Iterator[Node]:
+    for each in found:
+        kind = _CONTAINERS.get(each.type)
+        if each.type == "inline" or each.hidden:
+            yield from _nodes(each.children)
+        elif each.type in _LEAVES:
+            if each.content:  # letters that no page can show leave nothing
+                yield Node(_LEAVES[each.type], each.content)
+        elif each.type == "softbreak":
+            yield Node("text", " ")
+        elif kind is None:
+            yield Node("break" if each.type == "hardbreak" else "rule")
+        else:
+            address = str(each.attrs["href"]) if kind == "link" else ""
+            yield Node(kind, address, tuple(_nodes(each.children)), _number(each, kind))
+
+
+def _number(node: SyntaxTreeNode, kind: str) -> int:
+    if kind == "heading":
+        return int(node.tag[1])
+    return int(node.attrs.get("start", 1)) if kind == "numbers" else 0

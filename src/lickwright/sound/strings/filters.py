@@ -57,6 +57,9 @@ def convolve(signal: Samples, taps: Samples) -> Samples:
     """``signal`` (N,) through one or more filters: taps (L,) gives (N,), taps (L, C) gives (N, C).
 
     The tail beyond the last sample is dropped: leave room for it.
+
+    ``scipy.signal.oaconvolve`` does the same, but takes up to twice as long on an example through
+    a room in single precision, longer in double, and moves four samples of five in their last bits.
     """
     columns = taps if taps.ndim == 2 else taps[:, None]
     size = _BLOCK if len(taps) <= _BLOCK // 2 else 1 << (2 * len(taps)).bit_length()

@@ -39,9 +39,9 @@ from lickwright.video.frames.encode import (
     whole_file,
 )
 from lickwright.video.frames.painter import Area, Painter, Placed
-from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PLATE_ALPHA, SOFT, rgb
+from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PANEL_ALPHA, SOFT, rgb
 from lickwright.video.frames.pixels import CAPITAL_EM, Album, Anchor, Drawing, Sprite, Words
-from lickwright.video.frames.shapes import arc, line, path, rect, shape, stroke_sign
+from lickwright.video.frames.shapes import line, stroke_sign
 
 __all__ = [
     "BOARD",
@@ -51,7 +51,7 @@ __all__ = [
     "INLAY",
     "LAMP",
     "OVERLAY_CODINGS",
-    "PLATE_ALPHA",
+    "PANEL_ALPHA",
     "SOFT",
     "Album",
     "Anchor",
@@ -68,15 +68,11 @@ __all__ = [
     "TriadNames",
     "Words",
     "Writer",
-    "arc",
     "beats_in",
     "frame_count",
     "frame_time_s",
     "line",
-    "path",
-    "rect",
     "rgb",
-    "shape",
     "stroke_sign",
     "whole_file",
 ]

@@ -55,7 +55,7 @@ class Coding:
 #: QuickTime Animation: lossless, and small where little moves.
 ANIMATION = Coding("qtrle", "mov", ".mov", ArgbPlanes, 1)
 #: ProRes 4444 at one fixed quantizer: its search for the best costs five sixths of the time, and
-#: the flat areas of our plates gain nothing by it.
+#: the flat areas of our panels gain nothing by it.
 PRORES = Coding(
     "prores_ks",
     "mov",

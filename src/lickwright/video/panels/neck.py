@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from lickwright.drawing import INK
+from lickwright.drawing import INK, NeckWindow, svg
 from lickwright.lick import LickNote
 from lickwright.neck import Position
 from lickwright.video.frames import (
@@ -20,12 +20,10 @@ from lickwright.video.frames import (
     Placed,
     Sprite,
     Words,
-    path,
-    rect,
 )
-from lickwright.video.panels.neck_layout import NeckLayout, Window, window_of
+from lickwright.video.panels.neck_layout import FilmNeck, window_of
 from lickwright.video.panels.panel import centred, even, round_lamp, sheet_of_paper
-from lickwright.video.panels.triad_marks import DRESSES, MARK_REACH, check_voice, mark
+from lickwright.video.panels.triad_marks import MARK_REACH, SCREEN_MARKS, check_voice, mark
 from lickwright.video.words import signs
 
 Labels = Literal["degrees", "notes", "fingers", "none"]
@@ -96,7 +94,7 @@ def scenes_of(clock: Clock) -> tuple[tuple[Scene, ...], tuple[int, ...]]:
     return tuple(scenes), tuple(scene_of)
 
 
-class NeckPlate:
+class NeckPanel:
     """The neck of one passage in a box of the screen."""
 
     def __init__(
@@ -151,7 +149,7 @@ class NeckPlate:
                 return self.scene_of[index]
         return len(self.scenes) - 1
 
-    def _boards(self) -> tuple[NeckLayout, ...]:
+    def _boards(self) -> tuple[FilmNeck, ...]:
         """One stretch of neck for all scenes, unless its marks would be much smaller."""
         guitar = self.clock.passage.score.guitar
         own = tuple(self._board(window_of(scene.places(), guitar)) for scene in self.scenes)
@@ -160,14 +158,14 @@ class NeckPlate:
             return (whole,) * len(own)
         return own
 
-    def _board(self, window: Window) -> NeckLayout:
+    def _board(self, window: NeckWindow) -> FilmNeck:
         box, guitar = self.box, self.clock.passage.score.guitar
         width, height = float(box.right - box.left), float(box.bottom - box.top)
-        return NeckLayout(guitar, window, width, height, 92 * self.unit, self.unit)
+        return FilmNeck(guitar, window, width, height, 92 * self.unit, self.unit)
 
     # --- drawings -------------------------------------------------------------------------------
 
-    def _still(self, scene: Scene, board: NeckLayout) -> tuple[Sprite, Sprite]:
+    def _still(self, scene: Scene, board: FilmNeck) -> tuple[Sprite, Sprite]:
         """The board with the triads' threads, and the marks that stand on it."""
         size = (self.box.right - self.box.left, self.box.bottom - self.box.top)
         wood = "".join([board.shapes(), *self._shape_lines(scene, board)])
@@ -183,7 +181,7 @@ class NeckPlate:
         self._draw_legend(scene, shapes, words)
         return behind, self._album.add(Drawing(*size, "".join(shapes), tuple(words)))
 
-    def _shape_lines(self, scene: Scene, board: NeckLayout) -> Iterator[str]:
+    def _shape_lines(self, scene: Scene, board: FilmNeck) -> Iterator[str]:
         """A thread through each triad's places: whole for the first triad, dashed for others.
 
         Only where a triad has one place a string: through more it would say nothing.
@@ -195,7 +193,7 @@ class NeckPlate:
             points = [(board.x(place), board.string_y(place.string)) for place in places]
             dash = "" if voice == 0 else f"{9 * self.unit:.1f} {9 * self.unit:.1f}"
             if len(points) > 1:
-                yield path(points, 4 * self.unit, DRESSES[voice].look.colour, dash)
+                yield svg.path(points, 4 * self.unit, SCREEN_MARKS.voices[voice].look.colour, dash)
 
     def _legend_x(self, scene: Scene, voice: int) -> float:
         """The middle of a triad's entry above the neck."""
@@ -222,7 +220,8 @@ class NeckPlate:
         width = (self.box.right - self.box.left) / max(1, len(scene.voices()))
         w, h = even(min(width * 0.8, 160 * self.unit)), even(10 * self.unit)
         rim = 2 * self.unit
-        bar = rect(rim / 2, rim / 2, w - rim / 2, h - rim / 2, LAMP, h / 2, INK, rim)
+        corners = (rim / 2, rim / 2, w - rim / 2, h - rim / 2)
+        bar = svg.rect(*corners, LAMP, rounding=h / 2, stroke=INK, width=rim)
         return self._album.add(Drawing(w, h, bar))
 
     def _lit_sprite(self, index: int) -> Sprite:
@@ -234,7 +233,7 @@ class NeckPlate:
         drawn, label = mark(side / 2, side / 2, size, voices, label_of(note, self._labels))
         return self._album.add(Drawing(side, side, drawn, label))
 
-    def _lamp_sprite(self, board: NeckLayout) -> Sprite:
+    def _lamp_sprite(self, board: FilmNeck) -> Sprite:
         radius = min(1.85 * board.mark_size, 37 * self.unit)
         side = even(2 * radius + 6 * self.unit)
         return self._album.add(Drawing(side, side, round_lamp(side, radius, self.unit)))

@@ -35,7 +35,7 @@ _UNPICKED = {
 }
 
 
-class NowPlate:
+class NowPanel:
     """The readout of one passage in a box of the screen."""
 
     def __init__(self, clock: Clock, box: Area, album: Album, unit: float, alpha: float) -> None:
@@ -69,7 +69,7 @@ class NowPlate:
             yield centred(self._bars[beat], middle, self._y(316))
 
     def _y(self, share: float) -> float:
-        """A height of the plate, in 352nds of it."""
+        """A height of the panel, in 352nds of it."""
         return self.box.top + share / 352 * (self.box.bottom - self.box.top)
 
     def _chord_sprite(self, chord: ChordSpan) -> Sprite:

@@ -1,11 +1,11 @@
-"""A plate: a sheet of paper somewhere on the screen that shows one thing about the moment."""
+"""A panel: a sheet of paper somewhere on the screen that shows one thing about the moment."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Protocol
 
-from lickwright.drawing import INK, PAPER, number
+from lickwright.drawing import INK, PAPER, number, svg
 from lickwright.video.frames import (
     CAPITAL_EM,
     LAMP,
@@ -15,11 +15,10 @@ from lickwright.video.frames import (
     Placed,
     Sprite,
     Words,
-    rect,
 )
 
 
-class Plate(Protocol):
+class Panel(Protocol):
     """Something that knows how it looks at every moment."""
 
     def at(self, time_s: float) -> Iterator[Placed]:
@@ -28,9 +27,9 @@ class Plate(Protocol):
 
 
 def sheet_of_paper(album: Album, box: Area, unit: float, alpha: float) -> Placed:
-    """The paper of a plate."""
+    """The paper of a panel."""
     width, height = box.right - box.left, box.bottom - box.top
-    shapes = rect(0, 0, width, height, PAPER, 14 * unit, opacity=alpha)
+    shapes = svg.rect(0, 0, width, height, PAPER, rounding=14 * unit, opacity=alpha)
     return Placed(album.add(Drawing(width, height, shapes)), box.left, box.top)
 
 
@@ -64,7 +63,10 @@ def lamp(width: float, height: float, unit: float) -> str:
     w, h = even(width), even(height)
     rim = 3.2 * unit
     inset = rim / 2
-    return rect(inset, inset, w - inset, h - inset, LAMP, min(w, h) * 0.24, INK, rim)
+    corner = min(w, h) * 0.24
+    return svg.rect(
+        inset, inset, w - inset, h - inset, LAMP, rounding=corner, stroke=INK, width=rim
+    )
 
 
 def round_lamp(side: int, radius: float, unit: float) -> str:

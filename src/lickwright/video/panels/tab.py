@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 
-from lickwright.drawing import INK, PAPER
+from lickwright.drawing import INK, PAPER, svg
 from lickwright.lick import LickNote, Stroke
 from lickwright.video.frames import (
     LAMP,
@@ -17,7 +17,6 @@ from lickwright.video.frames import (
     Sprite,
     Words,
     line,
-    rect,
     stroke_sign,
 )
 from lickwright.video.panels.panel import centred, even, lamp, sheet_of_paper, words_sprite
@@ -37,7 +36,7 @@ from lickwright.video.panels.tab_page import (
 _COLUMN_EM = 1.1
 
 
-class TabPlate:
+class TabPanel:
     """The tab of one passage in a box of the screen."""
 
     def __init__(self, clock: Clock, box: Area, album: Album, unit: float, alpha: float) -> None:
@@ -160,7 +159,7 @@ class TabPlate:
         """Thin paper over what is still to come."""
         width = round(self._page_width + self._margin)
         height = self.box.bottom - self.box.top
-        shapes = rect(0, 0, width, height, PAPER, 14 * self.unit, opacity=0.38)
+        shapes = svg.rect(0, 0, width, height, PAPER, rounding=14 * self.unit, opacity=0.38)
         return self._album.add(Drawing(width, height, shapes))
 
     def _playhead_sprite(self) -> Sprite:
@@ -168,13 +167,13 @@ class TabPlate:
         reach = 0.62 * self.rows.figure
         width, height = even(22 * self.unit), even(bottom - top + 2 * reach)
         middle = width / 2
-        shapes = rect(
+        shapes = svg.rect(
             middle - 8 * self.unit,
             0,
             middle + 8 * self.unit,
             height,
             LAMP,
-            8 * self.unit,
+            rounding=8 * self.unit,
             opacity=0.62,
         )
         shapes += line(middle, 2 * self.unit, middle, height - 2 * self.unit, 3 * self.unit, INK)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from lickwright.drawing import INK, QUIET
+from lickwright.drawing import INK, QUIET, svg
 from lickwright.lick import LickNote, Stroke, Technique
 from lickwright.score import Score
 from lickwright.video.frames import (
@@ -19,10 +19,8 @@ from lickwright.video.frames import (
     Anchor,
     Drawing,
     Words,
-    arc,
     beats_in,
     line,
-    path,
     stroke_sign,
 )
 from lickwright.video.panels.panel import even
@@ -42,7 +40,7 @@ FINGER = 32.0
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Heights of the tab's rows in px from the top of the plate; middles, except base lines."""
+    """Heights of the tab's rows in px from the top of the panel; middles, except base lines."""
 
     chord_base: float
     mute_base: float
@@ -57,7 +55,7 @@ class Rows:
 
 
 def rows_of(height: float, unit: float, score: Score) -> Rows:
-    """The rows of a plate ``height`` px high; the strings take what the others leave."""
+    """The rows of a panel ``height`` px high; the strings take what the others leave."""
     mute = 30 * unit if any(note.marks.palm_mute for note in score.lick.notes) else 0.0
     strings = score.guitar.string_count
     top, bottom = 122 * unit + mute, height - 87 * unit
@@ -256,7 +254,7 @@ class _DrawnPage:
             step, rise = 9 * unit, 5 * unit
             count = int((right - left) / step)
             wave = [(left + i * step, y + (-rise, rise)[i % 2]) for i in range(count + 1)]
-            self.shapes.append(path(wave, 3.4 * unit, SOFT))
+            self.shapes.append(svg.path(wave, 3.4 * unit, SOFT))
         else:
             self.shapes.append(line(left, y, right, y, 6 * unit, SOFT))
 
@@ -276,11 +274,11 @@ class _DrawnPage:
             x1, x2 = self._x(first), self._x(second)
             y = self.rows.string(first.position.string)
             if second.technique is not Technique.SLIDE:
-                self.shapes.append(arc(x1, x2, y - 0.44 * size, 0.2 * size, 2.6 * unit, INK))
+                self.shapes.append(svg.arc(x1, x2, y - 0.44 * size, 0.2 * size, 2.6 * unit, INK))
             elif x2 - x1 > 1.2 * size:
                 rise = 0.2 * size * (1 if second.position.fret > first.position.fret else -1)
                 ends = [(x1 + 0.6 * size, y + rise), (x2 - 0.6 * size, y - rise)]
-                self.shapes.append(path(ends, 3 * unit, INK))
+                self.shapes.append(svg.path(ends, 3 * unit, INK))
 
     def _mutes(self) -> None:
         """One P.M. for each run of muted notes, and how far it goes."""
@@ -296,4 +294,4 @@ class _DrawnPage:
             start, end = left + 62 * unit, self._x(self._notes[last]) + 10 * unit
             if end > start:
                 y, dash = base - 7 * unit, f"{6 * unit:.1f} {8 * unit:.1f}"
-                self.shapes.append(line(start, y, end, y, 2 * unit, SOFT, dash))
+                self.shapes.append(line(start, y, end, y, 2 * unit, SOFT, dash=dash))

@@ -1,4 +1,4 @@
-"""Around the plates of a finished video: what is played, and how to read the signs."""
+"""Around the panels of a finished video: what is played, and how to read the signs."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from lickwright.drawing import INK
 from lickwright.video.frames import SOFT, Album, Drawing, Passage, Placed, Words, stroke_sign
 
 
-class TitlePlate:
-    """The line above the plates and the line below them."""
+class TitlePanel:
+    """The line above the panels and the line below them."""
 
     def __init__(
         self, passage: Passage, size: tuple[int, int], album: Album, unit: float, title: str
