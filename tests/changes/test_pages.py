@@ -23,7 +23,7 @@ def score_of(pair, text, key, time) -> Score:
         for b in changes.bars
     )
     chords = tuple(
-        ChordSpan(p.onset, p.length, str(p.chord), p.chord.notes, p.chord.bass_note)
+        ChordSpan(p.onset, p.length, p.chord, p.chord.notes, p.chord.bass_note)
         for p in changes.chords
     )
     return Score("Carried", Guitar(), line.lick, bars, chords, 60.0, 100.0)

@@ -260,7 +260,7 @@ def test_the_words_are_those_of_the_score(
 
 def test_notes_without_a_common_name_print_their_bass(lay: Callable[..., Score]) -> None:
     score = lay([(1, 5)], Fraction(4), chords="Bb")
-    nameless = replace(score, chords=(replace(score.chords[0], symbol=""),))
+    nameless = replace(score, chords=(replace(score.chords[0], chord=None),))
     assert labels(engrave(nameless).svg, "lw-harm") == ["B♭ ped."]
 
 

@@ -69,8 +69,8 @@ def scores(draw: st.DrawFn) -> Score:
             Bar(1, end / 2, end / 2, 4, 4, parse_key("A harmonic minor")),
         ),
         (
-            ChordSpan(Fraction(0), end / 2, str(chord), chord.notes, chord.bass_note),
-            ChordSpan(end / 2, end / 2, "", (parse_note_name("Abb"),), parse_note_name("C##")),
+            ChordSpan(Fraction(0), end / 2, chord, chord.notes, chord.bass_note),
+            ChordSpan(end / 2, end / 2, None, (parse_note_name("Abb"),), parse_note_name("C##")),
         ),
         draw(st.floats(20, 100)),
         draw(st.floats(100, 400)),

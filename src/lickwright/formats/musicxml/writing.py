@@ -60,8 +60,6 @@ def musicxml(score: Score) -> str:
     ------
     RhythmError
         When the Score cannot be written: see :func:`lickwright.score.notation.bars.write_bars`.
-    TheoryError
-        When a chord symbol cannot be read.
     """
     root = score_element(score)
     indent(root, " ")
@@ -141,7 +139,7 @@ def _notation_bar(part: Element, written: WrittenScore, index: int, book: Accide
             text_element(clef, "clef-octave-change", str(written.clef.octave))
         _tempo(measure, written.score)
     book.start_bar(bar.bar.key.fifths)
-    chords = [chord for chord in written.score.chords if bar.bar.onset <= chord.onset < bar.bar.end]
+    chords = written.score.chords_in(bar.bar.onset, bar.bar.end)
     for piece in bar.pieces:
         _chord_symbols(measure, written, piece, chords)
         _octave_bracket(measure, written, piece, opens=True)

@@ -11,6 +11,7 @@ import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from lickwright.errors import LickwrightError
@@ -18,7 +19,7 @@ from lickwright.lick import Lick, LickNote, Marks, Stroke, Technique, Tuplet
 from lickwright.neck import Guitar, Position
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.shelf.errors import ShelfError
-from lickwright.theory import NoteName, Pitch, parse_key
+from lickwright.theory import Chord, NoteName, Pitch, parse_chord, parse_key
 
 #: More notes or bars than any lick has; what is larger is damaged.
 MAX_ROWS = 10_000
@@ -160,7 +161,7 @@ def _score(data: Data) -> Score:
             ChordSpan(
                 _fraction(row[0]),
                 _fraction(row[1]),
-                _string(row[2]),
+                _chord(_string(row[2])),
                 tuple(map(_note, _string(row[3]).split())),
                 _note(_string(row[4])),
             )
@@ -316,6 +317,11 @@ def _note(word: str) -> NoteName:
     if match is None:
         raise _damaged(f"'{word:.40}' is no note")
     return NoteName(match[1], _alter(match[2]))
+
+
+@lru_cache(maxsize=1024)
+def _chord(symbol: str) -> Chord | None:
+    return parse_chord(symbol) if symbol else None
 
 
 def _pitch(word: str) -> Pitch:

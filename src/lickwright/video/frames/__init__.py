@@ -26,7 +26,6 @@ from lickwright.video.frames.clock import (
     Clock,
     Passage,
     TriadNames,
-    beats_in,
     frame_count,
     frame_time_s,
 )
@@ -69,7 +68,6 @@ __all__ = [
     "Words",
     "Writer",
     "arc",
-    "beats_in",
     "frame_count",
     "frame_time_s",
     "line",
