@@ -38,6 +38,7 @@ from lickwright.sound.mix.files import audio_file
 from lickwright.sound.mix.rendering import Playing, lead_stem, render, start_s
 from lickwright.sound.strings.amplifier import TONES, amplify
 from lickwright.sound.strings.pluck import lead
+from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 
@@ -70,7 +71,9 @@ def score_of(places: list[tuple[int, int]], value: Fraction = Fraction(1, 4)) ->
         symbol, names, bass = _CHORDS[bar % 2]
         classes = tuple(parse_note_name(name) for name in names.split())
         spans.append(
-            ChordSpan(Fraction(4 * bar), Fraction(4), symbol, classes, parse_note_name(bass))
+            ChordSpan(
+                Fraction(4 * bar), Fraction(4), parse_chord(symbol), classes, parse_note_name(bass)
+            )
         )
     return Score(
         "bench",

@@ -96,15 +96,15 @@ def _score() -> Score:
 
 def _engine_ms() -> str:
     from time import perf_counter
-    from xml.etree.ElementTree import fromstring
 
     from lickwright.engrave.page.engine import STAFF_UNITS, lay_out
     from lickwright.engrave.page.engine_input import page_input
     from lickwright.engrave.page.systems import STAFF_MM
-    from lickwright.formats.musicxml.writing import musicxml
+    from lickwright.formats.musicxml.writing import score_element
+    from lickwright.score.notation import write
     from lickwright.studio.session.tab import WIDE_MM
 
-    document = page_input(fromstring(musicxml(_score())))
+    document = page_input(score_element(write(_score())))
     took = []
     for _ in range(40):
         began = perf_counter()

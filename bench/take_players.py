@@ -26,6 +26,7 @@ from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.sound.band.bank import bank_path, sound_midi
 from lickwright.sound.mix.rendering import Playing, backing_stem, lead_stem
+from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import parse_key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 
@@ -131,7 +132,9 @@ def line_score(
         symbol, names, bass = chords[bar % 2]
         tones = tuple(parse_note_name(n) for n in names.split())
         spans.append(
-            ChordSpan(Fraction(4 * bar), Fraction(4), symbol, tones, parse_note_name(bass))
+            ChordSpan(
+                Fraction(4 * bar), Fraction(4), parse_chord(symbol), tones, parse_note_name(bass)
+            )
         )
     return Score(
         name,

@@ -7,7 +7,6 @@ import pytest
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.progression.chart import parse_changes
 from lickwright.engrave.page.systems import engrave
-from lickwright.formats.musicxml.writing import musicxml
 from lickwright.neck.instrument import Guitar
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import parse_key
@@ -23,7 +22,7 @@ def score_of(pair, text, key, time) -> Score:
         for b in changes.bars
     )
     chords = tuple(
-        ChordSpan(p.onset, p.length, str(p.chord), p.chord.notes, p.chord.bass_note)
+        ChordSpan(p.onset, p.length, p.chord, p.chord.notes, p.chord.bass_note)
         for p in changes.chords
     )
     return Score("Carried", Guitar(), line.lick, bars, chords, 60.0, 100.0)
@@ -32,6 +31,6 @@ def score_of(pair, text, key, time) -> Score:
 @pytest.mark.parametrize(("name", "text", "key", "time"), PROGRESSIONS)
 def test_every_progression_engraves(pair, capfd, name, text, key, time):
     score = score_of(pair, text, key, time)
-    page = engrave(musicxml(score), 180.0)
+    page = engrave(score, 180.0)
     assert set(page.note_ids) == set(range(len(score.lick.notes)))
     assert capfd.readouterr().err == ""

@@ -72,7 +72,7 @@ def note(
 
 def chord(onset: F, length: F, symbol: str) -> ChordSpan:
     known = parse_chord(symbol)
-    return ChordSpan(onset, length, symbol, tuple(known.notes), known.bass_note)
+    return ChordSpan(onset, length, known, tuple(known.notes), known.bass_note)
 
 
 def line(

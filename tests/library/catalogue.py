@@ -107,7 +107,7 @@ def moved_score(score: Score, frets: int, name: str, target_bpm: float) -> Score
             )
         )
     lick = Lick(tuple(notes), score.lick.length, score.lick.tuplets)
-    chords = tuple(ChordSpan(c.onset, c.length, c.symbol, c.notes, c.bass) for c in score.chords)
+    chords = tuple(ChordSpan(c.onset, c.length, c.chord, c.notes, c.bass) for c in score.chords)
     return replace(
         score, name=name, lick=lick, chords=chords, slow_bpm=target_bpm / 2, target_bpm=target_bpm
     )

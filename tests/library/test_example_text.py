@@ -81,7 +81,7 @@ def test_chords_inside_a_bar_are_written_as_shares(demo: ShelvedLesson) -> None:
     score = demo.licks[0].score
     chords = [("0", "2", "Bm9"), ("2", "1", "E13"), ("3", "5", "Amaj9")]
     spans = tuple(
-        ChordSpan(Fraction(onset), Fraction(length), symbol, chord.notes, chord.bass_note)
+        ChordSpan(Fraction(onset), Fraction(length), chord, chord.notes, chord.bass_note)
         for onset, length, symbol in chords
         for chord in (parse_chord(symbol),)
     )

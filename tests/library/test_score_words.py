@@ -12,7 +12,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lickwright.lick.notes import Lick, LickNote, Marks, Stroke, Technique, Tuplet
+from lickwright.lick import (
+    Belonging,
+    Lick,
+    LickNote,
+    Marks,
+    Part,
+    PartLink,
+    Stroke,
+    Technique,
+    Tuplet,
+)
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import TUNINGS, parse_tuning
 from lickwright.score.score import Bar, ChordSpan, Score
@@ -55,22 +65,30 @@ def scores(draw: st.DrawFn) -> Score:
                 Marks(*(draw(st.booleans()) for _ in fields(Marks))),
                 draw(st.none() | st.integers(0, 3)),
                 draw(st.none() | st.sampled_from(("1", "b3", "#11", "bb7"))),
+                Belonging(
+                    tuple(draw(st.lists(st.integers(0, 2), unique=True))),
+                    draw(st.none() | st.integers(0, 1)),
+                ),
             )
         )
         moment += length
     end = moment + 1
+    parts = (
+        Part("call", Fraction(0), end / 3),
+        Part(draw(st.text(max_size=9)), end / 3, end - end / 3, draw(st.sampled_from(PartLink)), 0),
+    )
     chord = parse_chord(draw(st.sampled_from(("Bm9", "F#7b9/A#", "D/Cmaj7", "Ebsus4"))))
     return Score(
         draw(st.text(max_size=20)),
         guitar,
-        Lick(tuple(notes), end, (Tuplet(Fraction(0), Fraction(1), 3, 2),)),
+        Lick(tuple(notes), end, (Tuplet(Fraction(0), Fraction(1), 3, 2),), parts),
         (
             Bar(0, Fraction(0), end / 2, 7, 8, parse_key("F# dorian")),
             Bar(1, end / 2, end / 2, 4, 4, parse_key("A harmonic minor")),
         ),
         (
-            ChordSpan(Fraction(0), end / 2, str(chord), chord.notes, chord.bass_note),
-            ChordSpan(end / 2, end / 2, "", (parse_note_name("Abb"),), parse_note_name("C##")),
+            ChordSpan(Fraction(0), end / 2, chord, chord.notes, chord.bass_note),
+            ChordSpan(end / 2, end / 2, None, (parse_note_name("Abb"),), parse_note_name("C##")),
         ),
         draw(st.floats(20, 100)),
         draw(st.floats(100, 400)),
@@ -97,7 +115,8 @@ def _set(name: str, value: object) -> Callable[[dict[str, Any]], None]:
 
 def _word(name: str, word: str) -> Callable[[dict[str, Any]], None]:
     def change(data: dict[str, Any]) -> None:
-        data[name] = " ".join([word, *data[name].split()[1:]])
+        usual = " ".join("." * len(data["places"].split()))
+        data[name] = " ".join([word, *data.get(name, usual).split()[1:]])
 
     return change
 
@@ -125,6 +144,10 @@ def _word(name: str, word: str) -> Callable[[dict[str, Any]], None]:
         (_word("strokes", "X"), "no stroke"),
         (_set("techniques", "pick"), "words for"),
         (_set("onsets", "0"), "words for"),
+        (_word("part", "3"), "belongs to part 3 of 0"),
+        (_word("triads", "-1"), "names no triads"),
+        (_set("parts", [["call", "0", "4", None, 0]]), "before it"),
+        (_set("parts", [["call", "0", "4", "echo", 0]]), "does with another"),
     ],
 )
 def test_damage_is_told_in_a_sentence(

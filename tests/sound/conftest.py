@@ -10,6 +10,7 @@ import pytest
 from lickwright.lick.notes import PLAIN, Lick, LickNote, Marks, Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import NoteName, parse_note_name, pitch_from_midi
 
@@ -75,7 +76,9 @@ def make_score(
     starts = [bars[i].onset for i in range(len(chords))]
     ends = [*starts[1:], at]
     spans = tuple(
-        ChordSpan(start, end - start, symbol, notes_named(names), parse_note_name(bass))
+        ChordSpan(
+            start, end - start, parse_chord(symbol), notes_named(names), parse_note_name(bass)
+        )
         for start, end, (symbol, names, bass) in zip(starts, ends, chords, strict=True)
     )
     return Score("The pair", guitar, Lick(tuple(notes), at), tuple(bars), spans, 66.0, 112.0)

@@ -16,6 +16,7 @@ from lickwright.lesson.file.reading import load_lesson
 from lickwright.lick.notes import Lick, LickNote, Marks, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import Key
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi
 from lickwright.video.frames.clock import Passage, TriadNames
@@ -110,7 +111,7 @@ def score_of(
         end += whole
     onsets = [onset for onset, _, _ in chords]
     spans = tuple(
-        ChordSpan(onset, after - onset, symbol, (_NAMES[0],), parse_note_name(bass))
+        ChordSpan(onset, after - onset, parse_chord(symbol), (_NAMES[0],), parse_note_name(bass))
         for (onset, symbol, bass), after in zip(chords, [*onsets[1:], end], strict=True)
     )
     lick = Lick(tuple(notes), end, tuple(tuplets))

@@ -155,6 +155,7 @@ from lickwright.lick.notes import Lick, LickNote
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.theory.key import parse_key
+from lickwright.theory.chord import parse_chord
 from lickwright.theory.pitch import parse_note_name, parse_pitch
 from lickwright.video.frames.clock import Passage
 from lickwright.video.overlay import overlay_video
@@ -164,7 +165,7 @@ notes = tuple(
     for i, (s, p) in enumerate([(1, "A4"), (2, "E4"), (3, "C4"), (4, "G3")])
 )
 bar = Bar(1, F(0), F(4), 4, 4, parse_key("D dorian"))
-chord = ChordSpan(F(0), F(4), "Dm9", (), parse_note_name("D"))
+chord = ChordSpan(F(0), F(4), parse_chord("Dm9"), (), parse_note_name("D"))
 score = Score("Trial", Guitar(), Lick(notes, F(4)), (bar,), (chord,), 60, 90)
 overlay_video(Passage(score, 240, 0, 1), sys.argv[1], size=(640, 120))
 print(hashlib.sha256(open(sys.argv[1], "rb").read()).hexdigest())

@@ -162,9 +162,8 @@ def _print_proposal(
     lesson: Lesson, example: str, recording: Recording, tempo: float | None, as_json: bool
 ) -> None:
     import json
-    from fractions import Fraction
 
-    from lickwright.lick.rhythm import Meter, felt_beats
+    from lickwright.lick.rhythm import Meter
     from lickwright.take.writing import transcribe
 
     index = _index(lesson, example)
@@ -178,7 +177,7 @@ def _print_proposal(
         key,
         tempo,
         near_bpm=(tempi.target, tempi.slow),
-        meter=Meter(bar=Fraction(4 * beats, unit), beat=felt_beats(beats, unit)[0]),
+        meter=Meter.of(beats, unit),
         hand=lesson.entry.hand,
         policy=(entry.picking if entry is not None else "sweep"),
     )

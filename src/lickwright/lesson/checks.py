@@ -103,7 +103,7 @@ def _claims(worked: Worked) -> Iterator[Flaw]:
 
 
 def _bar_of(worked: Worked, span: Span) -> int:
-    return next(bar.number for bar in worked.score.bars if bar.onset <= span.onset < bar.end)
+    return worked.score.bar_at(span.onset).number
 
 
 def _breaks(worked: Worked) -> Iterator[Flaw]:

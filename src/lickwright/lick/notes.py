@@ -6,6 +6,7 @@ re-derives string, fret, finger, stroke or time.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, fields
 from enum import StrEnum
 from fractions import Fraction
@@ -175,6 +176,15 @@ class Lick:
     tuplets: tuple[Tuplet, ...] = ()
     parts: tuple[Part, ...] = ()
 
+    def notes_in(self, start: Fraction, end: Fraction) -> tuple[LickNote, ...]:
+        """The notes that begin from ``start`` on and before ``end``."""
+        low = bisect_left(self.notes, start, key=_onset)
+        return self.notes[low : bisect_left(self.notes, end, low, key=_onset)]
+
     def notes_of(self, part: int) -> tuple[LickNote, ...]:
         """The notes of the part with an index."""
         return tuple(note for note in self.notes if note.belongs.part == part)
+
+
+def _onset(note: LickNote) -> Fraction:
+    return note.onset

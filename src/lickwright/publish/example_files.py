@@ -119,15 +119,14 @@ def make_example(worked: Worked, index: int, settings: Settings) -> MadeExample:
     score = worked.score
     stem = slug(index, worked.entry.name)
     base = f"examples/{stem}"
-    text = musicxml(score)
-    engraving = engrave(text, settings.width_mm)
+    engraving = engrave(score, settings.width_mm)
     has_band = settings.backing != "none"
     midi = midi_bytes(
         score, score.target_bpm, feel=settings.backing if has_band else "drone", backing=has_band
     )
     files = {
         f"{base}.svg": engraving.svg.encode(),
-        f"{base}.musicxml": text.encode(),
+        f"{base}.musicxml": musicxml(score).encode(),
         f"{base}.mid": midi,
     }
     downloads = [

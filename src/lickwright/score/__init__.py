@@ -12,14 +12,13 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.score.score import Bar, ChordSpan, Score
+from lickwright.score.score import Bar, ChordSpan, Score, place_name
 from lickwright.score.timeline import (
     SAMPLE_RATE,
     Click,
     CountIn,
     check_tempo,
     count_in,
-    is_pickup,
     seconds,
 )
 
@@ -32,6 +31,6 @@ __all__ = [
     "Score",
     "check_tempo",
     "count_in",
-    "is_pickup",
+    "place_name",
     "seconds",
 ]

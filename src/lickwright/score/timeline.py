@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from lickwright.errors import RhythmError
-from lickwright.lick.rhythm import felt_beats
-from lickwright.score.score import Bar, Score
+from lickwright.score.score import Score
 
 #: Samples a second of all audio that is rendered here (CD rate, IEC 60908).
 SAMPLE_RATE = 44100
@@ -34,16 +33,6 @@ class CountIn:
     clicks: tuple[Click, ...]
 
 
-def meter_length(bar: Bar) -> Fraction:
-    """Length of a whole bar of this bar's meter, in quarter notes."""
-    return Fraction(4 * bar.beats, bar.unit)
-
-
-def is_pickup(bar: Bar) -> bool:
-    """Whether a bar is shorter than its meter."""
-    return bar.length < meter_length(bar)
-
-
 def count_in(score: Score, bars: int = 1) -> CountIn:
     """The count before a score: ``bars`` whole bars, and up to a pickup's entry if there is one.
 
@@ -54,15 +43,15 @@ def count_in(score: Score, bars: int = 1) -> CountIn:
     if bars == 0:
         return CountIn(Fraction(0), ())
     first = score.bars[0]
-    whole = meter_length(first)
+    whole = first.whole
     length = bars * whole
-    if is_pickup(first):
+    if not first.full:
         length += whole - first.length
     clicks = []
     bar_onset = Fraction(0)
     while bar_onset < length:
         onset = bar_onset
-        for beat in felt_beats(first.beats, first.unit):
+        for beat in first.beat_lengths:
             if onset < length:
                 clicks.append(Click(onset, onset == bar_onset))
             onset += beat

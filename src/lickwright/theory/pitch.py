@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from lickwright.errors import TheoryError
 
@@ -119,6 +120,7 @@ def pitch_from_midi(midi: int, name: NoteName) -> Pitch:
     return Pitch(name, octave - 1)
 
 
+@lru_cache(maxsize=4096)  # the same few hundred are asked for at every turn of a search
 def name_above(root: NoteName, steps: int, semitones: int) -> NoteName:
     """The note ``steps`` letters and ``semitones`` above ``root``, whatever accidental it takes."""
     letter = LETTERS[(LETTERS.index(root.letter) + steps) % 7]

@@ -55,7 +55,8 @@ class Triad:
     @property
     def mask(self) -> int:
         """12-bit mask of the three notes, C on bit 0."""
-        return mask_of(note.pc for note in self.notes)
+        root = self.root.pc
+        return mask_of(root + semitones for _, semitones, _ in TRIAD_TONES[self.quality])
 
     def __str__(self) -> str:
         return f"{self.root}{self.quality.value}"

@@ -97,11 +97,9 @@ def _bars(passage: Passage, offset_s: float) -> Iterator[str]:
     """One cue for each bar: its chords, the triads in the order they are played, the degrees."""
     score = passage.score
     for bar in score.bars:
-        notes = [note for note in score.lick.notes if bar.onset <= note.onset < bar.end]
+        notes = score.lick.notes_in(bar.onset, bar.end)
         chords = [
-            chord
-            for chord in score.chords
-            if chord.onset < bar.end and chord.onset + chord.length > bar.onset
+            chord for chord in score.chords if chord.onset < bar.end and chord.end > bar.onset
         ]
         parts = [_bar_name(bar)]
         if chords:

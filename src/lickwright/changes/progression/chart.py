@@ -29,6 +29,7 @@ from fractions import Fraction
 
 from lickwright.changes.progression.numerals import Numeral, chord_of, parse_numeral
 from lickwright.errors import RhythmError, TheoryError
+from lickwright.lick.rhythm import bar_length
 from lickwright.theory import Chord, Key, parse_chord, parse_key
 
 #: More than any lesson needs; a typing slip such as ``x200`` is told, not unfolded.
@@ -341,7 +342,7 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
     onset = Fraction(0)
     for index in _play_order(written):
         rule_key, (beats, unit) = rules[index]
-        length = Fraction(4 * beats, unit)
+        length = bar_length(beats, unit)
         number = len(bars) + 1
         bars.append(PlayedBar(number, index + 1, onset, length, beats, unit, rule_key))
         shares = _sounding_shares(written, index)

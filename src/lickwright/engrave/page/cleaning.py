@@ -17,7 +17,7 @@ from lickwright.engrave.page.boxes import Box, lowest, take_boxes
 from lickwright.engrave.page.brackets import clear_brackets
 from lickwright.engrave.page.chord_row import ChordWord, set_chords
 from lickwright.engrave.page.elements import lettered
-from lickwright.engrave.page.tab_heads import TabHead
+from lickwright.engrave.page.tab_heads import Tablature
 from lickwright.engrave.page.tab_marks import (
     AIR,
     PlacedHead,
@@ -76,13 +76,13 @@ class CleanSystem:
     heads: tuple[tuple[str, float, float], ...]
 
 
-def read_page(svg: str, tab: Sequence[TabHead], first_measure: int) -> tuple[CleanSystem, int]:
+def read_page(svg: str, tab: Tablature, first_measure: int) -> tuple[CleanSystem, int]:
     """Our drawing of one page of the layout engine, and the number of measures on it.
 
     Parameters
     ----------
     svg : the engine's page, holding one system.
-    tab : the numbers of the whole piece.
+    tab : the tablature of the whole piece.
     first_measure : index of the page's first measure.
     """
     root = _plain(svg)
@@ -150,7 +150,7 @@ def _heads(measures: Sequence[Element]) -> Iterator[tuple[str, float, float]]:
 
 
 def _redraw_tablature(
-    staves: Sequence[Element], tab: Sequence[TabHead], first_measure: int
+    staves: Sequence[Element], tab: Tablature, first_measure: int
 ) -> tuple[list[TabStaff], list[PlacedHead]]:
     """Set our lines and numbers in place of the engine's; say where they stand."""
     lines, everything = [], []
@@ -158,13 +158,12 @@ def _redraw_tablature(
         taken = _take_lines(staff, index)
         notes = {note.get("id"): note for note in staff.iterfind(".//g[@class='note']")}
         placed = []
-        for head in tab:
-            if head.measure == index:
-                note = notes[head.id]
-                text = note.find("text")
-                x = float("nan" if text is None else text.get("x", "nan"))
-                placed.append(PlacedHead(head, x, taken.lines[head.string - 1]))
-                note[:] = [number(placed[-1])]
+        for head in tab.measures[index]:
+            note = notes[head.id]
+            text = note.find("text")
+            x = float("nan" if text is None else text.get("x", "nan"))
+            placed.append(PlacedHead(head, x, taken.lines[head.string - 1]))
+            note[:] = [number(placed[-1])]
         staff.insert(0, staff_lines(taken, placed))
         for layer in staff.findall("g[@class='layer']"):
             for rest in [each for each in layer.iter("g") if each.get("class") in _RESTS]:

@@ -1,4 +1,4 @@
-"""A MusicXML example as engraved systems: one SVG a line of music.
+"""A Score as engraved systems: one SVG a line of music.
 
 Verovio lays the music out; :mod:`lickwright.engrave.page.engine_input` decides what it gets to see
 and :mod:`lickwright.engrave.page.cleaning` turns its picture into ours.  Each system is a picture
@@ -14,17 +14,18 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.etree.ElementTree import Element, ParseError, fromstring
+from xml.etree.ElementTree import Element
 
 from lickwright.engrave.page.cleaning import CleanSystem, read_page
 from lickwright.engrave.page.engine import STAFF_UNITS, lay_out
 from lickwright.engrave.page.engine_input import page_input
 from lickwright.engrave.page.pictures import Picture, picture, svg_text
-from lickwright.engrave.page.tab_heads import tab_heads
+from lickwright.engrave.page.tab_heads import tablature_of
 from lickwright.engrave.page.tempo_mark import tempo_mark
 from lickwright.errors import OutputError
 from lickwright.formats.musicxml import score_element
 from lickwright.score import Score
+from lickwright.score.notation import PrintedTempo, printed_tempo, write
 
 #: Height of a five-line staff on the page, in mm.
 STAFF_MM = 6.4
@@ -88,14 +89,14 @@ class Engraving:
 
 
 def engrave(
-    music: Score | str,
+    score: Score,
     width_mm: float = 170.0,
     *,
     staff_mm: float = STAFF_MM,
     gap_mm: float = 4.0,
     prefix: str = "",
 ) -> Engraving:
-    """Engrave a Score, or MusicXML that :func:`lickwright.formats.musicxml.writing.musicxml` wrote.
+    """Engrave a Score.
 
     Parameters
     ----------
@@ -107,28 +108,28 @@ def engrave(
     Raises
     ------
     OutputError
-        When the music cannot be read or laid out, or a note is lost on the way.
+        When the music cannot be laid out, or a note is lost on the way.
+    RhythmError
+        When the Score cannot be written: see :func:`lickwright.score.notation.write`.
     """
     if width_mm < 10 * staff_mm:
         raise OutputError(
             f"a page of {width_mm:g} mm has no room for a staff {staff_mm:g} mm high",
             mend=f"Give at least {10 * staff_mm:g} mm",
         )
-    score = _parsed(music) if isinstance(music, str) else score_element(music)
-    notation, *others = score.findall("part")
-    if len(others) != 1:
-        raise OutputError("the music has no notation part beside its tablature part")
-    tab = tab_heads(others[0])
-    wanted = [note.get("id", "") for note in score.iter("note") if note.find("rest") is None]
-    tempo = notation.find(".//metronome")
+    written = write(score)
+    music = score_element(written)
+    tab = tablature_of(written)
+    wanted = [note.get("id", "") for note in music.iter("note") if note.find("rest") is None]
+    tempo = printed_tempo(score)
     mm_per_unit = staff_mm / STAFF_UNITS
     drawings: list[CleanSystem] = []
     measure = 0
-    for page in lay_out(page_input(score), width_mm / mm_per_unit):
+    for page in lay_out(page_input(music), width_mm / mm_per_unit):
         drawing, measures = read_page(page, tab, measure)
         drawings.append(drawing)
         measure += measures
-    _check_heads(wanted, [name for drawing in drawings for name, _, _ in drawing.heads])
+    check_heads(wanted, [name for drawing in drawings for name, _, _ in drawing.heads])
     systems, pictures = [], []
     for index, drawing in enumerate(drawings):
         each, top = _finish(drawing, tempo if index == 0 else None, prefix)
@@ -144,14 +145,7 @@ def engrave(
     return Engraving(tuple(systems), svg_text(pictures, mm_per_unit, gap_mm / mm_per_unit))
 
 
-def _parsed(text: str) -> Element:
-    try:
-        return fromstring(text)
-    except ParseError as error:
-        raise OutputError(f"the MusicXML cannot be read: {error}") from error
-
-
-def _finish(drawing: CleanSystem, tempo: Element | None, prefix: str) -> tuple[Picture, float]:
+def _finish(drawing: CleanSystem, tempo: PrintedTempo | None, prefix: str) -> tuple[Picture, float]:
     """A system cut to its content, and the height in the drawing at which it begins."""
     boxes = list(drawing.boxes)
     group = Element("g")
@@ -165,7 +159,13 @@ def _finish(drawing: CleanSystem, tempo: Element | None, prefix: str) -> tuple[P
     return picture(group, drawing.glyphs, top, (drawing.width, height), prefix), top
 
 
-def _check_heads(wanted: Sequence[str], drawn: Sequence[str]) -> None:
+def check_heads(wanted: Sequence[str], drawn: Sequence[str]) -> None:
+    """Whether every note head is on the page, once.
+
+    Raises
+    ------
+    OutputError
+    """
     seen = set(drawn)
     lost = [name for name in wanted if name not in seen]
     if lost or len(drawn) != len(wanted):

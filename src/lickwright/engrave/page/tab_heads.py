@@ -1,12 +1,15 @@
-"""What does a MusicXML tablature say? Its numbers in time, and what joins them."""
+"""What does a written Score say on its tablature? Its numbers in time, and what joins them."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from xml.etree.ElementTree import Element
 
-from lickwright.formats.musicxml import marks_of
-from lickwright.lick import Marks
+from lickwright.formats.musicxml import note_id
+from lickwright.lick import Marks, Technique
+from lickwright.score.notation import NotatedBar, WrittenScore, runs_at
+
+_PULLS = {Technique.HAMMER_ON: "H", Technique.PULL_OFF: "P"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +20,6 @@ class TabHead:
     ----------
     id : of its note element.
     measure : index of its measure, from 0.
-    place : index among the notes and rests of its measure.
     tied_from, tied_to : it goes on from the number before, into the next.
     slur_from, slur_to : a slur ends, begins here.
     pull : ``H`` or ``P`` where the next number is hammered on or pulled off.
@@ -27,7 +29,6 @@ class TabHead:
 
     id: str
     measure: int
-    place: int
     string: int
     fret: int
     tied_from: bool
@@ -39,35 +40,72 @@ class TabHead:
     marks: Marks
 
 
-def tab_heads(part: Element) -> tuple[TabHead, ...]:
-    """The numbers of a tablature part, in time."""
-    return tuple(
-        _head(note, measure, place)
-        for measure, bar in enumerate(part.iter("measure"))
-        for place, note in enumerate(bar.iter("note"))
-        if note.find("rest") is None
-    )
+#: Ids of the two numbers that a slur or a tie joins.
+Bond = tuple[str, str]
 
 
-def _head(note: Element, measure: int, place: int) -> TabHead:
-    notations = note.find("notations")
-    edges = {(mark.tag, mark.get("type")) for mark in (notations if notations is not None else ())}
-    pulls = [
-        mark.text or ""
-        for tag in ("hammer-on", "pull-off")
-        for mark in note.iterfind(f"notations/technical/{tag}[@type='start']")
-    ]
-    return TabHead(
-        id=note.get("id", ""),
-        measure=measure,
-        place=place,
-        string=int(note.findtext("notations/technical/string", "1")),
-        fret=int(note.findtext("notations/technical/fret", "0")),
-        tied_from=("tied", "stop") in edges,
-        tied_to=("tied", "start") in edges,
-        slur_from=("slur", "stop") in edges,
-        slur_to=("slur", "start") in edges,
-        pull="".join(pulls),
-        slides=("slide", "start") in edges,
-        marks=marks_of(note),
+@dataclass(frozen=True, slots=True)
+class Tablature:
+    """The numbers of a whole piece.
+
+    Parameters
+    ----------
+    measures : the numbers of each measure, in time.
+    bonds : every slur and tie, in time.
+    bonds_of : by id of a number, the indices of the bonds that begin or end there.
+    """
+
+    measures: tuple[tuple[TabHead, ...], ...]
+    bonds: tuple[Bond, ...]
+    bonds_of: Mapping[str, tuple[int, ...]]
+
+
+def tablature_of(written: WrittenScore) -> Tablature:
+    """The tablature of a written Score."""
+    measures = tuple(
+        tuple(_heads(written, bar, measure)) for measure, bar in enumerate(written.bars)
     )
+    bonds = tuple(_bonds([head for heads in measures for head in heads]))
+    bonds_of: dict[str, tuple[int, ...]] = {}
+    for index, ends in enumerate(bonds):
+        for end in ends:
+            bonds_of[end] = (*bonds_of.get(end, ()), index)
+    return Tablature(measures, bonds, bonds_of)
+
+
+def _heads(written: WrittenScore, bar: NotatedBar, measure: int) -> Iterator[TabHead]:
+    notes = written.score.lick.notes
+    for piece in bar.pieces:
+        if piece.note is None:
+            continue
+        at = piece.note
+        note = notes[at]
+        slurs = list(runs_at(written.slurs, at))
+        goes_on = not piece.tied_to and any(at < last for _, last in slurs)
+        slides = any(at == first for first, _ in runs_at(written.slides, at))
+        yield TabHead(
+            id=note_id(at, piece.part, tablature=True),
+            measure=measure,
+            string=note.position.string,
+            fret=note.position.fret,
+            tied_from=piece.tied_from,
+            tied_to=piece.tied_to,
+            slur_from=not piece.tied_from and any(at == last for _, last in slurs),
+            slur_to=not piece.tied_to and any(at == first for first, _ in slurs),
+            pull=_PULLS.get(notes[at + 1].technique, "") if goes_on else "",
+            slides=slides and not piece.tied_to,
+            marks=note.marks,
+        )
+
+
+def _bonds(heads: list[TabHead]) -> Iterator[Bond]:
+    """The ends, by id, of every slur and tie."""
+    start: str | None = None
+    for index, head in enumerate(heads):
+        if head.slur_from and start is not None:
+            yield start, head.id
+            start = None
+        if head.slur_to:
+            start = head.id
+        if head.tied_to and index + 1 < len(heads):
+            yield head.id, heads[index + 1].id

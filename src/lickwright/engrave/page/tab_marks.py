@@ -15,7 +15,7 @@ from xml.etree.ElementTree import Element
 from lickwright.drawing import FIGURE_HEIGHT, text_width
 from lickwright.engrave.page.boxes import Box
 from lickwright.engrave.page.elements import arc, lettered, stroke, wave
-from lickwright.engrave.page.tab_heads import TabHead
+from lickwright.engrave.page.tab_heads import TabHead, Tablature
 
 NUMBER_SIZE = 340.0
 WORD_SIZE = 290.0
@@ -95,18 +95,18 @@ def staff_lines(staff: TabStaff, placed: Sequence[PlacedHead]) -> Element:
 
 
 def joining_marks(
-    placed: Sequence[PlacedHead], heads: Sequence[TabHead], staves: Sequence[TabStaff]
+    placed: Sequence[PlacedHead], tab: Tablature, staves: Sequence[TabStaff]
 ) -> Iterator[TabMark]:
     """All marks of one system.
 
     Parameters
     ----------
     placed : the numbers of the system, in time.
-    heads : the numbers of the whole piece; what joins across systems is drawn in halves.
+    tab : the numbers of the whole piece; what joins across systems is drawn in halves.
     staves : the tablature lines of the system's measures, in time.
     """
     right = staves[-1].right
-    yield from _arcs(placed, heads, right)
+    yield from _arcs(placed, tab, right)
     top = min(staves[0].lines)
     taken: list[list[Box]] = [[]]
     for here, there in pairwise([*placed, None]):
@@ -153,12 +153,11 @@ def _word(text: str, x: float, y: float, *, middle: bool = False) -> TabMark:
     return TabMark(lettered(text, left, y, WORD_SIZE), box)
 
 
-def _arcs(
-    placed: Sequence[PlacedHead], heads: Sequence[TabHead], right: float
-) -> Iterator[TabMark]:
+def _arcs(placed: Sequence[PlacedHead], tab: Tablature, right: float) -> Iterator[TabMark]:
     """Every slur and tie that begins or ends in the system."""
     by_id = {each.head.id: each for each in placed}
-    for first_id, last_id in _bonds(heads):
+    touched = {bond for each in placed for bond in tab.bonds_of.get(each.head.id, ())}
+    for first_id, last_id in (tab.bonds[bond] for bond in sorted(touched)):
         first, last = by_id.get(first_id), by_id.get(last_id)
         here = first or last
         if here is not None:
@@ -167,19 +166,6 @@ def _arcs(
             y = here.y - HALF_NUMBER - 30
             height = min(max(0.16 * (end - left), 75.0), 135.0)
             yield TabMark(arc(left, end, y, height), Box("arc", left, y - height, end, y))
-
-
-def _bonds(heads: Sequence[TabHead]) -> Iterator[tuple[str, str]]:
-    """The ends, by id, of every slur and tie."""
-    start: str | None = None
-    for index, head in enumerate(heads):
-        if head.slur_from and start is not None:
-            yield start, head.id
-            start = None
-        if head.slur_to:
-            start = head.id
-        if head.tied_to and index + 1 < len(heads):
-            yield head.id, heads[index + 1].id
 
 
 def _slide(here: PlacedHead, there: PlacedHead | None, right: float) -> TabMark:

@@ -7,7 +7,7 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.formats.musicxml.note_reading import marks_of
+from lickwright.formats.musicxml.note_writing import note_id
 from lickwright.formats.musicxml.reading import ANY_LINE, Wanted, load_musicxml
 from lickwright.formats.musicxml.writing import musicxml, score_element
 
@@ -15,7 +15,7 @@ __all__ = [
     "ANY_LINE",
     "Wanted",
     "load_musicxml",
-    "marks_of",
     "musicxml",
+    "note_id",
     "score_element",
 ]

@@ -1,4 +1,4 @@
-"""A chord symbol as a MusicXML ``harmony`` element that prints as the house writes it."""
+"""A chord as a MusicXML ``harmony`` element that prints as the house writes it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element, SubElement
 from lickwright.formats.musicxml.chord_kinds import musicxml_harmony
 from lickwright.formats.musicxml.note_writing import text_element
 from lickwright.score import ChordSpan
-from lickwright.theory import NoteName, engraved_degree, parse_chord
+from lickwright.theory import NoteName, engraved_degree
 
 
 def harmony_element(chord: ChordSpan) -> Element:
@@ -16,15 +16,10 @@ def harmony_element(chord: ChordSpan) -> Element:
     The text of root and kind is the printed symbol; the degrees that change the kind are there
     to be read and heard, not printed.  Notes that have no common name over their bass are a
     pedal on it.
-
-    Raises
-    ------
-    TheoryError
-        When the symbol cannot be read.
     """
-    if not chord.symbol:
+    if chord.chord is None:
         return _pedal(chord.bass)
-    harmony = musicxml_harmony(parse_chord(chord.symbol))
+    harmony = musicxml_harmony(chord.chord)
     element = Element("harmony", {"print-frame": "no"})
     root = SubElement(element, "root")
     text_element(root, "root-step", harmony.root_step, text=harmony.root_text)

@@ -5,11 +5,11 @@ The order of an element's children is the schema's: W3C MusicXML 4.0, complex ty
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from xml.etree.ElementTree import Element, SubElement
 
 from lickwright.lick import LickNote, Stroke, Technique
-from lickwright.score.notation import AccidentalBook, WrittenNote, WrittenScore
+from lickwright.score.notation import AccidentalBook, Run, WrittenNote, WrittenScore, runs_at
 
 _BOWS = {Stroke.DOWN: "down-bow", Stroke.UP: "up-bow"}
 _PULLS = {Technique.HAMMER_ON: ("hammer-on", "H"), Technique.PULL_OFF: ("pull-off", "P")}
@@ -129,12 +129,17 @@ def _time_modification(element: Element, piece: WrittenNote) -> None:
         SubElement(change, "normal-dot")
 
 
+def _runs(runs: Sequence[Run], piece: WrittenNote) -> Iterator[Run]:
+    """The runs that hold the note of a piece; a rest is in none."""
+    return iter(()) if piece.note is None else runs_at(runs, piece.note)
+
+
 def _bonds(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
     """Ties and slurs that end and begin at a piece."""
     for tied, edge in ((piece.tied_from, "stop"), (piece.tied_to, "start")):
         if tied:
             yield Element("tied", type=edge)
-    for first, last in written.slurs:
+    for first, last in _runs(written.slurs, piece):
         if piece.note == last and not piece.tied_from:
             yield Element("slur", type="stop", number="1")
         if piece.note == first and not piece.tied_to:
@@ -156,9 +161,9 @@ def _tuplet(piece: WrittenNote, *, shown: bool) -> Iterator[Element]:
 def _pulls(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
     """Hammer-ons and pull-offs that end and begin at a piece."""
     notes = written.score.lick.notes
-    for first, last in written.slurs:
-        if piece.note is None or not first <= piece.note <= last:
-            continue
+    if piece.note is None:
+        return
+    for first, last in runs_at(written.slurs, piece.note):
         for note, free, edge in (
             (piece.note, not piece.tied_from, "stop"),
             (piece.note + 1, not piece.tied_to, "start"),
@@ -171,7 +176,7 @@ def _pulls(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
 
 
 def _slides(written: WrittenScore, piece: WrittenNote) -> Iterator[Element]:
-    for first, last in written.slides:
+    for first, last in _runs(written.slides, piece):
         if piece.note == last and not piece.tied_from:
             yield Element("slide", {"type": "stop", "number": "1", "line-type": "solid"})
         if piece.note == first and not piece.tied_to:

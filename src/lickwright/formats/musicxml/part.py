@@ -18,6 +18,7 @@ from xml.etree.ElementTree import Element
 from lickwright.errors import Spot, TheoryError
 from lickwright.formats.musicxml.file import Measure, ScoreFileError, XmlPart
 from lickwright.formats.musicxml.note_reading import NoteWords, written_length
+from lickwright.lick.rhythm import bar_length
 from lickwright.theory import (
     DIATONIC_FIFTHS,
     LETTERS,
@@ -166,8 +167,8 @@ class _PartReader:
                 read(self, element)
                 furthest = max(furthest, self.now)
         beats, unit = self._beats(furthest - self.start)
-        length = self._length(measure, furthest - self.start, Fraction(4 * beats, unit))
-        pickup = index == 0 and length < Fraction(4 * beats, unit)
+        length = self._length(measure, furthest - self.start, bar_length(beats, unit))
+        pickup = index == 0 and length < bar_length(beats, unit)
         if key is None:
             key = self.moves.key(self.written_key)
         self.music.bars.append(XmlBar(self.start, length, beats, unit, key, pickup))
@@ -177,7 +178,7 @@ class _PartReader:
     def _beats(self, content: Fraction) -> tuple[int, int]:
         """The time of a bar: the signature's, or one of its own where it holds more than that."""
         beats, unit = self.time
-        if content <= Fraction(4 * beats, unit):
+        if content <= bar_length(beats, unit):
             return beats, unit
         while unit < 16 and (content * unit / 4).denominator != 1:
             unit *= 2
@@ -185,7 +186,7 @@ class _PartReader:
         if count.denominator != 1 or count > MAX_BEATS:
             raise self.error(
                 f"holds {content} quarter notes where {beats}/{self.time[1]} asks for"
-                f" {Fraction(4 * beats, self.time[1])}",
+                f" {bar_length(beats, self.time[1])}",
                 "Correct the bar, or its time signature",
             )
         self.music.overlong += 1

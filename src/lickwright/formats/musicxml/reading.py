@@ -28,7 +28,7 @@ from lickwright.formats.musicxml.line import (
 )
 from lickwright.formats.musicxml.part import PartMusic, XmlBar, read_part
 from lickwright.lick import Lick, LickNote
-from lickwright.lick.rhythm import Meter, felt_beats
+from lickwright.lick.rhythm import Meter
 from lickwright.neck import Guitar
 from lickwright.score import Bar, ChordSpan, Score
 
@@ -238,9 +238,7 @@ def _cut(notes: tuple[LickNote, ...], end: Fraction) -> tuple[LickNote, ...]:
 def _meter(bars: Sequence[Bar]) -> Meter:
     """Bar lines and beats as the first whole bar has them."""
     pickup = bars[0].length if bars[0].number == 0 else Fraction(0)
-    beats, unit = bars[0].beats, bars[0].unit
-    felt = felt_beats(beats, unit)
-    return Meter(bar=Fraction(4 * beats, unit), pickup=pickup, beat=felt[0], beats=felt)
+    return Meter.of(bars[0].beats, bars[0].unit, pickup)
 
 
 def _tempi(music: PartMusic) -> tuple[float, float]:
@@ -262,7 +260,7 @@ def _chords(music: PartMusic, start: Fraction, end: Fraction) -> tuple[tuple[Cho
         later = placed_chords[at + 1][0] if at + 1 < len(placed_chords) else end
         first, last = max(onset, Fraction(0)), min(later, end)
         if chord is not None and first < last:
-            spans.append(ChordSpan(first, last - first, str(chord), chord.notes, chord.bass_note))
+            spans.append(ChordSpan(first, last - first, chord, chord.notes, chord.bass_note))
     return tuple(spans), unread
 
 

@@ -14,7 +14,6 @@ Source: W3C MusicXML 4.0 (2021), ``score-partwise``.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from lickwright.formats.musicxml.chord_writing import harmony_element
@@ -23,11 +22,11 @@ from lickwright.score import ChordSpan, Score
 from lickwright.score.notation import (
     AccidentalBook,
     NotatedBar,
-    NoteValue,
     WrittenNote,
     WrittenScore,
-    meter,
-    value_of,
+    printed_tempo,
+    runs_at,
+    tempo_number,
     write,
 )
 
@@ -60,17 +59,14 @@ def musicxml(score: Score) -> str:
     ------
     RhythmError
         When the Score cannot be written: see :func:`lickwright.score.notation.bars.write_bars`.
-    TheoryError
-        When a chord symbol cannot be read.
     """
-    root = score_element(score)
+    root = score_element(write(score))
     indent(root, " ")
     return _HEAD + tostring(root, encoding="unicode") + "\n"
 
 
-def score_element(score: Score) -> Element:
-    """The ``score-partwise`` element of :func:`musicxml`, not yet written out; errors as there."""
-    written = write(score)
+def score_element(written: WrittenScore) -> Element:
+    """The ``score-partwise`` element of a written Score, not yet made into text."""
     root = Element("score-partwise", version="4.0")
     encoding = SubElement(SubElement(root, "identification"), "encoding")
     text_element(encoding, "software", "Lickwright")
@@ -141,7 +137,7 @@ def _notation_bar(part: Element, written: WrittenScore, index: int, book: Accide
             text_element(clef, "clef-octave-change", str(written.clef.octave))
         _tempo(measure, written.score)
     book.start_bar(bar.bar.key.fifths)
-    chords = [chord for chord in written.score.chords if bar.bar.onset <= chord.onset < bar.bar.end]
+    chords = written.score.chords_in(bar.bar.onset, bar.bar.end)
     for piece in bar.pieces:
         _chord_symbols(measure, written, piece, chords)
         _octave_bracket(measure, written, piece, opens=True)
@@ -183,29 +179,14 @@ def _staff_details(attributes: Element, score: Score) -> None:
 
 def _tempo(measure: Element, score: Score) -> None:
     """The practice range as one mark; the target tempo for playback."""
-    bar = score.bars[0]
-    counted = meter(bar.beats, bar.unit)
-    quarters = counted.beats[1] if counted.compound or bar.unit == 2 else Fraction(1)
-    beat = value_of(quarters) or NoteValue(Fraction(1))
-    tempi = [_beats_a_minute(bpm, beat) for bpm in (score.slow_bpm, score.target_bpm)]
+    tempo = printed_tempo(score)
     direction = SubElement(measure, "direction", placement="above", directive="yes")
     mark = SubElement(SubElement(direction, "direction-type"), "metronome")
-    text_element(mark, "beat-unit", beat.type)
-    if beat.dotted:
+    text_element(mark, "beat-unit", tempo.beat.type)
+    if tempo.beat.dotted:
         SubElement(mark, "beat-unit-dot")
-    text_element(mark, "per-minute", "–".join(dict.fromkeys(tempi)))
-    SubElement(direction, "sound", tempo=_number(score.target_bpm))
-
-
-def _beats_a_minute(quarters_bpm: float, beat: NoteValue) -> str:
-    """A tempo counted in ``beat``, to the whole where it is not counted in quarters."""
-    if beat.quarters == 1:
-        return _number(quarters_bpm)
-    return str(round(quarters_bpm / float(beat.quarters)))
-
-
-def _number(number: float) -> str:
-    return f"{number:.6f}".rstrip("0").rstrip(".")
+    text_element(mark, "per-minute", tempo.per_minute)
+    SubElement(direction, "sound", tempo=tempo_number(score.target_bpm))
 
 
 def _chord_symbols(
@@ -241,7 +222,7 @@ def _palm_mute(measure: Element, written: WrittenScore, piece: WrittenNote, *, o
     """``P.M.`` and its dashes over the muted notes."""
     if piece.note is None or (piece.tied_from if opens else piece.tied_to):
         return
-    for first, last in written.mutes:
+    for first, last in runs_at(written.mutes, piece.note):
         if piece.note == (first if opens else last):
             direction = SubElement(measure, "direction", placement="above")
             if opens:

@@ -8,6 +8,7 @@ is raised, what is doubtful is for :mod:`lickwright.lesson.checks`.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -33,7 +34,7 @@ from lickwright.lesson.file import ExampleEntry, Lesson
 from lickwright.lick import Lick, LickNote
 from lickwright.lick.hands import finish
 from lickwright.lick.phrase import AnyShape, Contour, Voices, compose, in_turn, variations
-from lickwright.lick.rhythm import Meter, Rhythm, felt_beats, parse_rhythm
+from lickwright.lick.rhythm import Meter, Rhythm, parse_rhythm
 from lickwright.lick.tab import lick_from_tab, parse_tab
 from lickwright.neck import Guitar
 from lickwright.neck.shapes import MergedArpeggio, Shape
@@ -199,12 +200,7 @@ class Workshop:
     def meter(self, entry: ExampleEntry) -> Meter:
         """Where the bar lines and beats of an example fall."""
         beats, unit = self.time(entry)
-        return Meter(
-            bar=Fraction(4 * beats, unit),
-            pickup=(entry.pickup or Fraction(0)) * Fraction(4, unit),
-            beat=felt_beats(beats, unit)[0],
-            beats=felt_beats(beats, unit),
-        )
+        return Meter.of(beats, unit, (entry.pickup or Fraction(0)) * Fraction(4, unit))
 
     def _work_out(self, index: int) -> Worked:
         entry = self.lesson.examples[index]
@@ -312,7 +308,8 @@ class Workshop:
         def home(part: int, moment: Fraction) -> tuple[int, ...]:
             if changes is None:
                 return home_tones(basses[part][1], basses[part][0])
-            under = [placed.chord for placed in changes.chords if placed.onset <= moment][-1]
+            begun = bisect_right(changes.chords, moment, key=lambda placed: placed.onset)
+            under = changes.chords[begun - 1].chord
             return home_tones(under, under.bass_note)
 
         with self.at(index, "parts"):
@@ -566,7 +563,7 @@ def _span(
     triads: tuple[Triad, ...],
 ) -> Span:
     onset, length = time
-    inside = [note for note in lick.notes if onset <= note.onset < onset + length]
+    inside = lick.notes_in(onset, onset + length)
     pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in inside if not note.marks.dead))
     spelled = {name.pc: name for triad in reversed(triads) for name in triad.notes}
     readings = implied_chords([spelled.get(pc, pc) for pc in pcs], over, key) if pcs else []
@@ -575,8 +572,9 @@ def _span(
 
 def _named(lick: Lick, spans: tuple[Span, ...]) -> Iterator[LickNote]:
     """The notes spelled, each with its degree over the chord it starts under."""
+    onsets = [span.onset for span in spans]
     for note in lick.notes:
-        span = next(span for span in reversed(spans) if span.onset <= note.onset)
+        span = spans[bisect_right(onsets, note.onset) - 1]
         name = span.name_of(note)
         pitch = pitch_from_midi(note.pitch.midi, name)
         yield replace(note, pitch=pitch, degree=span.degree_of(name))
@@ -587,8 +585,8 @@ def _printed(spans: tuple[Span, ...]) -> Iterator[ChordSpan]:
     for span in spans:
         chord = span.chord
         if chord is not None:
-            yield ChordSpan(span.onset, span.length, str(chord), chord.notes, span.over)
+            yield ChordSpan(span.onset, span.length, chord, chord.notes, span.over)
         elif span.readings:
             # No common name: the bass alone is printed, and the notes themselves are the chord.
             notes = span.readings[0].notes
-            yield ChordSpan(span.onset, span.length, "", notes, span.over)
+            yield ChordSpan(span.onset, span.length, None, notes, span.over)

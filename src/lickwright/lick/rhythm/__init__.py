@@ -17,7 +17,7 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.lick.rhythm.beats import felt_beats
+from lickwright.lick.rhythm.beats import bar_length, felt_beats
 from lickwright.lick.rhythm.reading import (
     USUAL_NORMAL,
     VALUES,
@@ -53,6 +53,7 @@ __all__ = [
     "RhythmValue",
     "TupletGroup",
     "attacks_within",
+    "bar_length",
     "cycle_of",
     "felt_beats",
     "lay_out",

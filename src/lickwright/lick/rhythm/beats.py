@@ -5,6 +5,15 @@ from __future__ import annotations
 from fractions import Fraction
 
 
+def bar_length(beats: int, unit: int) -> Fraction:
+    """Length of a bar of a time signature, in quarter notes.
+
+    >>> bar_length(7, 8)
+    Fraction(7, 2)
+    """
+    return Fraction(4 * beats, unit)
+
+
 def felt_beats(beats: int, unit: int) -> tuple[Fraction, ...]:
     """Lengths of the felt beats of a time signature, in quarter notes.
 

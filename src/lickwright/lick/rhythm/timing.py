@@ -12,9 +12,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from itertools import accumulate, cycle
+from typing import Self
 
 from lickwright.errors import RhythmError
 from lickwright.lick.notes import Tuplet
+from lickwright.lick.rhythm.beats import bar_length, felt_beats
 from lickwright.lick.rhythm.reading import BarMark, Rhythm, RhythmValue, TupletGroup
 
 _SHORTEST_UNIT = Fraction(1, 32)  # a 128th note, in quarter notes
@@ -44,6 +46,16 @@ class Meter:
     pickup: Fraction = Fraction(0)
     beat: Fraction = Fraction(1)
     beats: tuple[Fraction, ...] = ()
+
+    @classmethod
+    def of(cls, beats: int, unit: int, pickup: Fraction | int = 0) -> Self:
+        """The meter of a time signature, after a ``pickup`` of so many quarter notes.
+
+        >>> Meter.of(6, 8).beats
+        (Fraction(3, 2), Fraction(3, 2))
+        """
+        felt = felt_beats(beats, unit)
+        return cls(bar_length(beats, unit), Fraction(pickup), felt[0], felt)
 
     def bar_end(self, moment: Fraction) -> Fraction:
         """The first bar line at or after ``moment``."""

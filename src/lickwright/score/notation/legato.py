@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from operator import itemgetter
 
 from lickwright.lick import LickNote, Technique
 
@@ -37,6 +39,14 @@ def slides(notes: Sequence[LickNote]) -> tuple[Run, ...]:
 def mute_runs(notes: Sequence[LickNote]) -> tuple[Run, ...]:
     """The stretches of notes under the palm."""
     return _runs([note.marks.palm_mute for note in notes], reach_back=0)
+
+
+def runs_at(runs: Sequence[Run], note: int) -> Iterator[Run]:
+    """The runs that hold a note; ``runs`` follow each other, touching at most."""
+    for index in range(bisect_left(runs, note, key=itemgetter(1)), len(runs)):
+        if runs[index][0] > note:
+            return
+        yield runs[index]
 
 
 def _runs(flags: Sequence[bool], reach_back: int) -> tuple[Run, ...]:

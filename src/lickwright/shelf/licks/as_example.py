@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from lickwright.errors import LickwrightError
 from lickwright.lick.picking import print_strokes
-from lickwright.lick.rhythm import Meter, felt_beats, rhythm_of
+from lickwright.lick.rhythm import Meter, rhythm_of
 from lickwright.lick.tab import print_tab
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.shelf.errors import ShelfError
@@ -72,12 +72,10 @@ def meter_of(score: Score) -> Meter:
         When its bars are of unlike time.
     """
     last = score.bars[-1]
-    whole = Fraction(4 * last.beats, last.unit)
-    pickup = score.bars[0].length if score.bars[0].number == 0 else Fraction(0)
-    if any(bar.length != whole for bar in score.bars[1 if pickup else 0 :]):
+    meter = score.meter
+    if any(bar.length != last.whole for bar in score.bars[1 if meter.pickup else 0 :]):
         raise _no_words("its bars are of unlike time")
-    felt = felt_beats(last.beats, last.unit)
-    return Meter(bar=whole, pickup=pickup, beat=felt[0], beats=felt)
+    return meter
 
 
 def _harmony(score: Score, over: str | None) -> dict[str, object]:
@@ -91,12 +89,13 @@ def _harmony(score: Score, over: str | None) -> dict[str, object]:
         claim = {"implies": only.symbol} if only.symbol else {}
         return {"over": str(only.bass), **claim}
     whole = score.bars[1:] if score.bars[0].number == 0 else score.bars
-    return {"changes": " | ".join(_shares(bar, score.chords) for bar in whole)}
+    return {
+        "changes": " | ".join(_shares(bar, score.chords_in(bar.onset, bar.end)) for bar in whole)
+    }
 
 
-def _shares(bar: Bar, chords: Sequence[ChordSpan]) -> str:
+def _shares(bar: Bar, starts: Sequence[ChordSpan]) -> str:
     """The chords of one bar, a word a share: ``Dm9 . . G13``."""
-    starts = [chord for chord in chords if bar.onset <= chord.onset < bar.end]
     if any(not chord.symbol for chord in starts):
         raise _no_words("one of its chords has no common name")
     if not starts:

@@ -149,18 +149,11 @@ def _span_chords(spans: Sequence[Span]) -> Iterable[ChordFact]:
 
 def _score_chords(score: Score, over: NoteName | None) -> Iterable[ChordFact]:
     """The chords that stand over a Score, or what its notes imply over one bass."""
-    from lickwright.theory import parse_chord
-
     if score.chords:
         for place, span in enumerate(score.chords):
-            chord = parse_chord(span.symbol) if span.symbol else None
-            inside = _pitch_classes(
-                note
-                for note in score.lick.notes
-                if span.onset <= note.onset < span.onset + span.length
-            )
+            inside = _pitch_classes(score.lick.notes_in(span.onset, span.end))
             readings = implied_chords(inside, span.bass, score.bars[0].key) if inside else []
-            yield from _chord_facts(place, chord, span.bass, readings)
+            yield from _chord_facts(place, span.chord, span.bass, readings)
     elif over is not None and score.lick.notes:
         readings = implied_chords(_pitch_classes(score.lick.notes), over, score.bars[0].key)
         yield from _chord_facts(0, readings[0].chord, over, readings)

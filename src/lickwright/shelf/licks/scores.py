@@ -11,14 +11,25 @@ import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from lickwright.errors import LickwrightError
-from lickwright.lick import Lick, LickNote, Marks, Stroke, Technique, Tuplet
+from lickwright.lick import (
+    Belonging,
+    Lick,
+    LickNote,
+    Marks,
+    Part,
+    PartLink,
+    Stroke,
+    Technique,
+    Tuplet,
+)
 from lickwright.neck import Guitar, Position
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.shelf.errors import ShelfError
-from lickwright.theory import NoteName, Pitch, parse_key
+from lickwright.theory import Chord, NoteName, Pitch, parse_chord, parse_key
 
 #: More notes or bars than any lick has; what is larger is damaged.
 MAX_ROWS = 10_000
@@ -68,7 +79,13 @@ def score_data(score: Score) -> dict[str, Any]:
             [str(tuplet.onset), str(tuplet.length), tuplet.actual, tuplet.normal]
             for tuplet in score.lick.tuplets
         ],
+        **({"parts": parts} if (parts := [_part_row(p) for p in score.lick.parts]) else {}),
     }
+
+
+def _part_row(part: Part) -> list[str | int | None]:
+    link = None if part.link is None else part.link.value
+    return [part.name, str(part.onset), str(part.length), link, part.of]
 
 
 def _rows(notes: Sequence[LickNote]) -> dict[str, str]:
@@ -89,6 +106,8 @@ def _rows(notes: Sequence[LickNote]) -> dict[str, str]:
     }
     for name, (mark, sign) in _MARK_ROWS.items():
         rare[name] = [sign if getattr(note.marks, mark) else _NOTHING for note in notes]
+    rare["triads"] = ["+".join(map(str, note.belongs.triads)) or _NOTHING for note in notes]
+    rare["part"] = [_word(note.belongs.part) for note in notes]
     rows |= {name: words for name, words in rare.items() if set(words) - {_NOTHING}}
     return {name: " ".join(words) for name, words in rows.items()}
 
@@ -154,13 +173,14 @@ def _score(data: Data) -> Score:
                 Tuplet(_fraction(row[0]), _fraction(row[1]), _count(row[2]), _count(row[3]))
                 for row in _table(data, "tuplets", 4)
             ),
+            _parts(data),
         ),
         bars=tuple(_bar(row) for row in _table(data, "bars", 5)),
         chords=tuple(
             ChordSpan(
                 _fraction(row[0]),
                 _fraction(row[1]),
-                _string(row[2]),
+                _chord(_string(row[2])),
                 tuple(map(_note, _string(row[3]).split())),
                 _note(_string(row[4])),
             )
@@ -209,6 +229,7 @@ def _notes(data: Data) -> tuple[LickNote, ...]:
         return [usual if word == _NOTHING else read(word) for word in words]
 
     nowhere, silent = Position(0, 0), Fraction(0)
+    nobody: tuple[int, ...] = ()
     columns = zip(
         row("places", _place, nowhere),
         row("pitches", _pitch, Pitch(NoteName("C"), 0)),
@@ -220,6 +241,7 @@ def _notes(data: Data) -> tuple[LickNote, ...]:
         _marks(row, count),
         row("voices", _voice, None),
         row("degrees", _degree, None),
+        map(Belonging, row("triads", _held_by, nobody), row("part", _voice, None)),
         strict=True,
     )
     return tuple(LickNote(*column) for column in columns)
@@ -234,6 +256,20 @@ def _marks(row: Callable[[str, Callable[[str], str], str], list[str]], count: in
     return [Marks(**bears) for bears in borne]
 
 
+def _parts(data: Data) -> tuple[Part, ...]:
+    """The parts of a lick; licks that were put by before there were any have none."""
+    return tuple(
+        Part(
+            _string(row[0]),
+            _fraction(row[1]),
+            _fraction(row[2]),
+            None if row[3] is None else _link(row[3]),
+            None if row[4] is None else _count(row[4]),
+        )
+        for row in (_table(data, "parts", 5) if "parts" in data else ())
+    )
+
+
 def _check(score: Score) -> None:
     """Whether the parts fit together, as every later room takes for granted."""
     if not score.bars:
@@ -245,6 +281,9 @@ def _check(score: Score) -> None:
         if bar.onset != end or bar.length <= 0:
             raise _damaged(f"bar {bar.number} does not follow the one before it")
         end = bar.end
+    count = len(score.lick.parts)
+    if any(part.of is not None and part.of >= place for place, part in enumerate(score.lick.parts)):
+        raise _damaged("a part goes back to none before it")
     moment = Fraction(0)
     for number, note in enumerate(score.lick.notes, start=1):
         if not score.guitar.has(note.position):
@@ -253,6 +292,8 @@ def _check(score: Score) -> None:
             raise _damaged(f"note {number} does not sound {note.pitch} at {note.position}")
         if note.onset < moment or note.duration <= 0:
             raise _damaged(f"note {number} does not follow the one before it")
+        if note.belongs.part is not None and note.belongs.part >= count:
+            raise _damaged(f"note {number} belongs to part {note.belongs.part} of {count}")
         moment = note.end
     if moment > score.length:
         raise _damaged("its last note ends after its last bar")
@@ -318,6 +359,11 @@ def _note(word: str) -> NoteName:
     return NoteName(match[1], _alter(match[2]))
 
 
+@lru_cache(maxsize=1024)
+def _chord(symbol: str) -> Chord | None:
+    return parse_chord(symbol) if symbol else None
+
+
 def _pitch(word: str) -> Pitch:
     match = _PITCH.fullmatch(word)
     if match is None:
@@ -359,6 +405,18 @@ def _voice(word: str) -> int | None:
     if not re.fullmatch("[0-9]{1,2}", word):
         raise _damaged(f"'{word:.40}' is no voice")
     return int(word)
+
+
+def _held_by(word: str) -> tuple[int, ...]:
+    if not re.fullmatch(r"[0-9]{1,2}(?:\+[0-9]{1,2})*", word):
+        raise _damaged(f"'{word:.40}' names no triads")
+    return tuple(map(int, word.split("+")))
+
+
+def _link(value: object) -> PartLink:
+    if not isinstance(value, str) or value not in set(PartLink):
+        raise _damaged(f"'{value!s:.40}' is nothing that a part does with another")
+    return PartLink(value)
 
 
 def _degree(word: str) -> str | None:

@@ -11,8 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from lickwright.lick.rhythm import felt_beats
-from lickwright.score import Bar, ChordSpan, Score, is_pickup
+from lickwright.score import Bar, ChordSpan, Score
 from lickwright.sound.band.feel import KICK, Feel, feel_named
 from lickwright.sound.band.voicing import lead_voices
 
@@ -74,18 +73,18 @@ def arrange(score: Score, feel: str = "chords") -> Backing:
     return Backing(
         bass=tuple(_bass(style, spans, beats)),
         chords=tuple(_chords(style, spans, beats)),
-        drums=tuple(sorted(_drums(style, [bar for bar in score.bars if not is_pickup(bar)]))),
+        drums=tuple(sorted(_drums(style, [bar for bar in score.bars if bar.full]))),
     )
 
 
 def _beats(bar: Bar) -> Iterator[_BandBeat]:
     """The felt beats of a bar; a pickup has the last ones of its meter."""
-    lengths = felt_beats(bar.beats, bar.unit)
-    onset = bar.end - sum(lengths)
+    lengths = bar.beat_lengths
+    onset = bar.zero
     for index, length in enumerate(lengths):
         start, end = max(onset, bar.onset), onset + length
-        if end > bar.onset:
-            yield _BandBeat(start, end - start, index, len(lengths))
+        if bar.onset < end and start < bar.end:
+            yield _BandBeat(start, min(end, bar.end) - start, index, len(lengths))
         onset = end
 
 

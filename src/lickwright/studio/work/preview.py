@@ -150,7 +150,6 @@ def _preview(lesson: Lesson, worked: Worked, request: ExampleRequest) -> Preview
     from time import perf_counter
 
     from lickwright.engrave.page import engrave
-    from lickwright.lick.rhythm import felt_beats
 
     score = worked.score
     started = perf_counter()
@@ -172,13 +171,7 @@ def _preview(lesson: Lesson, worked: Worked, request: ExampleRequest) -> Preview
         for at, system in enumerate(engraving.systems)
         for head in system.heads
     )
-    beats = []
-    for bar in score.bars:
-        at_beat = bar.onset
-        for length in felt_beats(bar.beats, bar.unit):
-            if at_beat < bar.end:
-                beats.append(float(at_beat))
-            at_beat += length
+    beats = [float(at) for bar in score.bars for at, _ in bar.felt_beats]
     return Preview(
         systems,
         heads,
@@ -204,7 +197,7 @@ def _inline(svg: str, prefix: str, label: str) -> str:
 
 
 def _note(note: LickNote, worked: Worked) -> NoteFact:
-    bar = next(bar.number for bar in worked.score.bars if bar.onset <= note.onset < bar.end)
+    bar = worked.score.bar_at(note.onset).number
     return NoteFact(
         note.position.string,
         note.position.fret,
@@ -224,7 +217,7 @@ def _chords(worked: Worked) -> list[ShownChord]:
     choices = worked.choices or ("",) * len(worked.spans)
     return [
         ShownChord(
-            next(bar.number for bar in worked.score.bars if bar.onset <= span.onset < bar.end),
+            worked.score.bar_at(span.onset).number,
             float(span.onset),
             float(span.end),
             span.reading.symbol if span.reading else "",
@@ -241,7 +234,7 @@ def _chords(worked: Worked) -> list[ShownChord]:
 
 
 def _notes_in(worked: Worked, span: Span) -> tuple[LickNote, ...]:
-    return tuple(note for note in worked.score.lick.notes if span.onset <= note.onset < span.end)
+    return worked.score.lick.notes_in(span.onset, span.end)
 
 
 def _frets(notes: Sequence[LickNote]) -> tuple[int, int] | None:

@@ -34,7 +34,6 @@ def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> Rendered
     """
     import numpy as np
 
-    from lickwright.lick.rhythm import felt_beats
     from lickwright.score import Click, CountIn
     from lickwright.sound.band import clicks
     from lickwright.sound.mix import TARGET_LUFS, Playing, encode, loudness, stems
@@ -44,13 +43,7 @@ def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> Rendered
     wanted = feel or worked.entry.backing or workshop.lesson.entry.backing
     playing = Playing(feel="drone" if wanted == "none" else wanted, count_in_bars=0)
     parts = stems(score, tempo_bpm, playing)
-    beats: list[Click] = []
-    for bar in score.bars:
-        onset = bar.onset
-        for length in felt_beats(bar.beats, bar.unit):
-            if onset < bar.end:
-                beats.append(Click(onset, onset == bar.onset))
-            onset += length
+    beats = [Click(at, number == 1) for bar in score.bars for at, number in bar.felt_beats]
     click = clicks(CountIn(score.length, tuple(beats)), tempo_bpm, len(parts.lead))
     mix = parts.lead + parts.backing
     heard = loudness(mix)

@@ -26,7 +26,6 @@ from lickwright.video.frames.clock import (
     Clock,
     Passage,
     TriadNames,
-    beats_in,
     frame_count,
     frame_time_s,
 )
@@ -68,7 +67,6 @@ __all__ = [
     "TriadNames",
     "Words",
     "Writer",
-    "beats_in",
     "frame_count",
     "frame_time_s",
     "line",

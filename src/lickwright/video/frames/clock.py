@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from lickwright.errors import OutputError, RhythmError
-from lickwright.lick.rhythm import felt_beats
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score import ChordSpan, Score
 
 #: Two times closer than this are one: far below a frame, far above rounding.
 _SAME_S = 1e-6
@@ -78,8 +77,8 @@ class Passage:
 
     def names_at(self, onset: Fraction) -> tuple[str, ...]:
         """The triads' names at a moment of the score."""
-        past = [named.names for named in self.triads if named.onset <= onset]
-        return past[-1] if past else ()
+        past = bisect_right(self.triads, onset, key=lambda named: named.onset)
+        return self.triads[past - 1].names if past else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,30 +122,17 @@ class Clock:
         return None if index < 0 or over else self.beats[index]
 
 
-def beats_in(bar: Bar) -> tuple[tuple[Fraction, int], ...]:
-    """The felt beats of a bar, each with its number; a pickup has the last ones of its meter."""
-    whole = Fraction(4 * bar.beats, bar.unit)
-    is_pickup = bar.number == 0 and bar.length < whole
-    at = bar.end - whole if is_pickup else bar.onset
-    found = []
-    for number, length in enumerate(felt_beats(bar.beats, bar.unit), start=1):
-        if bar.onset <= at < bar.end:
-            found.append((at, number))
-        at += length
-    return tuple(found)
-
-
 def _bar_beats(passage: Passage) -> Iterator[Beat]:
     for bar in passage.score.bars:
-        for onset, number in beats_in(bar):
+        for onset, number in bar.felt_beats:
             yield Beat(passage.seconds(onset), number, bar.number)
 
 
 def _count_in(passage: Passage) -> Sequence[Beat]:
     """The beats before the music, counted back from the first bar in its meter."""
     first = passage.score.bars[0]
-    whole = Fraction(4 * first.beats, first.unit)
-    lengths = felt_beats(first.beats, first.unit)
+    whole = first.whole
+    lengths = first.beat_lengths
     bar_onset = min(Fraction(0), first.length - whole)
     found: list[Beat] = []
     while passage.seconds(bar_onset + whole) > _SAME_S:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from lickwright.drawing import INK
 from lickwright.lick import LickNote, Stroke, Technique
-from lickwright.score import ChordSpan
+from lickwright.score import ChordSpan, place_name
 from lickwright.video.frames import (
     CAPITAL_EM,
     SOFT,
@@ -84,8 +84,9 @@ class NowPanel:
         return self._album.add(Drawing(w, h, lamp(w, h, unit), (number,)))
 
     def _bar_sprite(self, beat: Beat) -> Sprite:
-        bar = "pickup" if beat.bar == 0 else f"bar {beat.bar}"
-        words = Words(f"{bar}, beat {beat.number}", 0, 0, 33 * self.unit, SOFT, "semibold")
+        words = Words(
+            place_name(beat.bar or 0, beat.number), 0, 0, 33 * self.unit, SOFT, "semibold"
+        )
         return words_sprite(self._album, words, self._width - 20 * self.unit, 44 * self.unit)
 
     def _note_sprite(self, note: LickNote) -> Sprite:

@@ -15,7 +15,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 from lickwright.score import Bar, Score
-from lickwright.video.frames import beats_in
 
 #: From one moment of the score to another, in quarter notes.
 Stretch = tuple[Fraction, Fraction]
@@ -99,7 +98,7 @@ def _need(moments: Sequence[Fraction], bars: Collection[Fraction], stretch: Stre
 
 def _parts(bar: Bar, moments: Sequence[Fraction], columns: float) -> list[Stretch]:
     """A bar in as few equal groups of beats as fit; beats that do not fit are squeezed."""
-    starts = [onset for onset, _ in beats_in(bar)] or [bar.onset]
+    starts = [onset for onset, _ in bar.felt_beats] or [bar.onset]
     starts[0] = bar.onset
     stretches: list[Stretch] = []
     for count in range(1, len(starts) + 1):

@@ -5,6 +5,7 @@ Rows from the top: chord symbols, pick strokes, strings with frets, fingers, bea
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -19,7 +20,6 @@ from lickwright.video.frames import (
     Anchor,
     Drawing,
     Words,
-    beats_in,
     line,
     stroke_sign,
 )
@@ -107,8 +107,9 @@ class _DrawnPage:
         self.shapes: list[str] = []
         self.words: list[Words] = []
         notes = maker.score.lick.notes
-        tied = [note for note in notes if note.onset < page.onset < note.end]
-        self._notes = [note for note in notes if page.onset <= note.onset < page.end]
+        first = bisect_left(notes, page.onset, key=lambda note: note.onset)
+        tied = [note for note in notes[max(0, first - 1) : first] if note.end > page.onset]
+        self._notes = maker.score.lick.notes_in(page.onset, page.end)
         self._strings([*tied, *self._notes])
         self._beats()
         self._tuplets()
@@ -145,7 +146,7 @@ class _DrawnPage:
         size = 23 * self.unit
         base = self.rows.beat + CAPITAL_EM / 2 * size
         for bar in self.score.bars:
-            for onset, number in beats_in(bar):
+            for onset, number in bar.felt_beats:
                 if self.page.onset <= onset < self.page.end:
                     x = self.page.x(onset)
                     self.words.append(Words(str(number), x, base, size, SOFT, "semibold"))

@@ -1,0 +1,40 @@
+"""How is the tempo of a Score printed?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lickwright.score.notation.accents import meter
+from lickwright.score.notation.values import NoteValue, value_of
+from lickwright.score.score import Score
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTempo:
+    """A tempo mark: the value that is counted, and how many a minute (``66–112``)."""
+
+    beat: NoteValue
+    per_minute: str
+
+
+def printed_tempo(score: Score) -> PrintedTempo:
+    """The practice range as one mark, counted in the beat of the first bar."""
+    bar = score.bars[0]
+    counted = meter(bar.beats, bar.unit)
+    quarters = counted.beats[1] if counted.compound or bar.unit == 2 else Fraction(1)
+    beat = value_of(quarters) or NoteValue(Fraction(1))
+    tempi = [_beats_a_minute(bpm, beat) for bpm in (score.slow_bpm, score.target_bpm)]
+    return PrintedTempo(beat, "–".join(dict.fromkeys(tempi)))
+
+
+def tempo_number(bpm: float) -> str:
+    """A tempo without needless decimals."""
+    return f"{bpm:.6f}".rstrip("0").rstrip(".")
+
+
+def _beats_a_minute(quarters_bpm: float, beat: NoteValue) -> str:
+    """A tempo counted in ``beat``, to the whole where it is not counted in quarters."""
+    if beat.quarters == 1:
+        return tempo_number(quarters_bpm)
+    return str(round(quarters_bpm / float(beat.quarters)))
