@@ -208,6 +208,10 @@ class _Trial:
         self.lines_are, self.done = lines_are, done
         self.said = "its tests could not be collected"
 
+    def pytest_addoption(self, parser: Any) -> None:
+        """Failures are not read: the quickest way to write them."""
+        parser.addoption("--failures", dest="tbstyle", default="native")
+
     def pytest_runtestloop(self, session: Any) -> bool:
         path = _path(self.module)
         gc.freeze()  # what is collected here need not be looked at in every fork
