@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -25,10 +26,11 @@ F = Fraction
 KEY = Key(parse_note_name("C"), "ionian")
 E1, C2, F1, G1 = 28, 36, 29, 31
 Meter = tuple[int, int]
+NONE = F(0)
 
 
 def score(
-    *chords: tuple[float, str, str], meter: Meter = (4, 4), bars: int = 1, pickup: Fraction = F(0)
+    *chords: tuple[float, str, str], meter: Meter = (4, 4), bars: int = 1, pickup: Fraction = NONE
 ) -> Score:
     """Chords as onset, bass and sounding notes; the first note is the bass."""
     whole = F(4 * meter[0], meter[1])
@@ -298,7 +300,7 @@ def test_a_voicing_lies_between_e3_and_g5_within_a_twelfth() -> None:
 def test_neighbours_are_at_most_an_octave_apart() -> None:
     for chord in ([0, 4, 7], [0, 1], [2, 7]):
         for one in voicings(chord):
-            assert all(high - low <= 12 for low, high in zip(one, one[1:], strict=False))
+            assert all(high - low <= 12 for low, high in pairwise(one))
 
 
 def test_no_semitone_or_minor_ninth_where_another_way_is_left() -> None:
@@ -345,13 +347,13 @@ def test_low_close_steps_are_muddy_and_far_from_the_middle_is_dear() -> None:
 def test_voices_move_by_step_over_a_two_five_one_and_the_whole_way_is_chosen() -> None:
     way = lead_voices([[5, 9, 0, 4], [11, 5, 9, 4], [4, 7, 11, 2]])
     assert len(way) == 3
-    for before, after in zip(way, way[1:], strict=False):
+    for before, after in pairwise(way):
         assert max(abs(a - b) for a, b in zip(before, after, strict=True)) <= 2
     chords = [[0, 4, 7], [5, 9, 0], [7, 11, 2]]
     chosen = lead_voices(chords)
 
     def cost(one: tuple[tuple[int, ...], ...]) -> float:
-        moves = sum(motion(a, b) for a, b in zip(one, one[1:], strict=False))
+        moves = sum(motion(a, b) for a, b in pairwise(one))
         return sum(map(spacing_cost, one)) + moves
 
     best = min(
