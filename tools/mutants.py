@@ -314,7 +314,6 @@ def run(
         "--import-mode=importlib",
         "-s",
         "-x",
-        "--tb=native",
     ]
     plugins = ("terminal", "cacheprovider", "xdist", "anyio", "faulthandler", "junitxml")
     off = [part for name in plugins for part in ("-p", f"no:{name}")]
