@@ -85,6 +85,12 @@ def test_times_are_told_to_a_tenth_of_a_millisecond() -> None:
     assert told["ring_ms"] == 1
 
 
+def test_a_second_is_a_thousand_milliseconds() -> None:
+    second = HeardNote(0, 60, 1.0, NoteVerdict.LATE, 2.0, 60, 1.0, 1.0)
+    (told,) = take(second).as_data()["notes"]
+    assert (told["late_ms"], told["ring_ms"]) == (1000.0, 1000)
+
+
 def test_the_take_as_data() -> None:
     extra = ExtraNote(1, 2.34567, 65, 0.876)
     data = take(LATE, extras=(extra,)).as_data()
