@@ -11,6 +11,7 @@ from lickwright.errors import RhythmError
 from lickwright.lick import Lick
 from lickwright.neck import Guitar
 from lickwright.score import Bar, ChordSpan, Score
+from lickwright.sound import band
 from lickwright.sound.band import arrange, feel_named
 from lickwright.sound.band.backing import BackingNote
 from lickwright.sound.band.feel import FEELS
@@ -265,8 +266,6 @@ def test_a_dotted_beat_has_thirds_and_a_plain_one_halves() -> None:
 # General MIDI System Level 1 sound set, programs counted from 1: 5 electric piano 1, 90 warm pad,
 # 34 fingered bass, 28 clean electric guitar; percussion 76 and 77 wood blocks.
 def test_programs_and_keys_are_those_of_general_midi() -> None:
-    from lickwright.sound import band
-
     assert {feel.name: feel.program + 1 for feel in FEELS.values()} == {
         "drone": 90,
         "chords": 5,

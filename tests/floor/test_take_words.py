@@ -13,6 +13,7 @@ from lickwright.lick import Lick, LickNote, Stroke
 from lickwright.neck import Guitar, Position
 from lickwright.score import Bar, Score
 from lickwright.take.judging.words import Remark, not_heard, remarks
+from lickwright.take.listening import RING_S
 from lickwright.take.report import ExtraNote, HeardNote, NoteVerdict, Pause, Take
 from lickwright.theory import Key, parse_note_name, parse_pitch
 
@@ -270,8 +271,6 @@ def test_strings_that_ring_on() -> None:
 
 
 def test_a_string_rings_on_from_what_the_listener_can_tell() -> None:
-    from lickwright.take.listening import RING_S
-
     assert len(said(played(PLAIN, ring_s={0: RING_S}))) == 1
     assert said(played(PLAIN, ring_s={0: RING_S - 0.001})) == []
 
