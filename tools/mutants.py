@@ -13,6 +13,7 @@ and one whose tests changed tries again what survived.
     python tools/mutants.py                    # every module
     python tools/mutants.py hands/practice     # those whose path holds the words
     python tools/mutants.py --fresh            # all mutants again
+    python tools/mutants.py --sample 30        # of each module so many more, spread over it
     python tools/mutants.py --show             # the survivors, and no run
     python tools/mutants.py --page             # docs/mutants.md, from the books
 """
@@ -456,9 +457,11 @@ def _reached(text: str, lines: set[int]) -> set[int]:
     return reached
 
 
-def try_module(module: str, fresh: bool) -> Score:
+def try_module(module: str, fresh: bool, sample: int | None) -> Score:
     book = Book(module, fresh)
     jobs = book.open_jobs()
+    if sample is not None:
+        jobs = sorted(jobs, key=lambda one: _digest(one.key, one.became))[:sample]
     if jobs:
         began = time.monotonic()
         count = 0
@@ -497,16 +500,18 @@ def page(scores: Sequence[Score]) -> str:
 
 
 def _rows(scores: Sequence[Score]) -> Iterator[str]:
-    yield "| module | mutants | killed | survived | no test | killed |"
-    yield "|---|---|---|---|---|---|"
+    yield "| module | mutants | tried | killed | survived | no test | killed of those tried |"
+    yield "|---|---|---|---|---|---|---|"
     for one in scores:
         yield (
-            f"| {one.module} | {one.tried} | {one.killed} | {len(one.survivors)}"
+            f"| {one.module} | {one.tried + one.waiting} | {one.tried} | {one.killed}"
+            f" | {len(one.survivors)}"
             f" | {len(one.untested)} | {100 * one.share:.0f} % |"
         )
     tried, killed = sum(one.tried for one in scores), sum(one.killed for one in scores)
     lived = sum(len(one.survivors) for one in scores)
-    yield f"| all | {tried} | {killed} | {lived} | {tried - killed - lived} |" + (
+    known = sum(one.tried + one.waiting for one in scores)
+    yield f"| all | {known} | {tried} | {killed} | {lived} | {tried - killed - lived} |" + (
         f" {100 * killed / max(tried, 1):.0f} % |"
     )
     yield ""
@@ -525,6 +530,7 @@ def main() -> None:
     read = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     read.add_argument("words", nargs="*", help="parts of module paths")
     read.add_argument("--fresh", action="store_true", help="forget what was tried")
+    read.add_argument("--sample", type=int, help="try no more than so many of each module")
     read.add_argument("--show", action="store_true", help="print survivors, try nothing")
     read.add_argument("--page", action="store_true", help="write docs/mutants.md, try nothing")
     options = read.parse_args()
@@ -540,7 +546,11 @@ def main() -> None:
     failed = False
     for module in chosen:
         try:
-            score = Book(module).score() if options.show else try_module(module, options.fresh)
+            score = (
+                Book(module).score()
+                if options.show
+                else try_module(module, options.fresh, options.sample)
+            )
         except SoundFailsError as error:
             print(error)
             failed = True
