@@ -67,10 +67,11 @@ def fresh() -> Iterator[Callable[[], str]]:
 
 @pytest.fixture
 def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    (tmp_path / "publish").mkdir()
-    monkeypatch.setattr(manifest, "__file__", str(tmp_path / "publish" / "manifest.py"))
+    root = tmp_path / "lickwright"
+    (root / "publish").mkdir(parents=True)
+    monkeypatch.setattr(manifest, "__file__", str(root / "publish" / "manifest.py"))
     monkeypatch.setattr(importlib.metadata, "version", lambda one: "1")  # reading them is slow
-    return tmp_path
+    return root
 
 
 @pytest.mark.parametrize("name", ["a.py", "b.typ", "c.html", "d.css", "e.js", "sound/f.py"])
@@ -90,6 +91,7 @@ def test_what_is_no_source_rebuilds_nothing(house: Path, fresh: Callable[[], str
     before = fresh()
     (house / "notes.txt").write_text("one")
     (house / "folder.py").mkdir()
+    (house.parent / "neighbour.py").write_text("one")
     assert fresh() == before
 
 
