@@ -516,13 +516,13 @@ def _rows(scores: Sequence[Score]) -> Iterator[str]:
     )
     yield ""
     yield "## Survivors"
-    known = reasons()
+    why_of = reasons()
     for one in scores:
         lives = [*one.survivors, *one.untested]
         if lives:
             yield f"\n### {one.module}\n"
         for mutant in lives:
-            why = known.get((mutant.module, mutant.was, mutant.became), "not yet looked at")
+            why = why_of.get((mutant.module, mutant.was, mutant.became), "not yet looked at")
             yield f"- line {mutant.line}: `{mutant.was}` became `{mutant.became}`: {why}"
 
 

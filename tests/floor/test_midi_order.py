@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from fractions import Fraction
+from typing import Any
 
 import mido
 import pytest
@@ -22,14 +23,14 @@ F = Fraction
 C_MAJOR = Key(parse_note_name("C"), "ionian")
 
 
-def note(onset: Fraction | int, long: Fraction | int = 1, **more: object) -> LickNote:
+def note(onset: Fraction | int, long: Fraction | int = 1, **more: Any) -> LickNote:
     """A note on string 2, fret 1: C4, key 60, where ``more`` does not say otherwise."""
     what = {"position": Position(2, 1), "stroke": Stroke.DOWN, **more}
     return LickNote(
         pitch=parse_pitch("C4"),
         onset=F(onset),
         duration=F(long),
-        **what,  # type: ignore[arg-type]
+        **what,
     )
 
 
@@ -52,11 +53,11 @@ def score(
     return Score("Trial é", Guitar(), Lick(notes, bars[-1].end), bars, spans, 60.0, 120.0)
 
 
-def file_of(what: Score, tempo_bpm: float = 120.0, **more: object) -> mido.MidiFile:
-    return mido.MidiFile(file=io.BytesIO(midi_bytes(what, tempo_bpm, **more)), charset="utf-8")  # type: ignore[arg-type]
+def file_of(what: Score, tempo_bpm: float = 120.0, **more: Any) -> mido.MidiFile:
+    return mido.MidiFile(file=io.BytesIO(midi_bytes(what, tempo_bpm, **more)), charset="utf-8")
 
 
-def events(what: Score, track: str, **more: object) -> list[tuple[int, mido.Message]]:
+def events(what: Score, track: str, **more: Any) -> list[tuple[int, mido.Message]]:
     """Absolute ticks and messages of one track by name."""
     (found,) = [one for one in file_of(what, **more).tracks if one.name == track]
     now, told = 0, []
@@ -173,7 +174,7 @@ def test_the_first_click_of_a_bar_is_high_and_loud() -> None:
 
 
 def test_parts_are_left_out_where_they_are_not_wanted() -> None:
-    def names(**more: object) -> list[str]:
+    def names(**more: Any) -> list[str]:
         return [track.name for track in file_of(score(note(0)), **more).tracks][1:]
 
     assert names(lead=False) == ["Bass", "Chords", "Drums"]
@@ -185,7 +186,7 @@ def test_parts_are_left_out_where_they_are_not_wanted() -> None:
 # ------------------------------------------------------------------------------------ conductor
 
 
-def conductor(what: Score, **more: object) -> list[tuple[int, mido.Message]]:
+def conductor(what: Score, **more: Any) -> list[tuple[int, mido.Message]]:
     return [(at, m) for at, m in events(what, "Trial é", **more) if m.type != "end_of_track"]
 
 
@@ -254,7 +255,7 @@ def test_without_a_count_the_music_is_at_the_beginning_and_no_marker_says_count(
 
 
 def test_every_track_ends_at_the_last_bar_line_and_the_tail() -> None:
-    def ends(**more: object) -> set[int]:
+    def ends(**more: Any) -> set[int]:
         return {sum(m.time for m in track) for track in file_of(score(note(0)), **more).tracks}
 
     assert ends() == {8 * 480}

@@ -110,7 +110,7 @@ def calls(monkeypatch: pytest.MonkeyPatch, out: Path) -> list[str]:
         return now
 
     for name in ("rename", "replace", "fsync"):
-        monkeypatch.setattr(staging.os, name, heard(name, getattr(os, name)))
+        monkeypatch.setattr(os, name, heard(name, getattr(os, name)))
     monkeypatch.setattr(staging, "sync_folder", lambda path: told.append("folder"))
     return told
 
@@ -161,7 +161,7 @@ def test_stopped_at_any_renaming_the_entry_leads_into_a_whole_version(
 
     with monkeypatch.context() as now:
         for name in ("rename", "replace"):
-            now.setattr(staging.os, name, stop(name))
+            now.setattr(os, name, stop(name))
         with pytest.raises(KeyboardInterrupt):
             publish(tmp_path, SECOND)
     entry = named_version(tmp_path)
@@ -255,7 +255,7 @@ def test_where_the_disk_has_no_second_names_files_are_copied(
     def refuse(*_: object) -> None:
         raise OSError("no links here")
 
-    monkeypatch.setattr(staging.os, "link", refuse)
+    monkeypatch.setattr(os, "link", refuse)
     publish(tmp_path, FIRST)
     publish(tmp_path, SECOND, kept=("examples/a.mid",))
     assert plain(tmp_path) == wanted(SECOND)
@@ -336,7 +336,7 @@ def test_a_folder_that_cannot_be_written_is_one_sentence(
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(staging.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OutputError, match="the output folder cannot be written") as caught:
         publish(tmp_path, SECOND)
     assert caught.value.mend

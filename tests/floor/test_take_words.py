@@ -6,6 +6,7 @@ Judgements of how much is too much are common practice, no source.
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -42,7 +43,7 @@ def played(
     heard_midi: dict[int, int] | None = None,
     ring_s: dict[int, float] | None = None,
     sure: float = 1.0,
-    **more: object,
+    **more: Any,
 ) -> Take:
     """A take at 60: an eighth every half second, each on time where nothing else is said."""
     notes = []
@@ -63,7 +64,14 @@ def played(
                 (ring_s or {}).get(n),
             )
         )
-    what = {"extras": (), "pauses": (), "drift": 0.0, "tuning_cents": 0.0, "clipped": False, **more}
+    what: dict[str, Any] = {
+        "extras": (),
+        "pauses": (),
+        "drift": 0.0,
+        "tuning_cents": 0.0,
+        "clipped": False,
+        **more,
+    }
     return Take(
         score_of(rows),
         tuple(notes),
@@ -71,10 +79,10 @@ def played(
         what["pauses"],
         60.0,
         what["drift"],
-        0.0,  # type: ignore[arg-type]
+        0.0,
         what["tuning_cents"],
         0.025,
-        what["clipped"],  # type: ignore[arg-type]
+        what["clipped"],
     )
 
 
