@@ -209,6 +209,20 @@ def test_what_is_an_extra_note_and_what_is_none(judge: Any, start: Start, told: 
     assert bool(extras(judge, start)) == told
 
 
+def test_an_extra_note_is_as_strong_as_half_a_usual_one_or_nearly(judge: Any) -> None:
+    def count(strength: float) -> int:
+        loud = [on(0.0, strength=2.0), on(1.0, strength=2.0), on(2.0, strength=2.0)]
+        starts = [*loud[:2], on(1.5, strength=strength), loud[2]]
+        return len(judge(starts, [0, 1, 3]).extras)
+
+    assert (count(0.85), count(0.95)) == (0, 1)
+
+
+def test_what_is_none_hides_no_extra_note_behind_it(judge: Any) -> None:
+    band, double = on(0.5, C4 + 20), on(1.01)
+    assert extras(judge, band, double, on(2.5)) == [(2, 2.5, C4)]
+
+
 # ------------------------------------------------------------------------------- dead and pauses
 
 
