@@ -104,6 +104,7 @@ def test_the_first_remark_counts_the_notes_that_could_be_judged() -> None:
     ("drift", "words"),
     [
         (0.03, "The tempo gained 3 % on the way."),
+        (0.6, "The tempo gained 60 % on the way."),
         (-0.05, "The tempo lost 5 % on the way."),
         (0.02, None),
         (-0.02, None),
