@@ -5,7 +5,7 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-.PHONY: demo test tests lint coverage docs studio bench soak licences lock sbom sdist clean
+.PHONY: demo test tests lint coverage docs studio bench mutants soak licences lock sbom sdist clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
@@ -35,6 +35,11 @@ studio: $(VENV)/.ready
 
 bench: $(VENV)/.ready-bench
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
+
+mutants: $(VENV)/.ready-test # docs/mutants.md: small breaks of what carries promises; an hour and more
+	$(PIP) --no-build-isolation --no-binary yattag --editable '.[mutants]' # which has no wheel
+	nice -n 15 $(BIN)/python tools/mutants.py
+	$(BIN)/python tools/mutants.py --page
 
 licences: $(VENV)/.ready-test # docs/licences.md, from the installed packages
 	$(BIN)/python tools/licences.py

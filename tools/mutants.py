@@ -13,6 +13,7 @@ and one whose tests changed tries again what survived.
     python tools/mutants.py                    # every module
     python tools/mutants.py hands/practice     # those whose path holds the words
     python tools/mutants.py --fresh            # all mutants again
+    python tools/mutants.py --sample 30        # of each module so many more, spread over it
     python tools/mutants.py --show             # the survivors, and no run
     python tools/mutants.py --page             # docs/mutants.md, from the books
 """
@@ -208,6 +209,10 @@ class _Trial:
         self.lines_are, self.done = lines_are, done
         self.said = "its tests could not be collected"
 
+    def pytest_addoption(self, parser: Any) -> None:
+        """Failures are not read: the quickest way to write them."""
+        parser.addoption("--failures", dest="tbstyle", default="native")
+
     def pytest_runtestloop(self, session: Any) -> bool:
         path = _path(self.module)
         gc.freeze()  # what is collected here need not be looked at in every fork
@@ -295,7 +300,7 @@ def run(
 
     Raises
     ------
-    SystemExit
+    SoundFailsError
         When the tests fail on sound code.
     """
     import pytest
@@ -310,13 +315,16 @@ def run(
         "--import-mode=importlib",
         "-s",
         "-x",
-        "--tb=native",
     ]
     plugins = ("terminal", "cacheprovider", "xdist", "anyio", "faulthandler", "junitxml")
     off = [part for name in plugins for part in ("-p", f"no:{name}")]
     pytest.main([*options, *off, *(str(path) for path in _tests(module))], plugins=[trial])
     if trial.said:
-        sys.exit(f"{module}: {trial.said}")
+        raise SoundFailsError(f"{module}: {trial.said}")
+
+
+class SoundFailsError(Exception):
+    """Tests that fail although nothing is broken: nothing can be learnt from them."""
 
 
 _AT_END: list[Callable[[], None]] = []
@@ -449,9 +457,11 @@ def _reached(text: str, lines: set[int]) -> set[int]:
     return reached
 
 
-def try_module(module: str, fresh: bool) -> Score:
+def try_module(module: str, fresh: bool, sample: int | None) -> Score:
     book = Book(module, fresh)
     jobs = book.open_jobs()
+    if sample is not None:
+        jobs = sorted(jobs, key=lambda one: _digest(one.key, one.became))[:sample]
     if jobs:
         began = time.monotonic()
         count = 0
@@ -490,27 +500,29 @@ def page(scores: Sequence[Score]) -> str:
 
 
 def _rows(scores: Sequence[Score]) -> Iterator[str]:
-    yield "| module | mutants | killed | survived | no test | killed |"
-    yield "|---|---|---|---|---|---|"
+    yield "| module | mutants | tried | killed | survived | no test | killed of those tried |"
+    yield "|---|---|---|---|---|---|---|"
     for one in scores:
         yield (
-            f"| {one.module} | {one.tried} | {one.killed} | {len(one.survivors)}"
+            f"| {one.module} | {one.tried + one.waiting} | {one.tried} | {one.killed}"
+            f" | {len(one.survivors)}"
             f" | {len(one.untested)} | {100 * one.share:.0f} % |"
         )
     tried, killed = sum(one.tried for one in scores), sum(one.killed for one in scores)
     lived = sum(len(one.survivors) for one in scores)
-    yield f"| all | {tried} | {killed} | {lived} | {tried - killed - lived} |" + (
+    known = sum(one.tried + one.waiting for one in scores)
+    yield f"| all | {known} | {tried} | {killed} | {lived} | {tried - killed - lived} |" + (
         f" {100 * killed / max(tried, 1):.0f} % |"
     )
     yield ""
     yield "## Survivors"
-    known = reasons()
+    why_of = reasons()
     for one in scores:
         lives = [*one.survivors, *one.untested]
         if lives:
             yield f"\n### {one.module}\n"
         for mutant in lives:
-            why = known.get((mutant.module, mutant.was, mutant.became), "not yet looked at")
+            why = why_of.get((mutant.module, mutant.was, mutant.became), "not yet looked at")
             yield f"- line {mutant.line}: `{mutant.was}` became `{mutant.became}`: {why}"
 
 
@@ -518,6 +530,7 @@ def main() -> None:
     read = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     read.add_argument("words", nargs="*", help="parts of module paths")
     read.add_argument("--fresh", action="store_true", help="forget what was tried")
+    read.add_argument("--sample", type=int, help="try no more than so many of each module")
     read.add_argument("--show", action="store_true", help="print survivors, try nothing")
     read.add_argument("--page", action="store_true", help="write docs/mutants.md, try nothing")
     options = read.parse_args()
@@ -530,8 +543,18 @@ def main() -> None:
         PAGE.write_text(page([Book(module).score() for module in chosen]), "utf-8")
         return
     sys.path.insert(0, str(ROOT / "src"))
+    failed = False
     for module in chosen:
-        score = Book(module).score() if options.show else try_module(module, options.fresh)
+        try:
+            score = (
+                Book(module).score()
+                if options.show
+                else try_module(module, options.fresh, options.sample)
+            )
+        except SoundFailsError as error:
+            print(error)
+            failed = True
+            continue
         print(
             f"{module}: {score.killed} of {score.tried} killed ({100 * score.share:.1f} %),"
             f" {len(score.untested)} in code that no test runs, {score.waiting} waiting"
@@ -539,6 +562,7 @@ def main() -> None:
         for mutant in (*score.survivors, *score.untested):
             mark = "no test" if mutant in score.untested else "survived"
             print(f"  {mark} {mutant.line}: {mutant.was}\n      -> {mutant.became}")
+    sys.exit(1 if failed else 0)
 
 
 if __name__ == "__main__":

@@ -16,13 +16,15 @@ MODULES = (
     *("score.notation.staff", "video.frames.clock"),
 )
 
+#: Loaded before any test runs.
+LOADED = {name: importlib.import_module(f"lickwright.{name}") for name in MODULES}
 #: Not a value but a run that goes on.
 GROWING = ("_Build",)
 
 
 @pytest.mark.parametrize("name", MODULES)
 def test_values_are_frozen_and_have_their_fields_only(name: str) -> None:
-    module = importlib.import_module(f"lickwright.{name}")
+    module = LOADED[name]
     own = [
         value
         for value in vars(module).values()
