@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from lickwright.changes.carry import Carried, CarryPin, carry_ways
-from lickwright.changes.progression import Changes, parse_changes
+from lickwright.changes.progression import Changes, held_on, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.compile.parts import (
     basses_of,
@@ -217,9 +217,10 @@ class Workshop:
         line = start[entry.kind](index)
         meter = self.meter(entry)
         length = line.lick.length
-        if line.changes is not None:
-            length = max(length, line.changes.length)
-        length = meter.bar_end(length)
+        if line.changes is not None and length <= meter.pickup + line.changes.length:
+            length = meter.pickup + line.changes.length
+        else:
+            length = meter.bar_end(length)
         spans = tuple(self._spans(index, line, length))
         named = replace(line.lick, notes=tuple(_named(line.lick, spans)), length=length)
         tempo = self.lesson.tempo_of(entry)
@@ -433,6 +434,7 @@ class Workshop:
                 frets=None if entry.frets is None else entry.frets[0],
                 strings=entry.strings,
                 pins=pins,
+                filled=entry.filled,
             )
 
     def _changes(self, index: int) -> Changes | None:
@@ -440,7 +442,8 @@ class Workshop:
         if entry.changes is None:
             return None
         with self.at(index, "changes"):
-            return parse_changes(entry.changes, self.key(entry), self.time(entry))
+            changes = parse_changes(entry.changes, self.key(entry), self.time(entry))
+        return held_on(changes) if entry.carries else changes
 
     # --- how every example ends -----------------------------------------------------------------
 
