@@ -127,7 +127,8 @@ def _cut(worked: Worked) -> Iterator[Flaw]:
             "warning",
             "changes",
             said,
-            "Let the chord last as long as the lick (Dm9 | %), or set filled to held or rest",
+            "Let the chord last as long as the lick (Dm9 | %)"
+            + (", or set filled to held or rest" if worked.entry.filled == "round" else ""),
         )
 
 

@@ -240,10 +240,14 @@ def _in_parts(line: Lick) -> Lick:
 
 
 def _cut_in_words(task: CarryTask, fillings: Sequence[Filling]) -> Iterator[str]:
-    for cut in cut_parts(task.lick, fillings):
-        where = bar_and_beat(task.changes, cut.moment)
-        what = "is cut off there" if cut.begun else "has no time left"
-        yield f"{where}: the chord changes, and '{cut.name}' {what}"
+    cuts = cut_parts(task.lick, fillings)
+    for moment in dict.fromkeys(cut.moment for cut in cuts):
+        here = [cut for cut in cuts if cut.moment == moment]
+        where = str(bar_and_beat(task.changes, moment))
+        if moment >= task.changes.length:
+            where = f"at the end of bar {task.changes.bars[-1].number}"
+        said = [f"'{cut.name}' is {'cut off' if cut.begun else 'left out'}" for cut in here]
+        yield f"{where}: the chord is over, and {' and '.join(said)}"
 
 
 def _notes(task: CarryTask, filling: Filling, candidate: Candidate) -> list[LickNote]:

@@ -1,6 +1,7 @@
 """A worked-out example written down as an ordinary one: tab, rhythm, strokes, fingers.
 
-So a lick that was composed or carried can be taken into the lesson file and edited by hand.
+So a lick that was composed or carried can be taken into the lesson file and edited by hand.  What
+tab cannot say, parts and bars of different lengths, stays a lick that is carried.
 """
 
 from __future__ import annotations
@@ -22,7 +23,6 @@ def frozen(worked: Worked, meter: Meter, changes: str | None = None) -> str:
     meter : where its bar lines fall.
     changes : its chords as text, where it is not over one bass.
     """
-    from ruamel.yaml import YAML
     from ruamel.yaml.scalarstring import LiteralScalarString
 
     lick = worked.score.lick
@@ -35,6 +35,11 @@ def frozen(worked: Worked, meter: Meter, changes: str | None = None) -> str:
         if first.claim is not None:
             entry["implies"] = str(first.claim)
         entry["triads"] = [str(triad) for triad in first.triads]
+    if changes is not None and (lick.parts or _changes_time(worked, meter)):
+        own = worked.entry
+        entry |= {"lick": own.lick, "carry": own.carry}
+        entry |= {"filled": own.filled} if "filled" in own.model_fields_set else {}
+        return _as_yaml(entry)
     tab = print_tab(lick, worked.score.guitar, meter=meter)
     entry |= {
         "tab": LiteralScalarString(tab.rstrip("\n") + "\n"),
@@ -42,6 +47,17 @@ def frozen(worked: Worked, meter: Meter, changes: str | None = None) -> str:
         "strokes": print_strokes([note.stroke for note in lick.notes]),
         "fingers": " ".join("." if n.finger is None else str(n.finger) for n in lick.notes),
     }
+    return _as_yaml(entry)
+
+
+def _changes_time(worked: Worked, meter: Meter) -> bool:
+    """Whether a bar has another length than the meter's."""
+    return any(bar.number and bar.length != meter.bar for bar in worked.score.bars)
+
+
+def _as_yaml(entry: dict[str, object]) -> str:
+    from ruamel.yaml import YAML
+
     yaml = YAML()
     yaml.width = 100_000
     yaml.indent(mapping=2, sequence=4, offset=2)
