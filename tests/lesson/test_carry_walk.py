@@ -17,6 +17,8 @@ from lickwright.changes.carry.carrying import Carried
 from lickwright.changes.carry.moves import MoveKind
 from lickwright.changes.progression.chart import parse_changes
 from lickwright.cli.app import app
+from lickwright.engrave.page.systems import engrave
+from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lesson.checks import check
 from lickwright.lesson.compile.examples import Workshop
 from lickwright.lesson.file.reading import load_lesson
@@ -25,6 +27,8 @@ from lickwright.lick.picking.check import check_strokes
 from lickwright.lick.picking.text import mirror_strokes
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.hearing.claim import judge
+from lickwright.video.captions import captions_vtt
+from lickwright.video.frames.clock import Passage, TriadNames
 
 Write = Callable[[str], Path]
 
@@ -206,3 +210,15 @@ def test_changes_in_any_time_from_the_command_line(write: Write) -> None:
     added = write(f"{HEAD}{example}\n")
     worked = Workshop(load_lesson(added)).worked(1)
     assert worked.score.length == parse_changes(TIMES, "A minor").length
+
+
+def test_the_page_and_the_captions_name_each_part_where_it_begins() -> None:
+    score = Workshop(load_lesson(LESSON)).worked(1).score
+    svg = engrave(score).svg
+    assert svg.count('aria-label="Part 1"') == svg.count('aria-label="Part 2"') == 4
+    text = musicxml(score)
+    assert text.count("<rehearsal>Part 2</rehearsal>") == 4
+    names = (TriadNames(Fraction(0), ("C", "Am", "Em")),)
+    captions = captions_vtt([Passage(score, 60.0, 4.0, 38.0, names)])
+    assert "Bar 1, Am9, Part 1: C and Am\n" in captions
+    assert "Bar 2, Am9, Part 2: C and Em\n" in captions

@@ -12,13 +12,14 @@ number in the tablature, ``n1-2`` the head tied to ``n1``.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 from lickwright.engrave.page.cleaning import CleanSystem, read_page
 from lickwright.engrave.page.engine import STAFF_UNITS, lay_out
 from lickwright.engrave.page.engine_input import page_input
+from lickwright.engrave.page.part_names import part_names, part_starts
 from lickwright.engrave.page.pictures import Picture, picture, svg_text
 from lickwright.engrave.page.tab_heads import tab_heads
 from lickwright.engrave.page.tempo_mark import tempo_mark
@@ -121,6 +122,7 @@ def engrave(
     tab = tab_heads(others[0])
     wanted = [note.get("id", "") for note in score.iter("note") if note.find("rest") is None]
     tempo = notation.find(".//metronome")
+    starts = part_starts(notation)
     mm_per_unit = staff_mm / STAFF_UNITS
     drawings: list[CleanSystem] = []
     measure = 0
@@ -131,7 +133,7 @@ def engrave(
     _check_heads(wanted, [name for drawing in drawings for name, _, _ in drawing.heads])
     systems, pictures = [], []
     for index, drawing in enumerate(drawings):
-        each, top = _finish(drawing, tempo if index == 0 else None, prefix)
+        each, top = _finish(drawing, starts, tempo if index == 0 else None, prefix)
         pictures.append(each)
         systems.append(
             System(
@@ -151,11 +153,14 @@ def _parsed(text: str) -> Element:
         raise OutputError(f"the MusicXML cannot be read: {error}") from error
 
 
-def _finish(drawing: CleanSystem, tempo: Element | None, prefix: str) -> tuple[Picture, float]:
+def _finish(
+    drawing: CleanSystem, starts: Mapping[str, str], tempo: Element | None, prefix: str
+) -> tuple[Picture, float]:
     """A system cut to its content, and the height in the drawing at which it begins."""
     boxes = list(drawing.boxes)
     group = Element("g")
     group.append(drawing.group)
+    group.extend(part_names(starts, drawing.heads, boxes))
     if tempo is not None:
         mark, box = tempo_mark(tempo, boxes)
         group.append(mark)
