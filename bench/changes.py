@@ -39,7 +39,8 @@ from progressions import PROGRESSIONS
 
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.carry.filling import fill_chords
-from lickwright.changes.carry.task import CarryTask, CarryWay, pools_for
+from lickwright.changes.carry.pools import pools_for
+from lickwright.changes.carry.task import CarryTask, CarryWay
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import best_ways
 from lickwright.changes.progression.chart import Changes, parse_changes

@@ -31,7 +31,9 @@ def _every_way(task: IdeaTask) -> Iterator[tuple[int, End, End, int]]:
     guitar = task.guitar
     places = HandPlaces(guitar, task.hand)
     reach = round(10 * task.hand.comfortable_reach_mm)
-    groups = clearest_groups(task.chord, task.key, task.scale_mask, len(plan.voices), task.costs)
+    size = len(plan.voices)
+    clearest = clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs)
+    groups = (*clearest, *(group for group in task.more if len(group) == size))
     for group in (order for found in groups for order in permutations(found)):
         choices = [
             [

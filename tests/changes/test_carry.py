@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from lickwright.changes.carry.carrying import carry, carry_ways
 from lickwright.changes.carry.task import CarryPin
 from lickwright.changes.lines.joins import CarryCosts
-from lickwright.changes.progression.chart import parse_changes
+from lickwright.changes.progression.chart import held_on, parse_changes
 from lickwright.errors import HandError, NeckError, TheoryError
 from lickwright.lick.hands.difficulty import playability
 from lickwright.lick.notes import Technique
@@ -138,7 +138,7 @@ def test_choices_say_why_and_their_costs_add_up(carried):
 
 def test_voices_name_the_triads_that_hold_their_notes(carried):
     for name, line in carried.items():
-        for placed, choice in zip(SPANS[name].chords, line.choices, strict=True):
+        for placed, choice in zip(held_on(SPANS[name]).chords, line.choices, strict=True):
             for note in notes_under(line.lick, placed):
                 assert note.pitch.name in choice.triads[note.voice].notes
 

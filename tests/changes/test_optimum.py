@@ -6,9 +6,11 @@ from itertools import pairwise
 
 import pytest
 
+from lickwright.changes.carry.asking import chord_tasks
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.carry.filling import fill_chords
-from lickwright.changes.carry.task import CarryTask, CarryWay, chord_tasks, pools_for
+from lickwright.changes.carry.pools import pools_for
+from lickwright.changes.carry.task import CarryTask, CarryWay
 from lickwright.changes.idea.plan import IdeaTask
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.changes.paths import FORBIDDEN, best_ways

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,7 +13,7 @@ from lickwright.errors import RhythmError
 from lickwright.lick.hands.difficulty import playability
 from lickwright.lick.hands.finishing import finish
 from lickwright.lick.hands.practice import minutes, practice_plan, tempo_rungs
-from lickwright.lick.notes import Lick
+from lickwright.lick.notes import Lick, Part, PartLink
 from lickwright.lick.phrase.composing import compose
 from lickwright.neck.instrument import Position
 
@@ -72,3 +75,17 @@ def test_minutes_grow_with_the_lick(lick: Lick) -> None:
     plan = practice_plan(lick, playability(lick, tempo_bpm=90.0), 60.0)
     longer = compose([[note.position for note in lick.notes[:4]]], "up-down", "16ths", bars=8)
     assert 1 <= minutes(plan, lick) < minutes(plan, longer)
+
+
+def test_a_lick_of_parts_is_practised_part_by_part(lick: Lick) -> None:
+    half = lick.length / 2
+    parts = (
+        Part("Part 1", Fraction(0), half),
+        Part("Part 2", half, half, PartLink.MIRROR, 0),
+    )
+    of_parts = replace(lick, parts=parts)
+    plan = practice_plan(of_parts, playability(of_parts, tempo_bpm=90.0), 60.0)
+    assert (
+        plan.steps[-2].what == "Part by part: Part 1; Part 2, every stroke of Part 1 turned round"
+    )
+    assert plan.steps[-2].tempi_bpm == (60.0,)

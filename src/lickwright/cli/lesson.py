@@ -143,7 +143,10 @@ def carry(
     lesson: LESSON,
     example: Annotated[str, typer.Argument(metavar="EXAMPLE", help="name of the lick to carry")],
     changes: Annotated[str, typer.Option(help="the chords: 'Dm9 | G13 . | Cmaj9'")],
-    way: Annotated[str, typer.Option(help="exact, diatonic or idea")] = "idea",
+    way: Annotated[str, typer.Option(help="exact, grip, diatonic or idea")] = "idea",
+    filled: Annotated[
+        str, typer.Option(help="a chord longer than the lick: round, held or rest")
+    ] = "round",
     as_json: AS_JSON = False,
 ) -> None:
     """Carry a lick over changes; prints it as an example to take into the lesson file."""
@@ -151,7 +154,7 @@ def carry(
     from lickwright.lesson.edit import list_entry
     from lickwright.lesson.file import load_lesson
 
-    worked, meter = carry_example(load_lesson(lesson), example, changes, way)
+    worked, meter = carry_example(load_lesson(lesson), example, changes, way, filled)
     text = f"{list_entry(tab_example(worked, meter, changes), 2)}\n"
     if as_json:
         bars = [
@@ -163,11 +166,17 @@ def carry(
             }
             for span, choice in zip(worked.spans, worked.choices, strict=True)
         ]
-        typer.echo(json.dumps({"chords": bars, "example": text}, ensure_ascii=False, indent=1))
+        typer.echo(
+            json.dumps(
+                {"chords": bars, "cut": worked.cut, "example": text}, ensure_ascii=False, indent=1
+            )
+        )
         return
     for span, choice in zip(worked.spans, worked.choices, strict=True):
         triads = " and ".join(map(str, span.triads))
         typer.echo(f"# {span.claim}: {triads}; {choice}")
+    for said in worked.cut:
+        typer.echo(f"# {said}")
     typer.echo(text, nl=False)
 
 

@@ -78,6 +78,7 @@ def flaws(worked: Worked, lesson: Lesson) -> list[Flaw]:
     return [
         *_claims(worked),
         *_breaks(worked),
+        *_cut(worked),
         *_strokes(worked),
         *_reaches(worked, lesson),
     ]
@@ -117,6 +118,18 @@ def _breaks(worked: Worked) -> Iterator[Flaw]:
                 f"{listed(arpeggio.triads)} merged: {said}",
                 "Choose other frets or strings for a sweep that passes, or let it be",
             )
+
+
+def _cut(worked: Worked) -> Iterator[Flaw]:
+    """Parts of a carried lick that a chord ends too early."""
+    for said in worked.cut:
+        yield Flaw(
+            "warning",
+            "changes",
+            said,
+            "Let the chord last as long as the lick (Dm9 | %)"
+            + (", or set filled to held or rest" if worked.entry.filled == "round" else ""),
+        )
 
 
 def _strokes(worked: Worked) -> Iterator[Flaw]:

@@ -8,6 +8,7 @@ Nouns:
 * :class:`Belonging`: what a note belongs to: its part, and all triads that hold it.
 * :class:`LickNote`: one note.
 * :class:`Tuplet`: a stretch of time in which ``actual`` equal values fill the room of ``normal``.
+* :class:`Part`: one part of a lick.
 * :class:`PartLink`: what a part of a lick does with an earlier part;
   :mod:`lickwright.lick.phrase.parts` defines it.
 * :class:`Part`: one part of a lick.

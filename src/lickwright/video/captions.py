@@ -94,7 +94,7 @@ def _counts(passage: Passage, offset_s: float) -> Iterator[str]:
 
 
 def _bars(passage: Passage, offset_s: float) -> Iterator[str]:
-    """One cue for each bar: its chords, the triads in the order they are played, the degrees."""
+    """One cue for each bar: its chords, the parts that begin, the triads, the degrees."""
     score = passage.score
     for bar in score.bars:
         notes = score.lick.notes_in(bar.onset, bar.end)
@@ -104,6 +104,9 @@ def _bars(passage: Passage, offset_s: float) -> Iterator[str]:
         parts = [_bar_name(bar)]
         if chords:
             parts[0] += ", " + " then ".join(dict.fromkeys(map(_symbol, chords)))
+        names = [part.name for part in score.lick.parts if bar.onset <= part.onset < bar.end]
+        if names and len(score.lick.parts) > 1:
+            parts[0] += ", " + " then ".join(names)
         lines = [_inert(": ".join([parts[0], *_triads(passage, notes)]))]
         degrees = " ".join(signs(note.degree) for note in notes if note.degree)
         lines.append(_inert(degrees or ("rest" if not notes else "")))
@@ -117,8 +120,8 @@ def _triads(passage: Passage, notes: Sequence[LickNote]) -> Iterator[str]:
     played = []
     for note in notes:
         names = passage.names_at(note.onset)
-        if note.voice is not None and note.voice < len(names) and names[note.voice].strip():
-            played.append(signs(names[note.voice].strip()))
+        of_note = (names[voice].strip() for voice in note.triads if voice < len(names))
+        played += [signs(name) for name in of_note if name]
     order = list(dict.fromkeys(played))
     if order:
         yield " and ".join(order)

@@ -1,10 +1,14 @@
 """Carry a lick through a progression: same hands, new harmony.
 
-Three ways to carry:
+Four ways to carry:
 
-``exact``     the same shape, moved by the interval between the roots;
+``exact``     the same notes, moved by the interval between the roots, on any strings;
+``grip``      the same grip on the same strings, moved along the neck;
 ``diatonic``  the same steps of the scale that rules over each chord;
 ``idea``      for each chord other triads that imply it; contour, rhythm and strokes stay.
+
+In every way a line may stay under a new chord that it bears out, and the lick may come back as it
+was made (:mod:`~lickwright.changes.carry.staying`).
 
 Every chord has a pool of candidates over the whole neck
 (:mod:`~lickwright.changes.idea.candidates`, :mod:`~lickwright.changes.carry.moving`); one shortest
@@ -18,16 +22,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from lickwright.changes.carry.filling import Filling, fill_chords
+from lickwright.changes.carry.filling import Filling, carried_parts, cut_parts, fill_chords
+from lickwright.changes.carry.pools import pools_for
 from lickwright.changes.carry.reasons import Choice, choices_of
-from lickwright.changes.carry.task import CarryPin, CarryTask, CarryWay, pools_for, read_way
+from lickwright.changes.carry.task import CarryPin, CarryTask, CarryWay, read_way, shares_strokes
 from lickwright.changes.lines import Candidate, CarryCosts, Pool
 from lickwright.changes.paths import ways_in_order
-from lickwright.changes.progression import Changes
+from lickwright.changes.progression import Changes, bar_and_beat, held_on
 from lickwright.errors import HandError
 from lickwright.lick import Lick, LickNote
 from lickwright.lick.fingering import assign_fingers
 from lickwright.lick.hands import fingered_notes
+from lickwright.lick.phrase import PartFilling
 from lickwright.lick.picking import Picking, read_policy
 from lickwright.neck import Guitar, HandProfile, Position, Span, hand_profile
 from lickwright.theory import Chord, Key, Triad, parse_chord, pitch_from_midi
@@ -40,13 +46,15 @@ class Carried:
     Parameters
     ----------
     lick : the whole line, with voices, strokes and fingers.
-    choices : for each chord what was chosen and why.
+    choices : for each chord what was chosen and why; a chord that ``%`` holds on is one.
     cost : of the whole way, in tenths of a mm of hand travel.
+    cut : parts of the lick that a chord ends too early, each as a sentence says it.
     """
 
     lick: Lick
     choices: tuple[Choice, ...]
     cost: int
+    cut: tuple[str, ...] = ()
 
     @property
     def travel_mm(self) -> float:
@@ -73,6 +81,7 @@ def carry(
     strings: Span | None = None,
     pins: Mapping[int, CarryPin] | None = None,
     costs: CarryCosts = _USUAL_COSTS,
+    filled: PartFilling | str = PartFilling.ROUND,
 ) -> Carried:
     """The best way to carry a lick through changes.
 
@@ -80,8 +89,8 @@ def carry(
     ----------
     lick : a line with its strokes; its rhythm starts again on every chord
         (:mod:`~lickwright.changes.carry.filling`).
-    changes : the chords.
-    way : ``"exact"``, ``"diatonic"`` or ``"idea"``.
+    changes : the chords; one that ``%`` holds on is one long chord.
+    way : ``"exact"``, ``"grip"``, ``"diatonic"`` or ``"idea"``.
     triads : those the lick is made of, by voice; needed to carry it by idea.
     source : the chord that the lick was made on; needed to move it exactly or diatonically.  By
         idea, the lick's own triads come first where that chord comes back.
@@ -91,6 +100,8 @@ def carry(
     frets, strings : where on the neck; everywhere where not given.
     pins : what is settled, by the number of the bar as it is played.
     costs : what the best way weighs.
+    filled : what fills the time of a chord after the last whole lick: ``"round"``, the lick again
+        as far as it goes; ``"held"``, its last note; ``"rest"``.
 
     Raises
     ------
@@ -113,6 +124,7 @@ def carry(
         strings=strings,
         pins=pins,
         costs=costs,
+        filled=filled,
     )[0]
 
 
@@ -133,13 +145,14 @@ def carry_ways(
     strings: Span | None = None,
     pins: Mapping[int, CarryPin] | None = None,
     costs: CarryCosts = _USUAL_COSTS,
+    filled: PartFilling | str = PartFilling.ROUND,
 ) -> list[Carried]:
     """The ``k`` best ways, the best first; parameters and errors as in :func:`carry`."""
     if k < 1:
         raise HandError(f"{k} ways were asked for", mend="Ask for 1 or more")
     task = CarryTask(
         lick,
-        changes,
+        held_on(changes),
         read_way(way),
         tuple(triads),
         parse_chord(source) if isinstance(source, str) else source,
@@ -151,19 +164,20 @@ def carry_ways(
         strings,
         dict(pins or {}),
         costs,
+        PartFilling(filled),
+        shares_strokes(lick),
     )
-    fillings = fill_chords(lick, changes)
-    pools = pools_for(task, fillings, k)
-    found = [
-        _carried(task, fillings, chosen, cost, tempo_bpm)
-        for chosen, cost in islice(_distinct_lines(task, pools), k)
-    ]
+    fillings = fill_chords(lick, task.changes, task.filled)
+    found = list(islice(_distinct_lines(task, pools_for(task, fillings, k)), k))
+    if not found and task.keeps_strokes:
+        task = replace(task, keeps_strokes=False)
+        found = list(islice(_distinct_lines(task, pools_for(task, fillings, k)), k))
     if not found:
         raise HandError(
             "no strokes carry this lick from chord to chord in that picking style",
             mend="Choose another style of picking",
         )
-    return found
+    return [_carried(task, fillings, chosen, cost, tempo_bpm) for chosen, cost in found]
 
 
 def _distinct_lines(
@@ -204,9 +218,36 @@ def _carried(
         tuple(replace(n, finger=f.finger) for n, f in zip(notes, fingered, strict=True)),
         task.changes.length,
         tuple(tuplet for filling in fillings for tuplet in filling.tuplets),
+        carried_parts(task.lick, fillings, task.changes.length),
     )
-    choices = choices_of(task.changes.chords, chosen, task.joins)
-    return Carried(line, choices, cost)
+    choices = choices_of(task, fillings, chosen)
+    return Carried(_in_parts(line), choices, cost, tuple(_cut_in_words(task, fillings)))
+
+
+def _in_parts(line: Lick) -> Lick:
+    """The line with every note told its part."""
+    if not line.parts:
+        return line
+    part_of = [
+        max(index for index, part in enumerate(line.parts) if part.onset <= note.onset)
+        for note in line.notes
+    ]
+    notes = (
+        replace(note, belongs=replace(note.belongs, part=part))
+        for note, part in zip(line.notes, part_of, strict=True)
+    )
+    return replace(line, notes=tuple(notes))
+
+
+def _cut_in_words(task: CarryTask, fillings: Sequence[Filling]) -> Iterator[str]:
+    cuts = cut_parts(task.lick, fillings)
+    for moment in dict.fromkeys(cut.moment for cut in cuts):
+        here = [cut for cut in cuts if cut.moment == moment]
+        where = str(bar_and_beat(task.changes, moment))
+        if moment >= task.changes.length:
+            where = f"at the end of bar {task.changes.bars[-1].number}"
+        said = [f"'{cut.name}' is {'cut off' if cut.begun else 'left out'}" for cut in here]
+        yield f"{where}: the chord is over, and {' and '.join(said)}"
 
 
 def _notes(task: CarryTask, filling: Filling, candidate: Candidate) -> list[LickNote]:
@@ -217,17 +258,20 @@ def _notes(task: CarryTask, filling: Filling, candidate: Candidate) -> list[Lick
         own = task.lick.notes[filled.source]
         position = candidate.positions[index]
         midi = task.guitar.midi_at(position)
+        members = candidate.members[index] if candidate.members else ()
         notes.append(
-            LickNote(
-                position,
-                pitch_from_midi(midi, candidate.names[index]),
-                filled.onset,
-                filled.duration,
+            replace(
+                own,
+                position=position,
+                pitch=pitch_from_midi(midi, candidate.names[index]),
+                onset=filled.onset,
+                duration=filled.duration,
+                finger=None,
                 stroke=candidate.picked.strokes[index],
                 technique=candidate.picked.techniques[index],
-                marks=own.marks,
                 voice=candidate.voices[index],
                 degree=degrees.get(midi % 12),
+                belongs=replace(own.belongs, triads=members),
             )
         )
     return notes

@@ -1,11 +1,14 @@
 """How does the rhythm of a lick fill the time of each chord?
 
-The lick starts again on every chord (rules of the house):
+The lick starts again on every chord; a chord that ``%`` holds on is one long chord (rules of the
+house):
 
 * A chord as long as the lick takes it as it is.
 * A shorter chord takes its beginning.  A note that would ring on is cut at the chord's end; a
   tuplet that would be cut is left out, and the note before it is held instead.
-* A longer chord takes the lick over and over, the last time perhaps in part.
+* A longer chord takes the lick over and over: the last time perhaps in part (``round``), or only as
+  often as it fits whole, and after that its last note is held (``held``) or there is rest
+  (``rest``).
 * Where a tuplet would cross a bar line, the lick is cut at the bar line and starts again there.
 """
 
@@ -17,7 +20,8 @@ from fractions import Fraction
 
 from lickwright.changes.progression import Changes
 from lickwright.errors import RhythmError
-from lickwright.lick import Lick, Tuplet
+from lickwright.lick import Lick, Part, Tuplet
+from lickwright.lick.phrase import PartFilling
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +38,29 @@ class FilledNote:
 
 
 @dataclass(frozen=True, slots=True)
+class LickCopy:
+    """One time that the lick is played; ``length`` is less than the lick's where it is cut."""
+
+    onset: Fraction
+    length: Fraction
+
+    @property
+    def end(self) -> Fraction:
+        return self.onset + self.length
+
+
+@dataclass(frozen=True, slots=True)
 class Filling:
-    """The notes and tuplets under one chord; times in quarter notes from the first bar line."""
+    """The notes and tuplets under one chord; times in quarter notes from the first bar line.
+
+    Parameters
+    ----------
+    copies : each time that the lick is played, in order.
+    """
 
     notes: tuple[FilledNote, ...]
     tuplets: tuple[Tuplet, ...]
+    copies: tuple[LickCopy, ...] = ()
 
     @property
     def sources(self) -> tuple[int, ...]:
@@ -46,8 +68,14 @@ class Filling:
         return tuple(note.source for note in self.notes)
 
 
-def fill_chords(lick: Lick, changes: Changes) -> tuple[Filling, ...]:
+def fill_chords(
+    lick: Lick, changes: Changes, filled: PartFilling = PartFilling.ROUND
+) -> tuple[Filling, ...]:
     """The filling of every chord of the changes, in order.
+
+    Parameters
+    ----------
+    filled : what fills the time of a chord after the last whole lick.
 
     Raises
     ------
@@ -57,19 +85,81 @@ def fill_chords(lick: Lick, changes: Changes) -> tuple[Filling, ...]:
     if not lick.notes or lick.length <= 0:
         raise RhythmError("the lick to carry has no notes", mend="Give it at least one")
     bar_lines = sorted({bar.onset + bar.length for bar in changes.bars})
-    return tuple(_fill(lick, chord.onset, chord.end, bar_lines) for chord in changes.chords)
+    return tuple(_fill(lick, chord.onset, chord.end, bar_lines, filled) for chord in changes.chords)
 
 
-def _fill(lick: Lick, start: Fraction, end: Fraction, bar_lines: Sequence[Fraction]) -> Filling:
+def _fill(
+    lick: Lick,
+    start: Fraction,
+    end: Fraction,
+    bar_lines: Sequence[Fraction],
+    filled: PartFilling,
+) -> Filling:
     notes: list[FilledNote] = []
     tuplets: list[Tuplet] = []
+    copies: list[LickCopy] = []
     for copy_start, copy_end in _copies(lick, start, end, bar_lines):
-        part = _cut(lick, copy_end - copy_start)
-        notes += [FilledNote(n.source, copy_start + n.onset, n.duration) for n in part.notes]
+        is_cut = copy_end - copy_start < lick.length
+        if is_cut and copies and filled is not PartFilling.ROUND:
+            break
+        played = _cut(lick, copy_end - copy_start)
+        notes += [FilledNote(n.source, copy_start + n.onset, n.duration) for n in played.notes]
         tuplets += [
-            Tuplet(copy_start + t.onset, t.length, t.actual, t.normal) for t in part.tuplets
+            Tuplet(copy_start + t.onset, t.length, t.actual, t.normal) for t in played.tuplets
         ]
-    return Filling(tuple(notes), tuple(tuplets))
+        copies.append(LickCopy(copy_start, copy_end - copy_start))
+    if filled is PartFilling.HELD and copies[-1].end < end:
+        last = notes[-1]
+        notes[-1] = FilledNote(last.source, last.onset, end - last.onset)
+    return Filling(tuple(notes), tuple(tuplets), tuple(copies))
+
+
+def carried_parts(lick: Lick, fillings: Sequence[Filling], length: Fraction) -> tuple[Part, ...]:
+    """The parts of the carried line: those of every copy of the lick, as far as it goes.
+
+    Parameters
+    ----------
+    length : of the whole line; the last part lasts until then.
+    """
+    if not lick.parts:
+        return ()
+    copies = [copy for filling in fillings for copy in filling.copies]
+    ends = [*(copy.onset for copy in copies[1:]), length]
+    parts: list[Part] = []
+    for copy, end in zip(copies, ends, strict=True):
+        first = len(parts)
+        begun = parts_begun(lick, copy)
+        for index, part in enumerate(lick.parts[:begun]):
+            stop = end if index == begun - 1 else copy.onset + part.end
+            onset = copy.onset + part.onset
+            of = None if part.of is None else first + part.of
+            parts.append(Part(part.name, onset, stop - onset, part.link, of))
+    return tuple(parts)
+
+
+@dataclass(frozen=True, slots=True)
+class CutPart:
+    """A part that is not played to its end; ``moment`` is where it is cut, or would have begun."""
+
+    name: str
+    moment: Fraction
+    begun: bool
+
+
+def cut_parts(lick: Lick, fillings: Sequence[Filling]) -> tuple[CutPart, ...]:
+    """Every part that loses notes, or the end of one, because its chord is over."""
+    cut = []
+    for filling in fillings:
+        for copy in filling.copies:
+            for index, part in enumerate(lick.parts):
+                if any(note.end > copy.length for note in lick.notes_of(index)):
+                    cut.append(CutPart(part.name, copy.end, part.onset < copy.length))
+    return tuple(cut)
+
+
+def parts_begun(lick: Lick, copy: LickCopy) -> int:
+    """How many of the lick's parts a copy of it begins."""
+    return sum(part.onset < copy.length for part in lick.parts)
 
 
 def _copies(

@@ -4,6 +4,9 @@
 the scale from its chord's root as before, a note outside the scale as far off its step.  Either
 way the line is tried in every octave and on every set of strings on which it keeps its string
 changes, so that its strokes stay what they are.
+
+*Grip*: the same grip on the same strings, moved along the neck: by the interval between the roots,
+up or down, or by any other on which its notes bear the chord out.
 """
 
 from __future__ import annotations
@@ -17,11 +20,9 @@ from lickwright.changes.lines import (
     HandPlaces,
     Home,
     PickingTask,
-    Pool,
     clarity_cost,
     clarity_of,
     new_strokes_cost,
-    pool_of,
     stroke_book,
 )
 from lickwright.errors import TheoryError
@@ -53,6 +54,7 @@ class MoveTask:
     home : where the lick was made.
     frets, strings : windows, ``None`` for the whole neck.
     settled : the very places of the notes, where the teacher has pinned them.
+    triads : what the notes are made of, where that is known; else it is found from their voices.
     """
 
     notes: tuple[LickNote, ...]
@@ -67,6 +69,7 @@ class MoveTask:
     frets: tuple[int, int] | None = None
     strings: tuple[int, int] | None = None
     settled: tuple[Position, ...] = ()
+    triads: tuple[Triad, ...] = ()
 
 
 def moved_exactly(notes: Sequence[LickNote], root: NoteName, new_root: NoteName) -> list[Pitch]:
@@ -126,12 +129,30 @@ def _spelled(staff_step: int, midi: int) -> Pitch:
     return Pitch(NoteName(letter, midi - natural.midi), octave)
 
 
-def moved_pool(task: MoveTask) -> Pool:
+def moved_candidates(task: MoveTask) -> list[Candidate]:
     """Every place where the moved notes can be played; empty where there is none."""
     found: list[Candidate] = []
     for positions in (task.settled,) if task.settled else _placements(task):
         found += _candidates(task, positions)
-    return pool_of(found)
+    return found
+
+
+def grips(task: MoveTask) -> dict[int, tuple[Position, ...]]:
+    """Where the grip of the notes fits on the neck, by how many frets it is moved; not 0."""
+    guitar = task.guitar
+    low, high = task.frets or (0, guitar.last_fret)
+    first, last = task.strings or (1, guitar.string_count)
+    own = [note.position for note in task.notes]
+    if not all(first <= place.string <= last for place in own):
+        return {}
+    frames = HandPlaces(guitar, task.hand).frames(own)
+    found = {}
+    for move in range(low - min(p.fret for p in own), high - max(p.fret for p in own) + 1):
+        places = tuple(Position(place.string, place.fret + move) for place in own)
+        reach = max(task.hand.greatest_reach_mm, *_spreads(guitar, own, frames), 0.0)
+        if move and all(spread <= reach for spread in _spreads(guitar, places, frames)):
+            found[move] = places
+    return found
 
 
 def _placements(task: MoveTask) -> Iterator[tuple[Position, ...]]:
@@ -180,7 +201,7 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
             anew = new_strokes_cost(line, costs)
             yield Candidate(
                 positions=positions,
-                triads=_triads(task, midi),
+                triads=task.triads or _triads(task, midi),
                 voices=tuple(note.voice for note in task.notes),
                 names=tuple(pitch.name for pitch in task.pitches),
                 hand=hand,
@@ -191,17 +212,18 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
                     ("clarity", clarity_cost(clarity, costs)),
                     ("strokes", line.points * costs.stroke + anew),
                 ),
+                members=tuple(note.belongs.triads for note in task.notes),
             )
 
 
 def _triads(task: MoveTask, midi: Sequence[int]) -> tuple[Triad, ...]:
     """The triad that the notes of each voice make; empty unless every voice makes one."""
-    voices = [note.voice for note in task.notes]
-    if any(voice is None for voice in voices):
+    voices = [note.triads for note in task.notes]
+    if not all(voices):
         return ()
     triads = []
-    for voice in sorted({voice for voice in voices if voice is not None}):
-        own = [index for index, owner in enumerate(voices) if owner == voice]
+    for voice in sorted({voice for owners in voices for voice in owners}):
+        own = [index for index, owners in enumerate(voices) if voice in owners]
         mask = mask_of(midi[index] for index in own)
         names = [task.pitches[index].name for index in own]
         made = [

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from lickwright.changes.lines import Candidate, Joins
-from lickwright.changes.progression import PlacedChord
-from lickwright.theory import NoteName, Triad
+from lickwright.changes.carry.filling import Filling
+from lickwright.changes.carry.moves import HandMove, MoveKind, PlayedChord, move_between
+from lickwright.changes.carry.task import CarryTask, CarryWay
+from lickwright.changes.lines import Candidate
+from lickwright.changes.progression import BarBeat, PlacedChord, bar_and_beat
+from lickwright.theory import NoteName, Triad, degree_between
 from lickwright.theory.hearing import Reading
 
 _STEPS = ("the same note", "a half step", "a whole step", "a minor third", "a major third")
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideNote:
+    """A note that is no tone of the chord over which it sounds; its degree is over the root."""
+
+    name: NoteName
+    degree: str
+    at: BarBeat
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +43,8 @@ class Choice:
     common : notes of this chord's line that the line before has too.
     terms : named costs in tenths of a mm of hand travel, those of the join among them.
     why : in words.
+    move : how the line comes from the one before, by a player's name.
+    outside : the notes that are no tones of the chord, in order.
     """
 
     placed: PlacedChord
@@ -44,6 +58,8 @@ class Choice:
     common: tuple[NoteName, ...]
     terms: tuple[tuple[str, int], ...]
     why: tuple[str, ...]
+    move: HandMove
+    outside: tuple[OutsideNote, ...]
 
     @property
     def cost(self) -> int:
@@ -54,20 +70,44 @@ class Choice:
 
 
 def choices_of(
-    chords: Sequence[PlacedChord], chosen: Sequence[Candidate], joins: Joins
+    task: CarryTask, fillings: Sequence[Filling], chosen: Sequence[Candidate]
 ) -> tuple[Choice, ...]:
     """The choices of a whole way."""
     choices = []
+    made = [note.position for note in task.lick.notes]
     before: Candidate | None = None
-    for placed, candidate in zip(chords, chosen, strict=True):
-        choices.append(_choice(placed, candidate, before, joins))
-        before = candidate
+    played: PlayedChord | None = None
+    for placed, filling, candidate in zip(task.changes.chords, fillings, chosen, strict=True):
+        places = dict(zip(filling.sources, candidate.positions, strict=True))
+        now = PlayedChord(placed, candidate.triads, places)
+        move = move_between(played, now, made)
+        outside = tuple(_outside(task, placed, filling, candidate))
+        choices.append(_choice(task, placed, candidate, before, move, outside))
+        before, played = candidate, now
     return tuple(choices)
 
 
+def _outside(
+    task: CarryTask, placed: PlacedChord, filling: Filling, candidate: Candidate
+) -> Iterator[OutsideNote]:
+    """The notes of a line that the chord does not hold, where they stand."""
+    held = placed.chord.mask | 1 << placed.chord.bass_note.pc
+    for note, name in zip(filling.notes, candidate.names, strict=True):
+        if task.lick.notes[note.source].marks.dead or held >> name.pc & 1:
+            continue
+        degree = degree_between(placed.chord.root, name)
+        yield OutsideNote(name, degree, bar_and_beat(task.changes, note.onset))
+
+
 def _choice(
-    placed: PlacedChord, candidate: Candidate, before: Candidate | None, joins: Joins
+    task: CarryTask,
+    placed: PlacedChord,
+    candidate: Candidate,
+    before: Candidate | None,
+    move: HandMove,
+    outside: tuple[OutsideNote, ...],
 ) -> Choice:
+    joins = task.joins
     tenths = sum(
         abs(joins.hand_tenths[a] - joins.hand_tenths[b]) for a, b in pairwise(candidate.hand)
     )
@@ -96,11 +136,39 @@ def _choice(
         tuple(terms.items()),
         (
             _heard(placed, candidate),
+            *_named(task, move),
             _moves(candidate, before, tenths / 10),
             *_joined(step, common),
             *_stroked(candidate),
+            *_outside_in_words(outside),
         ),
+        move,
+        outside,
     )
+
+
+def _named(task: CarryTask, move: HandMove) -> list[str]:
+    """The move's name, where it is more than that of a line moved as was asked."""
+    is_told = move.kind in (MoveKind.STAYS, MoveKind.BACK) or task.way is CarryWay.GRIP
+    return [move.words] if is_told or task.lick.parts else []
+
+
+def _outside_in_words(outside: Sequence[OutsideNote]) -> list[str]:
+    """Which notes lie outside the chord, each with its first place."""
+    first: dict[NoteName, OutsideNote] = {}
+    counts: dict[NoteName, int] = {}
+    for note in outside:
+        first.setdefault(note.name, note)
+        counts[note.name] = counts.get(note.name, 0) + 1
+    said = []
+    for name, note in first.items():
+        again = "" if counts[name] == 1 else f", {counts[name]} times"
+        said.append(
+            f"{name} ({note.degree}, from {note.at}{again})"
+            if again
+            else f"{name} ({note.degree}, {note.at})"
+        )
+    return [f"not of the chord: {', '.join(said)}"] if said else []
 
 
 def _runs(values: Sequence[int]) -> list[tuple[int, int]]:

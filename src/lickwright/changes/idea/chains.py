@@ -170,7 +170,10 @@ def find_chains(task: IdeaTask, plan: Plan, *, bent: bool) -> Chains | None:
     size = len(plan.voices)
     groups = task.groups or tuple(
         order
-        for group in clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs)
+        for group in (
+            *clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs),
+            *(group for group in task.more if len(group) == size),
+        )
         for order in permutations(group)
     )
     kept: list[Group] = []

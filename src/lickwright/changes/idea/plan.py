@@ -42,6 +42,7 @@ class IdeaTask:
     sources : which notes of the lick are played, in order.
     scale_mask : pitch classes the chord's scale offers beside its own tones.
     groups : triads to try instead of the clearest, by voice; empty for the clearest.
+    more : triads to try beside the clearest: those that may stay, or come back.
     own : the lick's own triads, where this is the chord that it was made on.
     frets, strings : windows, ``None`` for the whole neck.
     """
@@ -60,6 +61,7 @@ class IdeaTask:
     own: Group = ()
     frets: tuple[int, int] | None = None
     strings: tuple[int, int] | None = None
+    more: tuple[Group, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

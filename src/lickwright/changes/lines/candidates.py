@@ -37,6 +37,7 @@ class Candidate:
     picked : strokes and techniques.
     clarity : how the notes sound over the chord's bass.
     terms : named costs in tenths of a mm of hand travel.
+    members : of each note, all triads that hold it, where triads are merged; else empty.
     """
 
     positions: tuple[Position, ...]
@@ -47,6 +48,7 @@ class Candidate:
     picked: PickedLine
     clarity: Clarity
     terms: tuple[tuple[str, int], ...]
+    members: tuple[tuple[int, ...], ...] = ()
 
     @property
     def cost(self) -> int:

@@ -49,6 +49,10 @@ class CarryCosts:
     other_triads : other triads on the very chord that the lick was made on.
     not_itself : another line than the lick on the very chord that it was made on.
     new_strokes : every stroke is another than in the lick; fewer cost less in proportion.
+    new_figure : every piece of a merged lick is another figure to the left hand than in the lick;
+        fewer cost less in proportion.
+    unasked : a line that stays, or comes back, where a lick was to be moved: it comes first only
+        where what was asked says the chord less well, or lies far away.
     bent : the line rises where the lick falls, or the other way; tried only where a chord leaves
         nothing else.
     """
@@ -70,6 +74,8 @@ class CarryCosts:
     not_itself: int = 600
     new_strokes: int = 1_500
     bent: int = 20_000
+    new_figure: int = 2_000
+    unasked: int = 1_500
 
 
 class RunEnd(IntEnum):

@@ -8,7 +8,8 @@ How changes are written
 * The words of a bar share its length equally.  A dot is one more share of the chord before it:
   in 4/4, ``Dm9 . . G13`` is three beats of Dm9 and one of G13.  A dot that begins a bar lets the
   chord of the bar before sound on, as one long chord.
-* ``%`` alone in a bar plays the bar before once more.
+* ``%`` alone in a bar plays the bar before once more.  Where that bar is one chord, the chord holds
+  on: to a lick that is carried it is one long chord (:func:`held_on`).
 * ``|: Dm9 | G13 :|`` is played twice, ``|: Dm9 | G13 :| x3`` three times.  Without its ``|:`` a
   repeat goes back to the repeat before it, or to the start.
 * Brackets at the start of a bar change the time or the key from there on: ``(3/4)``,
@@ -24,7 +25,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from lickwright.changes.progression.numerals import Numeral, chord_of, parse_numeral
@@ -86,7 +87,10 @@ class PlayedBar:
 
 @dataclass(frozen=True, slots=True)
 class PlacedChord:
-    """A chord in time: in which played bar it begins, how long it lasts, in which key."""
+    """A chord in time: in which played bar it begins, how long it lasts, in which key.
+
+    ``held`` where a ``%`` holds on the chord before.
+    """
 
     chord: Chord
     onset: Fraction
@@ -94,6 +98,7 @@ class PlacedChord:
     bar: int
     key: Key | None
     numeral: Numeral | None = None
+    held: bool = False
 
     @property
     def end(self) -> Fraction:
@@ -349,16 +354,26 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
         step = length / len(shares)
         for place, share in enumerate(shares):
             if share.chord is not None:
+                held = (
+                    not written[index].shares
+                    and written[index].key is None
+                    and _is_one_chord(shares)
+                    and bool(chords)
+                    and chords[-1].chord == share.chord
+                )
                 chords.append(
                     PlacedChord(
-                        share.chord, onset + place * step, step, number, rule_key, share.numeral
+                        share.chord,
+                        onset + place * step,
+                        step,
+                        number,
+                        rule_key,
+                        share.numeral,
+                        held,
                     )
                 )
             elif chords:
-                last = chords[-1]
-                chords[-1] = PlacedChord(
-                    last.chord, last.onset, last.length + step, last.bar, last.key, last.numeral
-                )
+                chords[-1] = replace(chords[-1], length=chords[-1].length + step)
             else:
                 raise RhythmError(
                     "bar 1 of the changes begins with a dot, but no chord came before",
@@ -366,6 +381,28 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
                 )
         onset += length
     return Changes(written, key, time, tuple(bars), tuple(chords))
+
+
+def _is_one_chord(shares: tuple[Share, ...]) -> bool:
+    """Whether one chord fills a bar from its first share to its last."""
+    return shares[0].chord is not None and all(share.chord is None for share in shares[1:])
+
+
+def held_on(changes: Changes) -> Changes:
+    """The changes with every chord that a ``%`` holds on as one long chord.
+
+    Examples
+    --------
+    >>> [int(placed.length) for placed in held_on(parse_changes("Dm9 | % | G13 | G13")).chords]
+    [8, 4, 4]
+    """
+    chords: list[PlacedChord] = []
+    for placed in changes.chords:
+        if placed.held and chords:
+            chords[-1] = replace(chords[-1], length=chords[-1].length + placed.length)
+        else:
+            chords.append(placed)
+    return replace(changes, chords=tuple(chords))
 
 
 def _play_order(written: tuple[WrittenBar, ...]) -> list[int]:

@@ -12,13 +12,14 @@ number in the tablature, ``n1-2`` the head tied to ``n1``.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
 from lickwright.engrave.page.cleaning import CleanSystem, read_page
 from lickwright.engrave.page.engine import STAFF_UNITS, lay_out
 from lickwright.engrave.page.engine_input import page_input
+from lickwright.engrave.page.part_names import part_names, part_starts
 from lickwright.engrave.page.pictures import Picture, picture, svg_text
 from lickwright.engrave.page.tab_heads import tablature_of
 from lickwright.engrave.page.tempo_mark import tempo_mark
@@ -122,6 +123,7 @@ def engrave(
     tab = tablature_of(written)
     wanted = [note.get("id", "") for note in music.iter("note") if note.find("rest") is None]
     tempo = printed_tempo(score)
+    starts = part_starts(music.findall("part")[0])
     mm_per_unit = staff_mm / STAFF_UNITS
     drawings: list[CleanSystem] = []
     measure = 0
@@ -132,7 +134,7 @@ def engrave(
     check_heads(wanted, [name for drawing in drawings for name, _, _ in drawing.heads])
     systems, pictures = [], []
     for index, drawing in enumerate(drawings):
-        each, top = _finish(drawing, tempo if index == 0 else None, prefix)
+        each, top = _finish(drawing, starts, tempo if index == 0 else None, prefix)
         pictures.append(each)
         systems.append(
             System(
@@ -145,11 +147,14 @@ def engrave(
     return Engraving(tuple(systems), svg_text(pictures, mm_per_unit, gap_mm / mm_per_unit))
 
 
-def _finish(drawing: CleanSystem, tempo: PrintedTempo | None, prefix: str) -> tuple[Picture, float]:
+def _finish(
+    drawing: CleanSystem, starts: Mapping[str, str], tempo: PrintedTempo | None, prefix: str
+) -> tuple[Picture, float]:
     """A system cut to its content, and the height in the drawing at which it begins."""
     boxes = list(drawing.boxes)
     group = Element("g")
     group.append(drawing.group)
+    group.extend(part_names(starts, drawing.heads, boxes))
     if tempo is not None:
         mark, box = tempo_mark(tempo, boxes)
         group.append(mark)

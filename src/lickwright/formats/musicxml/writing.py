@@ -139,6 +139,7 @@ def _notation_bar(part: Element, written: WrittenScore, index: int, book: Accide
     book.start_bar(bar.bar.key.fifths)
     chords = written.score.chords_in(bar.bar.onset, bar.bar.end)
     for piece in bar.pieces:
+        _part_names(measure, written, piece)
         _chord_symbols(measure, written, piece, chords)
         _octave_bracket(measure, written, piece, opens=True)
         measure.append(notation_note(written, piece, book))
@@ -199,6 +200,18 @@ def _chord_symbols(
             if chord.onset > piece.onset:
                 text_element(harmony, "offset", written.ticks(chord.onset - piece.onset))
             measure.append(harmony)
+
+
+def _part_names(measure: Element, written: WrittenScore, piece: WrittenNote) -> None:
+    """The names of the parts that begin while a piece sounds, where there are several."""
+    parts = written.score.lick.parts
+    for part in parts if len(parts) > 1 else ():
+        if piece.onset <= part.onset < piece.end:
+            direction = SubElement(measure, "direction", placement="above")
+            kind = SubElement(direction, "direction-type")
+            text_element(kind, "rehearsal", part.name)
+            if part.onset > piece.onset:
+                text_element(direction, "offset", written.ticks(part.onset - piece.onset))
 
 
 def _octave_bracket(

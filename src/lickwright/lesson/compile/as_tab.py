@@ -1,6 +1,7 @@
 """A worked-out example as an ordinary one: tab, rhythm, strokes, fingers.
 
-So a lick that was composed or carried can be taken into the lesson file and edited by hand.
+So a lick that was composed or carried can be taken into the lesson file and edited by hand.  What
+tab cannot say, parts and bars of different lengths, stays a lick that is carried.
 """
 
 from __future__ import annotations
@@ -36,6 +37,11 @@ def tab_example(worked: Worked, meter: Meter, changes: str | None = None) -> dic
         if first.claim is not None:
             entry["implies"] = str(first.claim)
         entry["triads"] = [str(triad) for triad in first.triads]
+    if changes is not None and (lick.parts or _changes_time(worked, meter)):
+        own = worked.entry
+        entry |= {"lick": own.lick, "carry": own.carry}
+        entry |= {"filled": own.filled} if "filled" in own.model_fields_set else {}
+        return entry
     tab = print_tab(lick, worked.score.guitar, meter=meter)
     return entry | {
         "tab": tab.rstrip("\n") + "\n",
@@ -43,3 +49,8 @@ def tab_example(worked: Worked, meter: Meter, changes: str | None = None) -> dic
         "strokes": print_strokes([note.stroke for note in lick.notes]),
         "fingers": " ".join("." if n.finger is None else str(n.finger) for n in lick.notes),
     }
+
+
+def _changes_time(worked: Worked, meter: Meter) -> bool:
+    """Whether a bar has another length than the meter's."""
+    return any(bar.number and bar.length != meter.bar for bar in worked.score.bars)

@@ -7,7 +7,7 @@ from typing import get_args
 
 from lickwright.errors import LessonError, did_you_mean
 from lickwright.lesson.compile.examples import Worked, Workshop
-from lickwright.lesson.file import CarryWay, ExampleEntry, Lesson
+from lickwright.lesson.file import CarryWay, ExampleEntry, Filled, Lesson
 from lickwright.lick.rhythm import Meter
 
 
@@ -28,8 +28,14 @@ def example_named(lesson: Lesson, name: str) -> int:
     return names.index(name)
 
 
-def carry_example(lesson: Lesson, name: str, changes: str, way: str) -> tuple[Worked, Meter]:
+def carry_example(
+    lesson: Lesson, name: str, changes: str, way: str, filled: str = "round"
+) -> tuple[Worked, Meter]:
     """The example ``name`` carried over ``changes``, and where its bar lines fall.
+
+    Parameters
+    ----------
+    way, filled : as the keys ``carry`` and ``filled`` of a lesson file.
 
     Raises
     ------
@@ -45,12 +51,19 @@ def carry_example(lesson: Lesson, name: str, changes: str, way: str) -> tuple[Wo
             f"a lick cannot be carried '{way}'",
             mend=did_you_mean(way, ways) or f"Use one of: {', '.join(ways)}",
         )
+    fillings = get_args(Filled)
+    if filled not in fillings:
+        raise LessonError(
+            f"the time of a chord cannot be filled '{filled}'",
+            mend=did_you_mean(filled, fillings) or f"Use one of: {', '.join(fillings)}",
+        )
     entry = ExampleEntry.model_validate(
         {
             "name": f"{name} carried"[:80],
             "lick": name,
             "changes": changes,
             "carry": way,
+            **({} if filled == "round" else {"filled": filled}),
             **{key: getattr(home, key) for key in ("tempo", "picking") if getattr(home, key)},
         }
     )

@@ -11,13 +11,19 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
 
 from lickwright.changes.carry import Carried, CarryPin, carry_ways
-from lickwright.changes.progression import Changes, parse_changes
+from lickwright.changes.progression import Changes, held_on, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
+from lickwright.lesson.compile.line import (
+    ComposedLine,
+    Under,
+    arpeggios_of,
+    composed_line,
+    one_bass,
+)
 from lickwright.lesson.compile.parts import (
     basses_of,
     home_tones,
@@ -30,131 +36,21 @@ from lickwright.lesson.compile.parts import (
 from lickwright.lesson.compile.places import USUAL_CONTOUR as USUAL_CONTOUR
 from lickwright.lesson.compile.places import chained, merged_there, windows_of
 from lickwright.lesson.compile.places import joins_of as joins_of
+from lickwright.lesson.compile.worked import Span as Span
+from lickwright.lesson.compile.worked import Worked as Worked
+from lickwright.lesson.compile.worked import named_notes, printed_chords, span_of
 from lickwright.lesson.file import ExampleEntry, Lesson
-from lickwright.lick import Lick, LickNote
+from lickwright.lick import Lick
 from lickwright.lick.hands import finish
-from lickwright.lick.phrase import AnyShape, Contour, Voices, compose, in_turn, variations
+from lickwright.lick.phrase import AnyShape, Contour, in_turn, variations
 from lickwright.lick.rhythm import Meter, Rhythm, parse_rhythm
 from lickwright.lick.tab import lick_from_tab, parse_tab
-from lickwright.neck import Guitar
 from lickwright.neck.shapes import MergedArpeggio, Shape
-from lickwright.score import Bar, ChordSpan, Score
-from lickwright.theory import Chord, Key, NoteName, Triad, degree_between, pitch_from_midi, spell
-from lickwright.theory.hearing import Reading, implied_chords
+from lickwright.score import Bar, Score
+from lickwright.theory import Key
 
 USUAL_RHYTHM = parse_rhythm("16ths")
 _MOMENT = Fraction(1, 1024)  # shorter than any note
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A stretch of an example under one bass: what is claimed, and what the notes imply.
-
-    Parameters
-    ----------
-    onset, length : quarter notes.
-    claim : the chord of the changes, or the teacher's claim; ``None`` where there is neither.
-    triads : by voice, of the notes that start here.
-    notes : the pitch classes that start here, once each, in playing order.
-    readings : ranked, of those notes over the bass; empty where none starts.
-    """
-
-    onset: Fraction
-    length: Fraction
-    over: NoteName
-    key: Key
-    claim: Chord | None
-    triads: tuple[Triad, ...]
-    notes: tuple[int, ...]
-    readings: tuple[Reading, ...]
-
-    @property
-    def end(self) -> Fraction:
-        return self.onset + self.length
-
-    @property
-    def chord(self) -> Chord | None:
-        """What the page prints and the backing plays: the claim, or what is heard first."""
-        if self.claim is not None:
-            return self.claim
-        return self.readings[0].chord if self.readings else None
-
-    @property
-    def reading(self) -> Reading | None:
-        """The reading on the printed chord's root, or the first."""
-        for reading in self.readings:
-            if self.claim is not None and reading.root.pc == self.claim.root.pc:
-                return reading
-        return self.readings[0] if self.readings else None
-
-    def name_of(self, note: LickNote) -> NoteName:
-        """A note's spelling: as a tone of the printed chord, of what is heard, or of the key.
-
-        The chord comes before the triad that a note belongs to, so that one sound has one name in
-        a bar, and a raised ninth looks like one.
-        """
-        pc = note.pitch.midi % 12
-        chord = () if self.chord is None else self.chord.notes
-        reading = () if self.reading is None else self.reading.notes
-        return next((name for name in (*chord, *reading) if name.pc == pc), spell(pc, self.key))
-
-    def degree_of(self, name: NoteName) -> str:
-        """A note's degree over the printed chord's root."""
-        if self.reading is not None:
-            for own, degree in zip(self.reading.notes, self.reading.degrees, strict=True):
-                if own.pc == name.pc:
-                    return degree
-        root = self.over if self.chord is None else self.chord.root
-        return degree_between(root, name)
-
-
-@dataclass(frozen=True, slots=True)
-class Worked:
-    """One example, worked out.
-
-    Parameters
-    ----------
-    spans : in time, covering every bar.
-    choices : for a carried lick, one a chord: how the line and the hand come to it.
-    arpeggios : the merged arpeggios that the example plays, each once.
-    """
-
-    entry: ExampleEntry
-    score: Score
-    spans: tuple[Span, ...]
-    choices: tuple[str, ...] = ()
-    arpeggios: tuple[MergedArpeggio, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Under:
-    """What sounds under a line from a moment on: the bass, and what is claimed over it."""
-
-    onset: Fraction
-    over: NoteName
-    claim: Chord | None
-
-
-@dataclass(frozen=True, slots=True)
-class _ComposedLine:
-    """A line before it is named and fingered.
-
-    Parameters
-    ----------
-    triads : by voice, for every chord or once for all.
-    changes : its chords; without them it sounds over the bass of ``home``.
-    home : the example that names its bass and its claim.
-    under : the basses of a lick of parts, in time, where it has no changes.
-    shapes : those of an example that is composed.
-    """
-
-    lick: Lick
-    triads: tuple[tuple[Triad, ...], ...]
-    changes: Changes | None
-    home: ExampleEntry
-    choices: tuple[str, ...] = ()
-    under: tuple[_Under, ...] = ()
-    shapes: tuple[AnyShape, ...] = ()
 
 
 class Workshop:
@@ -213,11 +109,12 @@ class Workshop:
         line = start[entry.kind](index)
         meter = self.meter(entry)
         length = line.lick.length
-        if line.changes is not None:
-            length = max(length, line.changes.length)
-        length = meter.bar_end(length)
+        if line.changes is not None and length <= meter.pickup + line.changes.length:
+            length = meter.pickup + line.changes.length
+        else:
+            length = meter.bar_end(length)
         spans = tuple(self._spans(index, line, length))
-        named = replace(line.lick, notes=tuple(_named(line.lick, spans)), length=length)
+        named = replace(line.lick, notes=tuple(named_notes(line.lick, spans)), length=length)
         tempo = self.lesson.tempo_of(entry)
         score = Score(
             name=entry.name,
@@ -225,15 +122,15 @@ class Workshop:
             # A carried lick comes with its hands: its strokes were part of the choice.
             lick=named if line.home.carries else self._finished(index, named, tempo.target),
             bars=tuple(self._bars(entry, line.changes, length)),
-            chords=tuple(_printed(spans)),
+            chords=tuple(printed_chords(spans)),
             slow_bpm=tempo.slow,
             target_bpm=tempo.target,
         )
-        return Worked(entry, score, spans, line.choices, _arpeggios(line.shapes))
+        return Worked(entry, score, spans, line.choices, arpeggios_of(line.shapes), line.cut)
 
     # --- how an example begins ------------------------------------------------------------------
 
-    def _composed(self, index: int) -> _ComposedLine:
+    def _composed(self, index: int) -> ComposedLine:
         entry = self.lesson.examples[index]
         shapes = self._played(index)
         with self.at(index, "rhythm"):
@@ -244,7 +141,7 @@ class Workshop:
                 entry.rhythm or USUAL_RHYTHM,
             )
         triads = (entry.triads or (),)
-        return _ComposedLine(lick, triads, self._changes(index), entry, shapes=shapes)
+        return ComposedLine(lick, triads, self._changes(index), entry, shapes=shapes)
 
     def shapes(self, index: int) -> tuple[Shape, ...]:
         """The shapes of an example that is composed from triads, one a triad.
@@ -287,11 +184,11 @@ class Workshop:
     def _compose(
         self, entry: ExampleEntry, shapes: Sequence[AnyShape], contour: Contour, rhythm: Rhythm
     ) -> Lick:
-        return _line(
+        return composed_line(
             tuple(shapes), contour, rhythm, self.lesson.guitar, entry.bars, self.meter(entry)
         )
 
-    def _of_parts(self, index: int) -> _ComposedLine:
+    def _of_parts(self, index: int) -> ComposedLine:
         entry, guitar = self.lesson.examples[index], self.lesson.guitar
         settings = settings_of(entry, USUAL_RHYTHM)
         changes, meter = self._changes(index), self.meter(entry)
@@ -316,15 +213,15 @@ class Workshop:
             lick = line_of_parts(settings, shapes, guitar, meter, home)
         starts = [part.onset for part in lick.parts]
         under = [
-            _Under(starts[at], *bass)
+            Under(starts[at], *bass)
             for at, bass in enumerate(basses)
             if at == 0 or bass != basses[at - 1]
         ]
         played = tuple(shape for own in shapes for shape in own)
         triads = (triads_of(settings),)
-        return _ComposedLine(lick, triads, changes, entry, under=tuple(under), shapes=played)
+        return ComposedLine(lick, triads, changes, entry, under=tuple(under), shapes=played)
 
-    def _from_tab(self, index: int) -> _ComposedLine:
+    def _from_tab(self, index: int) -> ComposedLine:
         entry = self.lesson.examples[index]
         triads = entry.triads or ()
         voices: dict[int, int] = {}
@@ -350,9 +247,9 @@ class Workshop:
                     f" rhythm fills {filled}",
                     mend="Move the bar lines of the tab, or change the rhythm",
                 )
-        return _ComposedLine(lick, (triads,), self._changes(index), entry)
+        return ComposedLine(lick, (triads,), self._changes(index), entry)
 
-    def _taken_up(self, index: int) -> _ComposedLine:
+    def _taken_up(self, index: int) -> ComposedLine:
         eased = self.lesson.examples[index].level is not None
         return self._eased(index) if eased else self._carried(index)
 
@@ -361,7 +258,7 @@ class Workshop:
         names = [example.name for example in self.lesson.examples[:index]]
         return names.index(self.lesson.examples[index].lick or "")
 
-    def _eased(self, index: int) -> _ComposedLine:
+    def _eased(self, index: int) -> ComposedLine:
         """An earlier lick with less to do."""
         source = self._source(index)
         entry, home = self.lesson.examples[index], self.lesson.examples[source]
@@ -383,16 +280,17 @@ class Workshop:
         words = "; ".join(chosen.changed) or "nothing in it can be made easier"
         changes = self._changes(source)
         count = len(changes.chords) if changes else 1
-        return _ComposedLine(lick, (home.triads or (),), changes, home, (words,) * count)
+        return ComposedLine(lick, (home.triads or (),), changes, home, (words,) * count)
 
-    def _carried(self, index: int) -> _ComposedLine:
+    def _carried(self, index: int) -> ComposedLine:
         (carried,) = self.ways(index, 1)
-        return _ComposedLine(
+        return ComposedLine(
             carried.lick,
             tuple(choice.triads for choice in carried.choices),
             self._changes(index),
             self.lesson.examples[index],
             tuple("; ".join(choice.why[1:]) for choice in carried.choices),
+            cut=carried.cut,
         )
 
     def ways(self, index: int, k: int, pins: Mapping[int, CarryPin] | None = None) -> list[Carried]:
@@ -430,6 +328,7 @@ class Workshop:
                 frets=None if entry.frets is None else entry.frets[0],
                 strings=entry.strings,
                 pins=pins,
+                filled=entry.filled,
             )
 
     def _changes(self, index: int) -> Changes | None:
@@ -437,18 +336,19 @@ class Workshop:
         if entry.changes is None:
             return None
         with self.at(index, "changes"):
-            return parse_changes(entry.changes, self.key(entry), self.time(entry))
+            changes = parse_changes(entry.changes, self.key(entry), self.time(entry))
+        return held_on(changes) if entry.carries else changes
 
     # --- how every example ends -----------------------------------------------------------------
 
-    def _spans(self, index: int, line: _ComposedLine, length: Fraction) -> Iterator[Span]:
+    def _spans(self, index: int, line: ComposedLine, length: Fraction) -> Iterator[Span]:
         entry = self.lesson.examples[index]
         if line.changes is None:
-            under = line.under or (_whole(line.home),)
+            under = line.under or (one_bass(line.home),)
             ends = [*(later.onset for later in under[1:]), length]
             for one, end in zip(under, ends, strict=True):
                 time = (one.onset, end - one.onset)
-                yield _span(line.lick, time, one.over, self.key(entry), one.claim, line.triads[0])
+                yield span_of(line.lick, time, one.over, self.key(entry), one.claim, line.triads[0])
             return
         pickup = self.meter(entry).pickup
         if pickup + line.changes.length < length:
@@ -459,7 +359,7 @@ class Workshop:
                 )
         for place, placed in enumerate(line.changes.chords):
             onset = pickup + placed.onset if place else Fraction(0)
-            yield _span(
+            yield span_of(
                 line.lick,
                 (onset, pickup + placed.end - onset),
                 placed.chord.bass_note,
@@ -513,9 +413,6 @@ class Workshop:
             yield Bar(number + 1, onset, meter.bar, *self.time(entry), key)
 
 
-# A lesson is worked out anew at every edit, and most edits leave this as it was.
-
-
 def brought_along(lesson: Lesson, index: int) -> list[int]:
     """Earlier examples whose fingers the student brings along: of this lick, or of this pair."""
     entry = lesson.examples[index]
@@ -524,69 +421,3 @@ def brought_along(lesson: Lesson, index: int) -> list[int]:
         for earlier, other in enumerate(lesson.examples[:index])
         if other.name == entry.lick or (entry.triads and other.triads == entry.triads)
     ]
-
-
-@lru_cache(maxsize=64)
-def _line(
-    shapes: tuple[AnyShape, ...],
-    contour: Contour,
-    rhythm: Rhythm,
-    guitar: Guitar,
-    bars: int | None,
-    meter: Meter,
-) -> Lick:
-    voices = [_voices(shape, number) for number, shape in enumerate(shapes)]
-    return compose(shapes, contour, rhythm, guitar, bars=bars, meter=meter, voices=voices)
-
-
-def _arpeggios(shapes: tuple[AnyShape, ...]) -> tuple[MergedArpeggio, ...]:
-    return tuple(dict.fromkeys(s for s in shapes if isinstance(s, MergedArpeggio)))
-
-
-def _whole(home: ExampleEntry) -> _Under:
-    """The one bass of an example."""
-    assert home.over is not None, "an example without changes names its bass"
-    return _Under(Fraction(0), home.over, home.implies)
-
-
-def _voices(shape: AnyShape, number: int) -> Voices:
-    """A shape is of the triad with its number; a merged arpeggio is of all triads."""
-    return tuple(range(len(shape.triads))) if isinstance(shape, MergedArpeggio) else number
-
-
-def _span(
-    lick: Lick,
-    time: tuple[Fraction, Fraction],
-    over: NoteName,
-    key: Key,
-    claim: Chord | None,
-    triads: tuple[Triad, ...],
-) -> Span:
-    onset, length = time
-    inside = lick.notes_in(onset, onset + length)
-    pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in inside if not note.marks.dead))
-    spelled = {name.pc: name for triad in reversed(triads) for name in triad.notes}
-    readings = implied_chords([spelled.get(pc, pc) for pc in pcs], over, key) if pcs else []
-    return Span(onset, length, over, key, claim, triads, pcs, tuple(readings))
-
-
-def _named(lick: Lick, spans: tuple[Span, ...]) -> Iterator[LickNote]:
-    """The notes spelled, each with its degree over the chord it starts under."""
-    onsets = [span.onset for span in spans]
-    for note in lick.notes:
-        span = spans[bisect_right(onsets, note.onset) - 1]
-        name = span.name_of(note)
-        pitch = pitch_from_midi(note.pitch.midi, name)
-        yield replace(note, pitch=pitch, degree=span.degree_of(name))
-
-
-def _printed(spans: tuple[Span, ...]) -> Iterator[ChordSpan]:
-    """The chords as the page prints and the backing plays them."""
-    for span in spans:
-        chord = span.chord
-        if chord is not None:
-            yield ChordSpan(span.onset, span.length, chord, chord.notes, span.over)
-        elif span.readings:
-            # No common name: the bass alone is printed, and the notes themselves are the chord.
-            notes = span.readings[0].notes
-            yield ChordSpan(span.onset, span.length, None, notes, span.over)

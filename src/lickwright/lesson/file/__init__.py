@@ -29,7 +29,7 @@ from lickwright.lesson.file.entries import (
     PinEntry,
     TempoEntry,
 )
-from lickwright.lesson.file.parts import Joined, PartEntry, model_of, part_names
+from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
 from lickwright.lesson.file.reading import (
     MAX_BYTES,
     Lesson,
@@ -53,6 +53,7 @@ __all__ = [
     "CarryWay",
     "ExampleEntry",
     "Extra",
+    "Filled",
     "GuitarEntry",
     "Joined",
     "Labels",

@@ -30,7 +30,7 @@ from lickwright.lesson.file.keys import (
     fault,
     read_text,
 )
-from lickwright.lesson.file.parts import Joined, PartEntry, model_of, part_names
+from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
 from lickwright.lick import PartLink
 from lickwright.neck import Guitar, parse_scale_lengths, parse_tuning
 from lickwright.theory import Triad
@@ -39,7 +39,7 @@ Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp",
 AudioKind = Literal["wav", "flac", "ogg", "mp3"]
 Extra = Literal["ladder", "loop", "stems", "video", "overlay"]
 Level = Literal["easy", "medium"]
-CarryWay = Literal["exact", "diatonic", "idea"]
+CarryWay = Literal["exact", "grip", "diatonic", "idea"]
 Labels = Literal["degrees", "notes", "fingers"]
 
 
@@ -175,7 +175,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "tab": frozenset(
         {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
     ),
-    "lick": frozenset({"lick", "level", "changes", "carry", "pins", "frets", "strings"}),
+    "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"}),
 }
 #: More triads in one example are not told apart by shape and colour.
 MOST_TRIADS = 4
@@ -228,7 +228,15 @@ class ExampleEntry(Entry):
         None, max_length=2_000, description="chords, bars parted by |: Dm9 | G13 . | Cmaj9"
     )
     carry: CarryWay = Field(
-        "idea", description="the same shape moved, the same degrees in key, or new triads"
+        "idea",
+        description="the same notes moved, the same grip moved along its strings, the same degrees"
+        " in key, or new triads",
+    )
+    filled: Filled = Field(
+        "round",
+        description="what fills a chord that is longer than the lick: the lick goes round until the"
+        " chord is over; or only as often as it fits whole, and then its last note is held, or"
+        " there is rest",
     )
 
     pins: dict[int, PinEntry] | None = Field(

@@ -13,7 +13,7 @@ from math import ceil
 from lickwright.errors import RhythmError
 from lickwright.lick.hands.difficulty import Playability
 from lickwright.lick.hands.tempo import Need
-from lickwright.lick.notes import Lick
+from lickwright.lick.notes import Lick, PartLink
 
 RUNGS = 5
 #: Clean repetitions in a row before the next rung, and rounds of each step for one hand alone.
@@ -98,6 +98,10 @@ def practice_plan(lick: Lick, report: Playability, slow_bpm: float) -> PracticeP
             f"{ROUNDS} rounds",
         )
     )
+    if len(lick.parts) > 1:
+        steps.append(
+            PracticeStep(f"Part by part: {_parts(lick)}", (slow_bpm,), f"{ROUNDS} rounds of each")
+        )
     rungs = tempo_rungs(slow_bpm, report.tempo_bpm)
     whole = "The whole line"
     if report.ceiling_bpm is not None and report.ceiling_bpm < report.tempo_bpm:
@@ -118,6 +122,17 @@ def minutes(plan: PracticePlan, lick: Lick) -> int:
             played = _OUT_OF_TIME_S if tempo is None else float(lick.length) * 60.0 / tempo
             seconds += ROUNDS * played + _SHAKE_OUT_S
     return ceil(seconds / 60.0)
+
+
+def _parts(lick: Lick) -> str:
+    """The parts by name, each once, and what the pick does in one that is another turned round."""
+    said: dict[str, str] = {}
+    for part in lick.parts:
+        if part.link is PartLink.MIRROR and part.of is not None:
+            turned = f", every stroke of {lick.parts[part.of].name} turned round"
+            said.setdefault(part.name, part.name + turned)
+        said.setdefault(part.name, part.name)
+    return "; ".join(said.values())
 
 
 def _alone(hand: str, lick: Lick, need: Need) -> PracticeStep:

@@ -17,7 +17,8 @@ from lickwright.theory.finding import pairs_for
 WAYS = {
     "idea": "new triads that say each chord",
     "diatonic": "the same steps of the scale",
-    "exact": "the same shape, moved",
+    "exact": "the same notes, moved",
+    "grip": "the same grip on the same strings, moved",
 }
 #: How many other pairs a chord's list offers.
 OFFERED = 12
