@@ -40,7 +40,23 @@ def meter_length(bar: Bar) -> Fraction:
 
 
 def is_pickup(bar: Bar) -> bool:
-    """Whether a bar is shorter than its meter."""
+    """Whether a bar is shorter than its meter.
+
+    Parameters
+    ----------
+    bar : a bar of a Score.
+
+    Returns
+    -------
+    bool
+        True for a bar that is not filled, as a pickup is.
+
+    Examples
+    --------
+    >>> from lickwright.theory import parse_key
+    >>> is_pickup(Bar(0, Fraction(0), Fraction(1), 4, 4, parse_key("B dorian")))
+    True
+    """
     return bar.length < meter_length(bar)
 
 
@@ -73,9 +89,24 @@ def count_in(score: Score, bars: int = 1) -> CountIn:
 def check_tempo(tempo_bpm: float) -> float:
     """A tempo that can be played: 20 to 400 quarter notes a minute.
 
+    Parameters
+    ----------
+    tempo_bpm : quarter notes a minute.
+
+    Returns
+    -------
+    float
+        The same tempo.
+
     Raises
     ------
     RhythmError
+        When nobody could play at it.
+
+    Examples
+    --------
+    >>> check_tempo(96)
+    96
     """
     if not 20 <= tempo_bpm <= 400:
         raise RhythmError(
@@ -85,5 +116,21 @@ def check_tempo(tempo_bpm: float) -> float:
 
 
 def seconds(quarters: Fraction, tempo_bpm: float) -> float:
-    """Seconds that ``quarters`` quarter notes take."""
+    """Seconds that ``quarters`` quarter notes take.
+
+    Parameters
+    ----------
+    quarters : a length in quarter notes.
+    tempo_bpm : quarter notes a minute.
+
+    Returns
+    -------
+    float
+        Seconds.
+
+    Examples
+    --------
+    >>> seconds(Fraction(4), 80)
+    3.0
+    """
     return float(quarters) * 60.0 / tempo_bpm

@@ -64,10 +64,25 @@ def read_sounding(notes: Notes, over: NoteLike | None = None) -> Sounding:
 
     Where no bass is given, the first note is the bass.
 
+    Parameters
+    ----------
+    notes : text such as ``"F A C"``, or an iterable of note names, pitch classes and triads.
+    over : the sounding bass.
+
+    Returns
+    -------
+    Sounding
+        A mask of what sounds, its bass, and how the notes were spelled.
+
     Raises
     ------
     TheoryError
         When there are no notes, or a note cannot be read.
+
+    Examples
+    --------
+    >>> bin(read_sounding("F A C", "D").mask)
+    '0b1000100101'
     """
     played = list(_each(notes))
     if not played:
