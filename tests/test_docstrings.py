@@ -75,7 +75,7 @@ def test_every_parameter_that_is_described_is_there_and_every_one_there_is_descr
         block = re.search(r"^Parameters\n-+\n(.*?)(?=^\w+\n-{3,}$|\Z)", text, re.M | re.S)
         said = {
             each.strip()
-            for found in re.finditer(r"^([\w, *]+) :", block[1] if block else "", re.MULTILINE)
+            for found in re.finditer(r"^(\w[\w, *]*) :", block[1] if block else "", re.MULTILINE)
             for each in found[1].split(",")
         }
         there = set(inspect.signature(function).parameters)
