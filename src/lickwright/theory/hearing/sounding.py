@@ -124,7 +124,8 @@ def _read_note(note: NoteLike) -> tuple[int, NoteName | None]:
         return note.pc, note
     if isinstance(note, Pitch):
         return note.name.pc, note.name
-    if isinstance(note, int) and note >= 0:
+    # Callers without types hand over anything.
+    if isinstance(note, int) and note >= 0:  # type: ignore[redundant-expr]
         return note % 12, None
     raise TheoryError(
         f"{note!r} is not a note", mend="Give a name such as F#, or a pitch class from 0 to 11"
