@@ -35,6 +35,7 @@ studio: $(VENV)/.ready
 
 bench: $(VENV)/.ready-bench
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
+	LICKWRIGHT_WHOLE=1 $(BIN)/pytest tests/theory/test_outside_words.py tests/sound/test_demo_lesson.py
 
 mutants: $(VENV)/.ready-test # docs/mutants.md: small breaks of what carries promises; an hour and more
 	$(PIP) --no-build-isolation --no-binary yattag --editable '.[mutants]' # which has no wheel

@@ -10,7 +10,23 @@ DOUBLE_INLAYS = frozenset({12, 24, 36})
 
 
 def inlays(guitar: Guitar, fret: int) -> tuple[int, ...]:
-    """Below which strings the inlays of a fret stand, the fret counted from the capo."""
+    """Below which strings the inlays of a fret stand, the fret counted from the capo.
+
+    Parameters
+    ----------
+    guitar : the instrument, with its capo.
+    fret : counted from the capo, from 1.
+
+    Returns
+    -------
+    tuple of int
+        String numbers, 1 is the highest; none for a bare fret, two at the octave.
+
+    Examples
+    --------
+    >>> inlays(Guitar(), 5), inlays(Guitar(), 12), inlays(Guitar(), 6)
+    ((3,), (2, 4), ())
+    """
     strings, fret = guitar.string_count, fret + guitar.capo
     if fret in DOUBLE_INLAYS:
         return (2, strings - 2) if strings > 4 else (1, 3)

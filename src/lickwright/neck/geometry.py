@@ -16,7 +16,23 @@ _LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(mm|cm|in|inch|inches|\")?")
 
 
 def fret_mm(scale_mm: float, fret: float) -> float:
-    """Distance in mm from the nut to a fret wire; fractional frets are allowed."""
+    """Distance in mm from the nut to a fret wire; fractional frets are allowed.
+
+    Parameters
+    ----------
+    scale_mm : the scale length in mm, nut to bridge.
+    fret : which fret; the nut is 0.
+
+    Returns
+    -------
+    float
+        Millimetres.
+
+    Examples
+    --------
+    >>> fret_mm(648, 12)
+    324.0
+    """
     return float(scale_mm * (1.0 - 2.0 ** (-fret / 12.0)))
 
 
@@ -58,10 +74,25 @@ def parse_scale_lengths(text: str | float, strings: int) -> tuple[float, ...]:
     One length serves all strings; two, as ``"25.5-27 in"``, are a fanned neck: the shorter goes to
     string 1, the longer to the lowest string, and those between are spread evenly.
 
+    Parameters
+    ----------
+    text : ``"648 mm"``, ``"25.5 in"``, ``"25.5-27 in"``; a bare number is mm.
+    strings : how many strings there are.
+
+    Returns
+    -------
+    tuple of float
+        Millimetres, a length for each string.
+
     Raises
     ------
     NeckError
         As :func:`parse_scale_length`.
+
+    Examples
+    --------
+    >>> [round(length, 1) for length in parse_scale_lengths("25.5-27 in", 4)]
+    [647.7, 660.4, 673.1, 685.8]
     """
     ends = re.split(r"\s*(?:-|–|\bto\b)\s*", str(text).strip())
     if len(ends) == 1:

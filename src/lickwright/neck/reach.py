@@ -108,10 +108,24 @@ HANDS: dict[str, HandProfile] = {
 def hand_profile(hand: str | HandProfile) -> HandProfile:
     """The profile of a hand named ``small``, ``medium`` or ``large``; a profile passes through.
 
+    Parameters
+    ----------
+    hand : a name, or a profile.
+
+    Returns
+    -------
+    HandProfile
+        How far the hand opens, in mm.
+
     Raises
     ------
     HandError
         When there is no such hand.
+
+    Examples
+    --------
+    >>> hand_profile("medium") == hand_profile(hand_profile("medium"))
+    True
     """
     if isinstance(hand, HandProfile):
         return hand

@@ -85,10 +85,22 @@ def parse_tuning(text: str) -> tuple[Pitch, ...]:
         names lowest string first (``"D A D G A D"``), which take the octave nearest to the usual
         tuning of as many strings.
 
+    Returns
+    -------
+    tuple of Pitch
+        A pitch for each string.
+
     Raises
     ------
     NeckError
         With the nearest known name, or the word that is not a note.
+
+    Examples
+    --------
+    >>> print(*parse_tuning("drop D"))
+    E4 B3 G3 D3 A2 D2
+    >>> parse_tuning("D A D G B E") == parse_tuning("drop D")
+    True
     """
     named = _named(text)
     if named is not None:
@@ -117,7 +129,22 @@ def parse_tuning(text: str) -> tuple[Pitch, ...]:
 
 
 def tuning_name(open_strings: tuple[Pitch, ...]) -> str | None:
-    """The name of a tuning by its sounding pitches, ``None`` where it has none."""
+    """The name of a tuning by its sounding pitches, ``None`` where it has none.
+
+    Parameters
+    ----------
+    open_strings : string 1 (the highest) first.
+
+    Returns
+    -------
+    str or None
+        The name in the table of tunings.
+
+    Examples
+    --------
+    >>> tuning_name(parse_tuning("D2 A2 D3 G3 B3 E4"))
+    'drop D'
+    """
     sounds = [pitch.midi for pitch in reversed(open_strings)]
     for name, notes in TUNINGS.items():
         if [parse_pitch(word).midi for word in notes.split()] == sounds:

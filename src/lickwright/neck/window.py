@@ -16,10 +16,24 @@ _SPAN = re.compile(r"(\d+)(?:\s*(?:-|–|\bto\b)\s*(\d+))?")
 def read_guitar(guitar: Guitar | str | None) -> Guitar:
     """A guitar from a tuning's name or notes; ``None`` is a standard one, a guitar passes through.
 
+    Parameters
+    ----------
+    guitar : an instrument, the name or notes of a tuning, or ``None``.
+
+    Returns
+    -------
+    Guitar
+        With 24 frets and a scale length of 648 mm where only a tuning is given.
+
     Raises
     ------
     NeckError
         When the tuning cannot be read.
+
+    Examples
+    --------
+    >>> read_guitar("7-string").string_count
+    7
     """
     if isinstance(guitar, Guitar):
         return guitar
@@ -29,10 +43,25 @@ def read_guitar(guitar: Guitar | str | None) -> Guitar:
 def fret_window(frets: Span | None, guitar: Guitar) -> tuple[int, int]:
     """Lowest and highest fret of a window; the whole neck for ``None``.
 
+    Parameters
+    ----------
+    frets : ``"9-14"``, ``(9, 14)``, or ``None``.
+    guitar : the instrument, with its capo.
+
+    Returns
+    -------
+    (int, int)
+        Lowest and highest fret, both inside.
+
     Raises
     ------
     NeckError
         When the text is no window, or leaves the neck.
+
+    Examples
+    --------
+    >>> fret_window("9-14", Guitar()), fret_window(None, Guitar(frets=22))
+    ((9, 14), (0, 22))
     """
     low, high = _ends(frets, "frets") if frets is not None else (0, guitar.last_fret)
     if high > guitar.last_fret:
@@ -46,10 +75,25 @@ def fret_window(frets: Span | None, guitar: Guitar) -> tuple[int, int]:
 def string_window(strings: Span | None, guitar: Guitar) -> tuple[int, int]:
     """Highest-sounding and lowest-sounding string of a window (string 1 is the highest).
 
+    Parameters
+    ----------
+    strings : ``"1-4"``, ``(1, 4)``, or ``None`` for all.
+    guitar : the instrument.
+
+    Returns
+    -------
+    (int, int)
+        The lower number first, both inside.
+
     Raises
     ------
     NeckError
         When the text is no window, or the instrument has no such string.
+
+    Examples
+    --------
+    >>> string_window("1-4", Guitar()), string_window(None, Guitar())
+    ((1, 4), (1, 6))
     """
     first, last = _ends(strings, "strings") if strings is not None else (1, guitar.string_count)
     if first < 1 or last > guitar.string_count:

@@ -62,9 +62,24 @@ def count_in(score: Score, bars: int = 1) -> CountIn:
 def check_tempo(tempo_bpm: float) -> float:
     """A tempo that can be played: 20 to 400 quarter notes a minute.
 
+    Parameters
+    ----------
+    tempo_bpm : quarter notes a minute.
+
+    Returns
+    -------
+    float
+        The same tempo.
+
     Raises
     ------
     RhythmError
+        When nobody could play at it.
+
+    Examples
+    --------
+    >>> check_tempo(96)
+    96
     """
     if not 20 <= tempo_bpm <= 400:
         raise RhythmError(
@@ -74,5 +89,21 @@ def check_tempo(tempo_bpm: float) -> float:
 
 
 def seconds(quarters: Fraction, tempo_bpm: float) -> float:
-    """Seconds that ``quarters`` quarter notes take."""
+    """Seconds that ``quarters`` quarter notes take.
+
+    Parameters
+    ----------
+    quarters : a length in quarter notes.
+    tempo_bpm : quarter notes a minute.
+
+    Returns
+    -------
+    float
+        Seconds.
+
+    Examples
+    --------
+    >>> seconds(Fraction(4), 80)
+    3.0
+    """
     return float(quarters) * 60.0 / tempo_bpm

@@ -91,10 +91,26 @@ def chord_from_degrees(
 ) -> Chord | None:
     """The chord on ``root`` that holds exactly these degrees, or ``None`` where no symbol can.
 
+    Parameters
+    ----------
+    root : the root, as it is spelled.
+    degrees : names such as ``"b3"``, in any order.
+    bass : the bass; the root where it is left out.
+
+    Returns
+    -------
+    Chord or None
+        The chord, or ``None`` where no symbol holds these degrees.
+
     Raises
     ------
     TheoryError
         When a degree is not one that chord symbols speak of.
+
+    Examples
+    --------
+    >>> str(chord_from_degrees(parse_note_name("B"), ["1", "b3", "5", "b7", "9"]))
+    'Bm9'
     """
     kind = kind_from_degrees(degrees)
     return None if kind is None else Chord(root, kind, bass)
@@ -103,10 +119,27 @@ def chord_from_degrees(
 def parse_chord(text: str) -> Chord:
     """Read a chord symbol as players write it, slash chords and polychords among them.
 
+    Parameters
+    ----------
+    text : a symbol such as ``"F#m7b5"``, ``"C/E"`` or the polychord ``"D|C"``.
+
+    Returns
+    -------
+    Chord
+        Root, kind and bass.
+
     Raises
     ------
     TheoryError
         With what is wrong and the nearest valid spelling.
+
+    Examples
+    --------
+    >>> chord = parse_chord("Bm9")
+    >>> print(*chord.notes)
+    B D F# A C#
+    >>> str(parse_chord("C-7"))
+    'Cm7'
     """
     parts = _parts(text)
     if len(parts) == 1:

@@ -128,6 +128,23 @@ def interval_between(low: NoteName | Pitch, high: NoteName | Pitch) -> Interval:
 
     Between pitches it is exact: signed and compound.  Between note names it goes up to the next
     such letter: E to C is m6, C to C is P1, C to Cb is d8.
+
+    Parameters
+    ----------
+    low, high : two pitches, or two note names.
+
+    Returns
+    -------
+    Interval
+        From the first to the second.
+
+    Examples
+    --------
+    >>> from lickwright.theory.pitch import parse_note_name, parse_pitch
+    >>> str(interval_between(parse_note_name("E"), parse_note_name("C")))
+    'm6'
+    >>> str(interval_between(parse_pitch("E2"), parse_pitch("G3")))
+    'm10'
     """
     if isinstance(low, Pitch) and isinstance(high, Pitch):
         return _interval(high.staff_step - low.staff_step, high.midi - low.midi)

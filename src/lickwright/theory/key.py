@@ -108,10 +108,24 @@ def _writable(tonic: NoteName, scale: Scale) -> NoteName:
 def parse_key(text: str) -> Key:
     """Read ``D dorian``, ``F# harmonic minor``, ``Bb``, ``Am`` ...; no mode means major.
 
+    Parameters
+    ----------
+    text : a tonic and a mode or scale.
+
+    Returns
+    -------
+    Key
+        Tonic and scale.
+
     Raises
     ------
     TheoryError
         With what is wrong and the nearest name.
+
+    Examples
+    --------
+    >>> print(*parse_key("B dorian").notes)
+    B C# D E F# G# A
     """
     match = _KEY.fullmatch(text.strip())
     if match is None:

@@ -91,7 +91,27 @@ class Pitch:
 
 
 def parse_note_name(text: str) -> NoteName:
-    """Read ``F#``, ``Bb``, ``Cx``, ``E♭`` ... (a small letter is forgiven)."""
+    """Read ``F#``, ``Bb``, ``Cx``, ``E♭`` ... (a small letter is forgiven).
+
+    Parameters
+    ----------
+    text : a letter A to G and its accidentals.
+
+    Returns
+    -------
+    NoteName
+        The name, free of any octave.
+
+    Raises
+    ------
+    TheoryError
+        When it is no note.
+
+    Examples
+    --------
+    >>> parse_note_name("F#").pc
+    6
+    """
     match = _NAME.fullmatch(text.strip())
     if match is None:
         raise TheoryError(
@@ -102,7 +122,27 @@ def parse_note_name(text: str) -> NoteName:
 
 
 def parse_pitch(text: str) -> Pitch:
-    """Read a note name with its octave, such as ``E2`` or ``F#4``."""
+    """Read a note name with its octave, such as ``E2`` or ``F#4``.
+
+    Parameters
+    ----------
+    text : a note name and an octave; C4 is middle C.
+
+    Returns
+    -------
+    Pitch
+        The name in its octave.
+
+    Raises
+    ------
+    TheoryError
+        When it is no pitch.
+
+    Examples
+    --------
+    >>> parse_pitch("E2").midi
+    40
+    """
     match = _PITCH.fullmatch(text.strip())
     if match is None:
         raise TheoryError(
@@ -112,7 +152,28 @@ def parse_pitch(text: str) -> Pitch:
 
 
 def pitch_from_midi(midi: int, name: NoteName) -> Pitch:
-    """The pitch that sounds as ``midi`` spelled as ``name``; their pitch classes must agree."""
+    """The pitch that sounds as ``midi`` spelled as ``name``; their pitch classes must agree.
+
+    Parameters
+    ----------
+    midi : a MIDI key number; 60 is middle C.
+    name : how it is spelled.
+
+    Returns
+    -------
+    Pitch
+        The name in the octave where it sounds so.
+
+    Raises
+    ------
+    TheoryError
+        When the name is another pitch class.
+
+    Examples
+    --------
+    >>> str(pitch_from_midi(42, parse_note_name("F#")))
+    'F#2'
+    """
     natural = midi - name.alter
     octave, rest = divmod(natural, 12)
     if rest != LETTER_PC[name.letter]:
@@ -122,14 +183,46 @@ def pitch_from_midi(midi: int, name: NoteName) -> Pitch:
 
 @lru_cache(maxsize=4096)  # the same few hundred are asked for at every turn of a search
 def name_above(root: NoteName, steps: int, semitones: int) -> NoteName:
-    """The note ``steps`` letters and ``semitones`` above ``root``, whatever accidental it takes."""
+    """The note ``steps`` letters and ``semitones`` above ``root``, whatever accidental it takes.
+
+    Parameters
+    ----------
+    root : the note counted from.
+    steps : letters up; a third is 2.
+    semitones : half steps up; a minor third is 3.
+
+    Returns
+    -------
+    NoteName
+        The note, with as many accidentals as that takes.
+
+    Examples
+    --------
+    >>> str(name_above(parse_note_name("B"), 2, 3))
+    'D'
+    """
     letter = LETTERS[(LETTERS.index(root.letter) + steps) % 7]
     alter = (root.pc + semitones - LETTER_PC[letter] + 6) % 12 - 6
     return NoteName(letter, alter)
 
 
 def mask_of(pitch_classes: Iterable[int]) -> int:
-    """The 12-bit mask of some pitch classes."""
+    """The 12-bit mask of some pitch classes.
+
+    Parameters
+    ----------
+    pitch_classes : numbers 0 to 11, C first.
+
+    Returns
+    -------
+    int
+        12 bits, C on bit 0.
+
+    Examples
+    --------
+    >>> bin(mask_of([0, 4, 7]))
+    '0b10010001'
+    """
     mask = 0
     for pc in pitch_classes:
         mask |= 1 << (pc % 12)
@@ -137,11 +230,42 @@ def mask_of(pitch_classes: Iterable[int]) -> int:
 
 
 def pitch_classes(mask: int) -> tuple[int, ...]:
-    """The pitch classes of a mask, ascending from C."""
+    """The pitch classes of a mask, ascending from C.
+
+    Parameters
+    ----------
+    mask : 12 bits, C on bit 0.
+
+    Returns
+    -------
+    tuple of int
+        Numbers 0 to 11.
+
+    Examples
+    --------
+    >>> pitch_classes(0b10010001)
+    (0, 4, 7)
+    """
     return tuple(pc for pc in range(12) if mask >> pc & 1)
 
 
 def rotate_mask(mask: int, semitones: int) -> int:
-    """Transpose a mask up by ``semitones`` (any sign)."""
+    """Transpose a mask up by ``semitones`` (any sign).
+
+    Parameters
+    ----------
+    mask : 12 bits, C on bit 0.
+    semitones : how far up; below 0 is down.
+
+    Returns
+    -------
+    int
+        The mask of the transposed notes.
+
+    Examples
+    --------
+    >>> pitch_classes(rotate_mask(mask_of([0, 4, 7]), 2))
+    (2, 6, 9)
+    """
     n = semitones % 12
     return ((mask << n) | (mask >> (12 - n))) & 0xFFF

@@ -139,10 +139,24 @@ _BY_NAME = {_squashed(name): scale for scale in SCALES for name in (scale.name, 
 def find_scale(name: str) -> Scale:
     """The scale of that name or alias; ``Locrian ♯2`` and ``locrian sharp 2`` are one.
 
+    Parameters
+    ----------
+    name : a name or an alias, in any capitals.
+
+    Returns
+    -------
+    Scale
+        Its degrees, free of any tonic.
+
     Raises
     ------
     TheoryError
         With the nearest name.
+
+    Examples
+    --------
+    >>> find_scale("Locrian ♯2").degrees
+    ('1', '2', 'b3', '4', 'b5', 'b6', 'b7')
     """
     scale = _BY_NAME.get(_squashed(name))
     if scale is None:

@@ -38,7 +38,24 @@ def spellings_in(key: Key) -> tuple[NoteName, ...]:
 
 
 def spell(pc: int, key: Key) -> NoteName:
-    """The name of a pitch class in a key; double accidentals stand where the key demands them."""
+    """The name of a pitch class in a key; double accidentals stand where the key demands them.
+
+    Parameters
+    ----------
+    pc : pitch class, 0 to 11.
+    key : the key that decides.
+
+    Returns
+    -------
+    NoteName
+        One name.
+
+    Examples
+    --------
+    >>> from lickwright.theory.key import parse_key
+    >>> str(spell(6, parse_key("B dorian"))), str(spell(6, parse_key("Db major")))
+    ('F#', 'Gb')
+    """
     return spellings_in(key)[pc % 12]
 
 
@@ -47,7 +64,18 @@ def spell_root(pc: int, *, minor: bool = False) -> NoteName:
 
     Parameters
     ----------
+    pc : pitch class, 0 to 11.
     minor : whether the chord has a minor third; then its minor key decides.
+
+    Returns
+    -------
+    NoteName
+        The name with the plainer key.
+
+    Examples
+    --------
+    >>> str(spell_root(1)), str(spell_root(1, minor=True))
+    ('Db', 'C#')
     """
     name = (_MINOR_ROOTS if minor else _MAJOR_ROOTS)[pc % 12]
     return NoteName(name[0], name.count("#") - name.count("b"))

@@ -65,10 +65,24 @@ class Triad:
 def parse_triad(text: str) -> Triad:
     """Read ``F``, ``Am``, ``F# dim``, ``Caug``, ``C+``, ``Dsus4`` ... as any chord is read.
 
+    Parameters
+    ----------
+    text : a root and a quality.
+
+    Returns
+    -------
+    Triad
+        Three notes on a root.
+
     Raises
     ------
     TheoryError
         With the nearest valid spelling, or with what the chord has that a triad has not.
+
+    Examples
+    --------
+    >>> print(*parse_triad("F#m").notes)
+    F# A C#
     """
     try:
         chord = parse_chord(text)

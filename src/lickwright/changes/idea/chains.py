@@ -231,7 +231,9 @@ def _joining(task: IdeaTask, plan: Plan, tables: Sequence[ShapeTable], *, bent: 
                 there = getattr(table, field)[:, new.rung][None, :]
                 joins &= np.abs(here - there) <= widest
             if crossing.direction and not bent:
-                rise = (there - here) if new == b else (here - there)
+                # Pitch was looked at last.
+                up = there - here  # type: ignore[possibly-undefined]
+                rise = up if new == b else -up
                 joins &= np.sign(rise) == crossing.direction
         left, right = np.nonzero(joins)
         chosen = np.concatenate([chosen[left], right[:, None]], axis=1)

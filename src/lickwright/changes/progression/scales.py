@@ -83,6 +83,7 @@ def offered_scales(
     floating : whether it is a dominant that does not fall a fifth.
     """
     home = reference or key
+    fitting: list[Scale] = []
     for tones in (chord.mask, rotate_mask(chord.kind.mask, chord.root.pc)):
         wanted = rotate_mask(tones, -chord.root.pc)
         fitting = [scale for scale in SCALES if len(scale.degrees) >= 7]

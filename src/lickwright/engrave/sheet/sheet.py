@@ -175,7 +175,8 @@ def _typeset(sheet: Sheet, form: Literal["pdf", "png"], ppi: float) -> list[byte
             f"the lesson sheet could not be typeset: {' '.join(error.message.split())}",
             mend="Check the pictures that go on the sheet",
         ) from error
-    return list(made) if isinstance(made, list) else [made]
+    # Several pages come as a list, whatever the typesetter's types say.
+    return list(made) if isinstance(made, list) else [made]  # type: ignore[redundant-expr]
 
 
 # --- the sheet as JSON values ---------------------------------------------------------------------

@@ -32,7 +32,8 @@ def key_order(keys: Keys) -> Sequence[str]:
             return _EXAMPLE_KEYS
         case ("examples", _, "pins", _):
             return tuple(PinEntry.model_fields)
-    return ()
+        case _:
+            return ()
 
 
 def set_value(data: dict[str, Any], keys: Keys, value: Any) -> None:

@@ -37,10 +37,24 @@ def chain_shapes(
     contours : for each join, one of :data:`~lickwright.neck.shapes.joins.CONTOURS`; ``None`` lets
         every join take its smoothest.
 
+    Returns
+    -------
+    tuple of Shape
+        A shape for each triad in turn.
+
     Raises
     ------
     NeckError
         Where a triad has no shape there, or two neighbours none that join.
+
+    Examples
+    --------
+    >>> from lickwright.theory import parse_triad
+    >>> chain = chain_shapes([parse_triad("D"), parse_triad("F#m")], frets="9-14", strings="1-4")
+    >>> for shape in chain:
+    ...     print(*(f"{place.string}/{place.fret}" for place in shape.positions))
+    4/12 3/11 2/10 1/10
+    4/11 3/11 2/10 1/9
     """
     guitar = read_guitar(guitar)
     windows = _windows(frets, len(triads), guitar)

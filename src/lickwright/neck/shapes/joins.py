@@ -138,10 +138,21 @@ def find_joined_shapes(
     contour : one of ``CONTOURS`` to keep to it, ``None`` for the smoothest of the four.
     limit : how many of the smoothest to hand over; ``None`` for all.
 
+    Returns
+    -------
+    JoinedShapes
+        Pairs of shapes that join, the smoothest first.
+
     Raises
     ------
     NeckError, TheoryError, HandError
         When an argument cannot be read or asks for what the instrument does not have.
+
+    Examples
+    --------
+    >>> joined = find_joined_shapes("D", "F#m", frets="9-14", strings="1-4", limit=3)
+    >>> len(joined)
+    3
     """
     import numpy as np
 

@@ -135,13 +135,46 @@ class MergedArpeggio:
 
 
 def listed(triads: Sequence[Triad]) -> str:
-    """Triads as a sentence names them: ``C and Am``, ``C, Dm and Em``."""
+    """Triads as a sentence names them: ``C and Am``, ``C, Dm and Em``.
+
+    Parameters
+    ----------
+    triads : one or more.
+
+    Returns
+    -------
+    str
+        Their symbols with commas, and ``and`` before the last.
+
+    Examples
+    --------
+    >>> from lickwright.theory import parse_triad
+    >>> listed([parse_triad("C"), parse_triad("Dm"), parse_triad("Em")])
+    'C, Dm and Em'
+    """
     *first, last = map(str, triads)
     return f"{', '.join(first)} and {last}" if first else last
 
 
 def triads_with(pitch_class: int, triads: Sequence[Triad]) -> tuple[int, ...]:
-    """Numbers, from 0, of the triads that hold a pitch class."""
+    """Numbers, from 0, of the triads that hold a pitch class.
+
+    Parameters
+    ----------
+    pitch_class : 0 to 11.
+    triads : some triads.
+
+    Returns
+    -------
+    tuple of int
+        Places in ``triads``, ascending.
+
+    Examples
+    --------
+    >>> from lickwright.theory import parse_triad
+    >>> triads_with(9, [parse_triad("D"), parse_triad("F#m"), parse_triad("C")])
+    (0, 1)
+    """
     return tuple(n for n, triad in enumerate(triads) if triad.mask >> pitch_class % 12 & 1)
 
 
@@ -209,7 +242,31 @@ def ranked_merged(
     strings: Span | None = None,
     hand: str | HandProfile = "medium",
 ) -> list[tuple[float, MergedArpeggio]]:
-    """As :func:`find_merged`, each with its cost in mm of stretch."""
+    """As :func:`find_merged`, each with its cost in mm of stretch.
+
+    Parameters
+    ----------
+    triads : two or three, or their symbols in one text.
+    guitar : an instrument, the name or notes of a tuning, or ``None`` for a standard guitar.
+    frets, strings : windows to stay within, such as ``"5-8"`` and ``"2-4"``.
+    hand : whose greatest reach bounds the frame.
+
+    Returns
+    -------
+    list of (float, MergedArpeggio)
+        The cheapest first.
+
+    Raises
+    ------
+    NeckError, TheoryError, HandError
+        When an argument cannot be read or asks for what the instrument does not have.
+
+    Examples
+    --------
+    >>> cost, arpeggio = ranked_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> print(round(cost, 1), *(f"{place.string}/{place.fret}" for place in arpeggio.positions))
+    18.8 4/5 4/7 3/5 2/5 2/8
+    """
     read = read_merged(triads)
     guitar = read_guitar(guitar)
     profile = hand_profile(hand)
@@ -235,6 +292,28 @@ def why_not_merged(
 
     The nearest way out is named: other frets, other strings, or how far a hand would have to
     reach; last of all, that the sweep must break.
+
+    Parameters
+    ----------
+    triads : two or three, or their symbols in one text.
+    guitar : an instrument, the name or notes of a tuning, or ``None`` for a standard guitar.
+    frets, strings : windows to stay within.
+    hand : whose greatest reach bounds the frame.
+
+    Returns
+    -------
+    str
+        A sentence, or ``""``.
+
+    Raises
+    ------
+    NeckError, TheoryError, HandError
+        When an argument cannot be read or asks for what the instrument does not have.
+
+    Examples
+    --------
+    >>> why_not_merged("C Am", frets="5-8", strings="2-4")
+    ''
     """
     read = read_merged(triads)
     guitar = read_guitar(guitar)

@@ -62,10 +62,21 @@ def find_shapes(
         two.
     hand : whose greatest reach bounds the frame.
 
+    Returns
+    -------
+    list of Shape
+        The usual ones first.
+
     Raises
     ------
     NeckError, TheoryError, HandError
         When an argument cannot be read or asks for what the instrument does not have.
+
+    Examples
+    --------
+    >>> shape = find_shapes("D", frets="9-12", strings="1-4")[0]
+    >>> print(*(f"{place.string}/{place.fret}" for place in shape.positions))
+    4/12 3/11 2/10 1/10
     """
     ranked = framed_shapes(triad, guitar, frets, strings, notes_per_string, hand)
     return [found.shape for found in ranked]
@@ -79,7 +90,32 @@ def ranked_shapes(
     notes_per_string: int | str | Sequence[int] | None,
     hand: str | HandProfile,
 ) -> list[tuple[float, Shape]]:
-    """As :func:`find_shapes`, each with its cost in mm of stretch."""
+    """As :func:`find_shapes`, each with its cost in mm of stretch.
+
+    Parameters
+    ----------
+    triad : a triad or its symbol.
+    guitar : an instrument, the name or notes of a tuning, or ``None`` for a standard guitar.
+    frets, strings : windows to stay within, such as ``"9-14"`` and ``"1-4"``.
+    notes_per_string : as in :func:`find_shapes`.
+    hand : whose greatest reach bounds the frame.
+
+    Returns
+    -------
+    list of (float, Shape)
+        The cheapest first.
+
+    Raises
+    ------
+    NeckError, TheoryError, HandError
+        When an argument cannot be read or asks for what the instrument does not have.
+
+    Examples
+    --------
+    >>> ranked = ranked_shapes("D", None, "9-12", "1-4", None, "medium")
+    >>> ranked == sorted(ranked, key=lambda each: each[0])
+    True
+    """
     framed = framed_shapes(triad, guitar, frets, strings, notes_per_string, hand)
     return [(found.cost, found.shape) for found in framed]
 

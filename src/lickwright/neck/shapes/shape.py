@@ -16,7 +16,24 @@ def notes_per_string(positions: Sequence[Position]) -> tuple[int, ...]:
 
 
 def frame_mm(positions: Iterable[Position], guitar: Guitar) -> tuple[float, float]:
-    """Lowest and highest place in mm from the nut at which fingers stand; see :class:`Shape`."""
+    """Lowest and highest place in mm from the nut at which fingers stand; see :class:`Shape`.
+
+    Parameters
+    ----------
+    positions : places on the neck, open strings aside.
+    guitar : the instrument, whose scale lengths count.
+
+    Returns
+    -------
+    (float, float)
+        Millimetres from the nut, the lower first.
+
+    Examples
+    --------
+    >>> low, high = frame_mm([Position(4, 12), Position(3, 11)], Guitar())
+    >>> round(low), round(high)
+    (300, 319)
+    """
     stopped = [place for place in positions if place.fret > 0]
     if not stopped:
         return (0.0, 0.0)

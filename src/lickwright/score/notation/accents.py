@@ -105,10 +105,20 @@ def meter(beats: int, unit: int) -> MeterAccents:
     ----------
     beats, unit : upper and lower figure.
 
+    Returns
+    -------
+    MeterAccents
+        The beats, in quarter notes, and how the bar is felt.
+
     Raises
     ------
     RhythmError
         When the figures are not those of a time signature.
+
+    Examples
+    --------
+    >>> meter(6, 8) == meter(6, 8), meter(6, 8) == meter(3, 4)
+    (True, False)
     """
     if beats < 1 or unit not in (1, 2, 4, 8, 16, 32):
         raise RhythmError(

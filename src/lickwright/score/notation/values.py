@@ -42,7 +42,22 @@ class NoteValue:
 
 
 def value_of(quarters: Fraction) -> NoteValue | None:
-    """The single written value of a length, ``None`` where it takes more than one."""
+    """The single written value of a length, ``None`` where it takes more than one.
+
+    Parameters
+    ----------
+    quarters : a length in quarter notes.
+
+    Returns
+    -------
+    NoteValue or None
+        Its value with dots; ``None`` where it takes two notes and a tie.
+
+    Examples
+    --------
+    >>> value_of(Fraction(5)) is None, value_of(Fraction(3, 2)) == value_of(Fraction(6, 4))
+    (True, True)
+    """
     if quarters in NOTE_TYPES:
         return NoteValue(quarters)
     plain = quarters * Fraction(2, 3)

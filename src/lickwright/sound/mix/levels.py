@@ -123,6 +123,7 @@ def level(
         return Levelled(samples, -math.inf, peak)
     if peak + missing <= ceiling_dbtp:
         return Levelled(gained(samples, missing), _integrated(blocks + missing), peak + missing)
+    out, reached = samples, -math.inf
     for _ in range(4):
         out = _limit(gained(samples, missing), ceiling_dbtp)
         reached = loudness(out)

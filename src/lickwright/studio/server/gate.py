@@ -289,7 +289,11 @@ class Attendant(H11Protocol):
         if state is h11.IDLE:
             self.seat.enter("head" if self.conn.trailing_data[0] else "idle")
         elif state is h11.SEND_BODY:
-            is_answered = self.cycle is not None and self.cycle.response_complete
+            # Its own types do not know that there is no cycle before the first request.
+            is_answered = (
+                self.cycle is not None  # type: ignore[redundant-expr]
+                and self.cycle.response_complete
+            )
             self.seat.enter("answered early" if is_answered else "body")
         else:
             self._drained = 0
@@ -297,7 +301,10 @@ class Attendant(H11Protocol):
 
     def send_400_response(self, msg: str) -> None:
         """Turn away what is no request, or one without end."""
-        if self.cycle is not None and not self.cycle.response_complete:
+        if (
+            self.cycle is not None  # type: ignore[redundant-expr]
+            and not self.cycle.response_complete
+        ):
             self.cycle.disconnected = True  # the answer on its way has nobody to go to
             self.cycle.message_event.set()
             if self.cycle.response_started:

@@ -68,7 +68,8 @@ def follow(events: Events, keys: Ints, quarters: Floats, tempo_bpm: float | None
         line = fit_tempo(quarters[drawn], played, path.tempo_bpm)
         expected = line.at(quarters) + stopped
         chosen = place(events, keys, expected, _reach(expected))
-    return Followed(chosen, expected, line, pauses)
+    # There is at least one round.
+    return Followed(chosen, expected, line, pauses)  # type: ignore[possibly-undefined]
 
 
 def _reach(expected_s: Floats) -> Floats:

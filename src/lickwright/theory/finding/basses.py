@@ -26,6 +26,12 @@ def over_every_bass(notes: Notes, key: Key | str | None = None) -> dict[NoteName
     ------
     TheoryError
         When a note or the key cannot be read, or there are no notes.
+
+    Examples
+    --------
+    >>> rows = over_every_bass("D F# A C#")
+    >>> {str(bass): readings[0].symbol for bass, readings in rows.items() if str(bass) in "BEG"}
+    {'E': 'E13sus4', 'G': 'Dmaj7/G', 'B': 'Bm9'}
     """
     in_key = parse_key(key) if isinstance(key, str) else key
     shape = read_sounding(notes)

@@ -53,10 +53,24 @@ def triads_in(key: Key | str) -> list[Triad]:
     of its three roots.  Roots are spelled by the scale, except where that would write the triad
     with double accidentals.
 
+    Parameters
+    ----------
+    key : a tonic and any scale that the house knows, such as ``"D dorian"``.
+
+    Returns
+    -------
+    list of Triad
+        From the tonic up.
+
     Raises
     ------
     TheoryError
         When the key cannot be read.
+
+    Examples
+    --------
+    >>> print(*triads_in("D dorian"))
+    Dm Dsus4 Em Esus4 F G Gsus4 Am Asus4 Bdim C Csus4
     """
     in_key = parse_key(key) if isinstance(key, str) else key
     inside = {mask for mask in triad_sets() if not mask & ~in_key.mask}
@@ -78,10 +92,20 @@ def pairs_in(key: Key | str, *, sharing: int = 0) -> list[ScalePair]:
     key : a tonic and any scale that the house knows, such as ``"D dorian"``.
     sharing : at most so many notes in common: 0 for hexatonic pairs alone, 2 for all pairs.
 
+    Returns
+    -------
+    list of ScalePair
+        Each with its notes and what it leaves out.
+
     Raises
     ------
     TheoryError
         When the key cannot be read.
+
+    Examples
+    --------
+    >>> [f"{pair.first} {pair.second}" for pair in pairs_in("D dorian")][:3]
+    ['Dm Em', 'Dm C', 'Em F']
     """
     in_key = parse_key(key) if isinstance(key, str) else key
     pairs = []

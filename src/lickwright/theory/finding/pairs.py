@@ -104,10 +104,20 @@ def pairs_for(
     max_avoid : at most so many clashes in the reading; ``None`` for any number.
     added_tones : how many tensions beyond the chord's own a group may add.
 
+    Returns
+    -------
+    list of TriadGroup
+        Each with what it implies, how completely, and in what place.
+
     Raises
     ------
     TheoryError
         When the chord, bass, key or triad cannot be read.
+
+    Examples
+    --------
+    >>> [" ".join(map(str, group.triads)) for group in pairs_for("Bm9", rootless=True)][:2]
+    ['D F#m']
     """
     wanted = parse_chord(chord) if isinstance(chord, str) else chord
     bass = wanted.bass_note if over is None else over

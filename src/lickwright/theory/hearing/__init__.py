@@ -12,6 +12,7 @@ from __future__ import annotations
 from lickwright.theory.hearing.claim import TRUSTED, judge
 from lickwright.theory.hearing.implied import Reading, implied_chords, readings_of, spelled_reading
 from lickwright.theory.hearing.naming import TENSIONS
+from lickwright.theory.hearing.naming_table import name_over, names_over
 from lickwright.theory.hearing.sounding import NoteLike, Notes, Sounding, read_sounding
 from lickwright.theory.hearing.strength import Heard, hear
 
@@ -26,6 +27,8 @@ __all__ = [
     "hear",
     "implied_chords",
     "judge",
+    "name_over",
+    "names_over",
     "read_sounding",
     "readings_of",
     "spelled_reading",

@@ -56,6 +56,18 @@ def judge(claim: Chord, notes: Notes, over: NoteName, key: Key | None = None) ->
     ----------
     claim : the symbol as it is printed.
     notes, over, key : as in :func:`~lickwright.theory.hearing.implied.implied_chords`.
+
+    Returns
+    -------
+    ClaimVerdict
+        Whether the claim holds, what speaks against it, and what is heard first.
+
+    Examples
+    --------
+    >>> from lickwright.theory.chord import parse_chord
+    >>> from lickwright.theory.pitch import parse_note_name
+    >>> judge(parse_chord("Bm9"), "D F# A C#", parse_note_name("B")).holds
+    'yes'
     """
     readings = implied_chords(notes, over, key)
     first = readings[0]

@@ -1,7 +1,7 @@
 """What chord do these notes imply over this bass?
 
     >>> [reading.symbol for reading in implied_chords("G Bb D F", over="C")][:2]
-    ['C9sus4', 'Gm7/C']
+    ['C9sus4', 'Bb6/C']
 
 A rank, not a verdict: the same notes are another chord over another bass, and over one bass there
 may be several ways to hear them.  Every reading accounts for every note that sounds, shows what
@@ -104,6 +104,11 @@ def implied_chords(notes: Notes, over: NoteLike, key: Key | str | None = None) -
     ------
     TheoryError
         When a note or the key cannot be read, or there are no notes.
+
+    Examples
+    --------
+    >>> [reading.symbol for reading in implied_chords("D F# A C#", over="B")][:2]
+    ['Bm9', 'Dmaj7/B']
     """
     return list(
         readings_of(read_sounding(notes, over), parse_key(key) if isinstance(key, str) else key)
@@ -112,7 +117,23 @@ def implied_chords(notes: Notes, over: NoteLike, key: Key | str | None = None) -
 
 @lru_cache(maxsize=1024)
 def readings_of(sounding: Sounding, key: Key | None = None) -> tuple[Reading, ...]:
-    """As :func:`implied_chords`, for notes that are read already."""
+    """As :func:`implied_chords`, for notes that are read already.
+
+    Parameters
+    ----------
+    sounding : what sounds, as :func:`read_sounding` reads it.
+    key : spells, and marks the readings that stay inside it.
+
+    Returns
+    -------
+    tuple of Reading
+        The surest first; there is always one.
+
+    Examples
+    --------
+    >>> readings_of(read_sounding("F A C", "D"))[0].symbol
+    'Dm7'
+    """
     heard = hear(sounding.over_bass)
     if not heard:
         return (_nameless(sounding, key),)
@@ -120,7 +141,25 @@ def readings_of(sounding: Sounding, key: Key | None = None) -> tuple[Reading, ..
 
 
 def spelled_reading(way: Heard, sounding: Sounding, key: Key | None = None) -> Reading:
-    """One heard way, spelled."""
+    """One heard way, spelled.
+
+    Parameters
+    ----------
+    way : one of :func:`hear`.
+    sounding : what sounds; its spelling is kept where it can be.
+    key : spells, and marks what stays inside it.
+
+    Returns
+    -------
+    Reading
+        With note names for pitch classes.
+
+    Examples
+    --------
+    >>> sounding = read_sounding("E G", "C")
+    >>> spelled_reading(hear(sounding.mask)[0], sounding).symbol
+    'C'
+    """
     naming = way.naming
     chord, bass_degree = spelled_chord(way, sounding, key)
     root, bass = chord.root, chord.bass_note

@@ -32,10 +32,20 @@ def name_over(mask: int, bass: int) -> str:
     mask : 12-bit, C on bit 0; the bass joins it.
     bass : pitch class, 0-11.
 
+    Returns
+    -------
+    str
+        A chord symbol, with its bass where that is not the root.
+
     Raises
     ------
     TheoryError
         When the mask or the bass is out of range.
+
+    Examples
+    --------
+    >>> name_over(0b10010001, 0), name_over(0b10010001, 4)
+    ('C', 'C/E')
     """
     if not (0 <= mask < _MASKS and 0 <= bass < 12):
         raise _out_of_range()
@@ -58,6 +68,11 @@ def names_over(masks: ArrayLike, basses: ArrayLike) -> NDArray[np.object_]:
     ------
     TheoryError
         When a mask or a bass is out of range.
+
+    Examples
+    --------
+    >>> list(names_over([0b10010001, 0b10001001], 0))
+    ['C', 'Cm']
     """
     import numpy as np
 

@@ -64,10 +64,25 @@ def read_sounding(notes: Notes, over: NoteLike | None = None) -> Sounding:
 
     Where no bass is given, the first note is the bass.
 
+    Parameters
+    ----------
+    notes : text such as ``"F A C"``, or an iterable of note names, pitch classes and triads.
+    over : the sounding bass.
+
+    Returns
+    -------
+    Sounding
+        A mask of what sounds, its bass, and how the notes were spelled.
+
     Raises
     ------
     TheoryError
         When there are no notes, or a note cannot be read.
+
+    Examples
+    --------
+    >>> bin(read_sounding("F A C", "D").mask)
+    '0b1000100101'
     """
     played = list(_each(notes))
     if not played:
@@ -109,7 +124,8 @@ def _read_note(note: NoteLike) -> tuple[int, NoteName | None]:
         return note.pc, note
     if isinstance(note, Pitch):
         return note.name.pc, note.name
-    if isinstance(note, int) and note >= 0:
+    # Callers without types hand over anything.
+    if isinstance(note, int) and note >= 0:  # type: ignore[redundant-expr]
         return note % 12, None
     raise TheoryError(
         f"{note!r} is not a note", mend="Give a name such as F#, or a pitch class from 0 to 11"

@@ -113,6 +113,16 @@ def hear(mask: int) -> tuple[Heard, ...]:
     Parameters
     ----------
     mask : 12-bit, relative to the bass, which sounds (bit 0 is set).
+
+    Returns
+    -------
+    tuple of Heard
+        Each with its root in semitones above the bass, and its points.
+
+    Examples
+    --------
+    >>> [(way.root, way.naming.kind.suffix) for way in hear(0b10010001)]
+    [(0, ''), (9, 'm7'), (8, 'maj7#5'), (1, 'dim(maj7)'), (4, 'm(no5)'), (7, '6sus4(no5)')]
     """
     ways = [way for root in range(12) for way in _on_root(mask, root)]
     ways.sort(key=lambda way: (-way.points, way.root, way.foreign))

@@ -107,7 +107,22 @@ class _UnreadError(Exception):
 
 
 def tidy(text: str) -> str:
-    """One glyph for each meaning, no spaces: what the reader compares spellings with."""
+    """One glyph for each meaning, no spaces: what the reader compares spellings with.
+
+    Parameters
+    ----------
+    text : a symbol or a part of one, as it was typed.
+
+    Returns
+    -------
+    str
+        What :func:`parse_suffix` reads.
+
+    Examples
+    --------
+    >>> tidy(" m7 ♭5 ")
+    'm7b5'
+    """
     return "".join(text.translate(_GLYPHS).split())
 
 
@@ -115,10 +130,24 @@ def tidy(text: str) -> str:
 def parse_suffix(text: str) -> ChordKind:
     """Read what follows the root of a chord symbol.
 
+    Parameters
+    ----------
+    text : what stands after the root, ``""`` for a major triad.
+
+    Returns
+    -------
+    ChordKind
+        The kind, free of any root.
+
     Raises
     ------
     TheoryError
         With what cannot be read and the nearest spelling that can.
+
+    Examples
+    --------
+    >>> parse_suffix("-7b5").suffix, parse_suffix("-7b5").degrees
+    ('m7b5', ('1', 'b3', 'b5', 'b7'))
     """
     suffix = tidy(text)
     readings = AMBIGUOUS.get(suffix.strip("()"))

@@ -38,10 +38,24 @@ def normal_degrees(degrees: Iterable[str]) -> frozenset[str] | None:
     4 is 11; under a seventh, 6 is 13; beside a perfect fifth, b5 is #11 and #5 is b13; beside a
     major third, b3 is #9.
 
+    Parameters
+    ----------
+    degrees : names such as ``"b3"``, in any order.
+
+    Returns
+    -------
+    frozenset of str, or None
+        The same tones under the names of a chord symbol.
+
     Raises
     ------
     TheoryError
         When a degree is not one that chord symbols speak of.
+
+    Examples
+    --------
+    >>> sorted(normal_degrees(["1", "2", "3", "5"]))
+    ['1', '3', '5', '9']
     """
     names = {_RENAMED.get(name, name) for name in map(parse_degree, degrees)}
     for name in names - CHORD_DEGREES:
@@ -120,10 +134,24 @@ def kind_from_degrees(degrees: Iterable[str]) -> ChordKind | None:
     What is missing is said: {1 3 b7 13} is ``7(add13)(no5)``.  For the symbol that a player would
     write, with optional tones left unsaid, see :func:`plain_kind`.
 
+    Parameters
+    ----------
+    degrees : names such as ``"b3"``, in any order.
+
+    Returns
+    -------
+    ChordKind or None
+        The kind, of the vocabulary or composed by rule.
+
     Raises
     ------
     TheoryError
         When a degree is not one that chord symbols speak of.
+
+    Examples
+    --------
+    >>> kind_from_degrees(["1", "3", "b7", "13"]).suffix
+    '7(add13)(no5)'
     """
     given = frozenset(map(parse_degree, degrees))
     row = KIND_BY_DEGREES.get(given)
@@ -138,6 +166,21 @@ def plain_kind(degrees: Iterable[str]) -> tuple[ChordKind, tuple[str, ...]] | No
 
     {1 3 b7 13} is ``13`` without its 5 and 9.  The fifth of a seventh chord, the ninth below an
     11 or a 13 and the 11 of a minor thirteenth may be missing; nothing else is made up.
+
+    Parameters
+    ----------
+    degrees : names such as ``"b3"``, in any order.
+
+    Returns
+    -------
+    (ChordKind, tuple of str), or None
+        The kind, and which of its degrees are missing.
+
+    Examples
+    --------
+    >>> kind, missing = plain_kind(["1", "3", "b7", "13"])
+    >>> kind.suffix, missing
+    ('13', ('5', '9'))
     """
     names = normal_degrees(degrees)
     if names is None:

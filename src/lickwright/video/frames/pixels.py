@@ -171,7 +171,9 @@ def _painted(drawings: list[Drawing]) -> list[Image.Image]:
             mend="Install the version of typst that constraints.txt names",
         ) from error
     images = []
-    for drawing, page in zip(drawings, [pages] if isinstance(pages, bytes) else pages, strict=True):
+    # A single page comes alone, whatever the typesetter's types say.
+    each = [pages] if isinstance(pages, bytes) else pages  # type: ignore[redundant-expr]
+    for drawing, page in zip(drawings, each, strict=True):
         image = Image.open(io.BytesIO(page)).convert("RGBA")
         if image.size != (drawing.width, drawing.height):
             raise OutputError(
