@@ -204,7 +204,7 @@ class _DrawnPage:
             if chord.onset < page.end and chord.onset + chord.length > page.onset
         ]
         lefts = [page.x(max(chord.onset, page.onset)) - 16 * unit for chord in chords]
-        for chord, left, right in zip(chords, lefts, [*lefts[1:], self.width], strict=True):
+        for chord, left, right in zip(chords, lefts, [*lefts, self.width][1:], strict=True):
             self.words.append(
                 Words(
                     signs(chord.symbol or f"/{chord.bass}"),
