@@ -290,7 +290,7 @@ CANNOT: dict[str, dict[str, str]] = {
         "Score.guitar": "the sheet names the tuning; the strings of the tab are the same lines",
     },
     "film": {
-        **_each((*_PARTS), _OWN),
+        **_each(_PARTS, _OWN),
         "LickNote.pitch": "places and degrees are shown, no note names",
         "Bar.key": "no notation is shown, so no key",
         "Score.slow_bpm": "a passage has one tempo, which the caller names",
