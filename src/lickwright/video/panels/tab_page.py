@@ -147,7 +147,7 @@ class _DrawnPage:
     def _beats(self) -> None:
         size = 23 * self.unit
         base = self.rows.beat + CAPITAL_EM / 2 * size
-        for bar in self.score.bars:
+        for bar in self.score.bars_over(self.page.onset, self.page.end):
             for onset, number in bar.felt_beats:
                 if self.page.onset <= onset < self.page.end:
                     x = self.page.x(onset)
@@ -175,7 +175,7 @@ class _DrawnPage:
 
     def _bars(self) -> None:
         top, bottom, unit = self.rows.strings[0], self.rows.strings[-1], self.unit
-        for bar in self.score.bars:
+        for bar in self.score.bars_over(self.page.onset, self.page.end):
             if self.page.onset <= bar.onset < self.page.end:
                 x = self._bar_x(bar.onset)
                 self.shapes.append(line(x, top, x, bottom, 2.6 * unit, SOFT))
