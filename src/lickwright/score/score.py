@@ -134,6 +134,11 @@ class Score:
         """The bar that holds a moment; the last one from its end on."""
         return self.bars[max(0, bisect_right(self.bars, moment, key=_onset) - 1)]
 
+    def bars_over(self, start: Fraction, end: Fraction) -> tuple[Bar, ...]:
+        """The bars that have some time between two moments."""
+        low = max(0, bisect_right(self.bars, start, key=_onset) - 1)
+        return self.bars[low : bisect_left(self.bars, end, low, key=_onset)]
+
     def chords_in(self, start: Fraction, end: Fraction) -> tuple[ChordSpan, ...]:
         """The chords that begin from ``start`` on and before ``end``."""
         low = bisect_left(self.chords, start, key=_onset)

@@ -8,7 +8,7 @@ bar lines, or at beats where a bar is too wide.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -86,7 +86,8 @@ def _moments(score: Score) -> tuple[Fraction, ...]:
 
 def _inside(moments: Sequence[Fraction], stretch: Stretch) -> list[Fraction]:
     onset, end = stretch
-    return [onset, *(time for time in moments if onset < time < end), end]
+    first, last = bisect_right(moments, onset), bisect_left(moments, end)
+    return [onset, *moments[first:last], end]
 
 
 def _need(moments: Sequence[Fraction], bars: Collection[Fraction], stretch: Stretch) -> float:

@@ -145,7 +145,7 @@ class _DrawnPage:
     def _beats(self) -> None:
         size = 23 * self.unit
         base = self.rows.beat + CAPITAL_EM / 2 * size
-        for bar in self.score.bars:
+        for bar in self.score.bars_over(self.page.onset, self.page.end):
             for onset, number in bar.felt_beats:
                 if self.page.onset <= onset < self.page.end:
                     x = self.page.x(onset)
@@ -173,7 +173,7 @@ class _DrawnPage:
 
     def _bars(self) -> None:
         top, bottom, unit = self.rows.strings[0], self.rows.strings[-1], self.unit
-        for bar in self.score.bars:
+        for bar in self.score.bars_over(self.page.onset, self.page.end):
             if self.page.onset <= bar.onset < self.page.end:
                 x = self._bar_x(bar.onset)
                 self.shapes.append(line(x, top, x, bottom, 2.6 * unit, SOFT))
@@ -202,7 +202,7 @@ class _DrawnPage:
             if chord.onset < page.end and chord.onset + chord.length > page.onset
         ]
         lefts = [page.x(max(chord.onset, page.onset)) - 16 * unit for chord in chords]
-        for chord, left, right in zip(chords, lefts, [*lefts[1:], self.width], strict=True):
+        for chord, left, right in zip(chords, lefts, [*lefts, self.width][1:], strict=True):
             self.words.append(
                 Words(
                     signs(chord.symbol or f"/{chord.bass}"),
