@@ -11,8 +11,7 @@ from lickwright.errors import RhythmError
 from lickwright.lick import Lick
 from lickwright.neck import Guitar
 from lickwright.score import Bar, ChordSpan, Score
-from lickwright.sound import band
-from lickwright.sound.band import arrange, feel_named
+from lickwright.sound.band import arrange, feel, feel_named
 from lickwright.sound.band.backing import BackingNote
 from lickwright.sound.band.feel import FEELS
 from lickwright.sound.band.voicing import (
@@ -117,6 +116,12 @@ def test_a_walking_bass_plays_every_beat_and_leads_into_the_next_root() -> None:
     assert {note.duration for note in bass} == {F(9, 10)}
 
 
+def test_the_walk_leads_to_the_next_chord_and_from_the_last_to_the_first() -> None:
+    three = score((0, "C", "C E G"), (4, "F", "F A C"), (8, "G", "G B D"), bars=3)
+    last_of_each = [note.key for note in arrange(three, "shuffle").bass][3::4]
+    assert last_of_each == [F1 + 1, G1 - 1, C2 - 1]
+
+
 def test_to_the_same_root_the_walk_comes_from_the_fifth() -> None:
     assert [note.key for note in arrange(C(), "shuffle").bass][-1] == C2 + 7
     one_beat = score((0, "C", "C E G"), (3, "F", "F A C"))
@@ -213,8 +218,8 @@ def test_accents_stand_out_and_every_stroke_is_audible() -> None:
     kick = next(note.velocity for note in drums if note.key == KICK)
     snare = next(note.velocity for note in drums if note.key == SNARE)
     assert kick > snare > hat[F(0)]
-    for feel in FEELS:
-        band = arrange(C(), feel)
+    for name in FEELS:
+        band = arrange(C(), name)
         for part in (band.bass, band.chords, band.drums):
             assert all(40 < note.velocity < 100 for note in part)
     assert all(note.duration == F(1, 4) for note in drums)
@@ -269,7 +274,7 @@ def test_a_dotted_beat_has_thirds_and_a_plain_one_halves() -> None:
 # General MIDI System Level 1 sound set, programs counted from 1: 5 electric piano 1, 90 warm pad,
 # 34 fingered bass, 28 clean electric guitar; percussion 76 and 77 wood blocks.
 def test_programs_and_keys_are_those_of_general_midi() -> None:
-    assert {feel.name: feel.program + 1 for feel in FEELS.values()} == {
+    assert {one.name: one.program + 1 for one in FEELS.values()} == {
         "drone": 90,
         "chords": 5,
         "straight": 5,
@@ -277,8 +282,8 @@ def test_programs_and_keys_are_those_of_general_midi() -> None:
         "half-time": 5,
         "vamp": 5,
     }
-    assert (band.FINGERED_BASS + 1, band.CLEAN_GUITAR + 1) == (34, 28)
-    assert (band.HIGH_WOOD_BLOCK, band.LOW_WOOD_BLOCK) == (76, 77)
+    assert (feel.FINGERED_BASS + 1, feel.CLEAN_GUITAR + 1) == (34, 28)
+    assert (feel.HIGH_WOOD_BLOCK, feel.LOW_WOOD_BLOCK) == (76, 77)
 
 
 # ------------------------------------------------------------------------------------- voicings

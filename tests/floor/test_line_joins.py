@@ -30,6 +30,8 @@ D, U = Stroke.DOWN, Stroke.UP
 OPEN = (64, 59, 55, 50, 45, 40)
 HAND = tuple(range(0, 2500, 100))
 POINTS = StrokeCosts()
+#: String, stroke and the name of what the picked notes around it do.
+PickedEnd = tuple[int, Stroke | None, str]
 
 
 def apart() -> CarryCosts:
@@ -46,10 +48,10 @@ def end(
     fret: int = 5,
     hand: int = 5,
     stroke: Stroke | None = None,
-    run: RunEnd | None = None,
+    run: str | None = None,
 ) -> End:
     free = RunEnd.FREE if stroke is None else RunEnd.PLAIN
-    return End(hand, string, fret, stroke, free if run is None else run)
+    return End(hand, string, fret, stroke, free if run is None else RunEnd[run])
 
 
 def terms(leave: End, enter: End) -> dict[str, int]:
@@ -111,14 +113,16 @@ def test_the_weights_say_what_is_worse() -> None:
 
 
 def points(
-    leave: tuple[int, Stroke | None, RunEnd],
-    enter: tuple[int, Stroke | None, RunEnd],
+    leave: PickedEnd,
+    enter: PickedEnd,
     picking: Picking = Picking.SWEEP,
 ) -> int | None:
-    return stroke_join_points(leave, enter, picking, POINTS)
+    return stroke_join_points(
+        (*leave[:2], RunEnd[leave[2]]), (*enter[:2], RunEnd[enter[2]]), picking, POINTS
+    )
 
 
-P, R, S, F, W = RunEnd.PLAIN, RunEnd.REPEATS, RunEnd.SWEEPS, RunEnd.FREE, RunEnd.WHOLE
+P, R, S, F, W = "PLAIN", "REPEATS", "SWEEPS", "FREE", "WHOLE"
 
 
 @pytest.mark.parametrize(
@@ -151,8 +155,8 @@ P, R, S, F, W = RunEnd.PLAIN, RunEnd.REPEATS, RunEnd.SWEEPS, RunEnd.FREE, RunEnd
     ],
 )
 def test_the_picks_way_over_a_join(
-    leave: tuple[int, Stroke | None, RunEnd],
-    enter: tuple[int, Stroke | None, RunEnd],
+    leave: PickedEnd,
+    enter: PickedEnd,
     cost: int | None,
 ) -> None:
     assert points(leave, enter) == cost
@@ -194,9 +198,9 @@ def test_what_no_pick_can_go_has_no_price() -> None:
     ],
 )
 def test_what_the_picked_notes_at_both_ends_do(
-    strings: tuple[int, ...], strokes: tuple[Stroke | None, ...], ends: tuple[RunEnd, RunEnd]
+    strings: tuple[int, ...], strokes: tuple[Stroke | None, ...], ends: tuple[str, str]
 ) -> None:
-    assert run_ends(strings, strokes) == ends
+    assert tuple(one.name for one in run_ends(strings, strokes)) == ends
 
 
 # ---------------------------------------------------------------------------------------- codes
