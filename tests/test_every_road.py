@@ -18,8 +18,8 @@ import pytest
 from lickwright.changes.carry.carrying import carry
 from lickwright.changes.progression import parse_changes
 from lickwright.engrave.page import engrave
+from lickwright.formats.incoming.reading import read_musicxml
 from lickwright.formats.musicxml import musicxml
-from lickwright.formats.musicxml.reading import read_musicxml
 from lickwright.lick import (
     Belonging,
     Lick,

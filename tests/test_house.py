@@ -12,6 +12,8 @@ from pathlib import Path
 import lickwright
 
 ROOT = Path(lickwright.__file__).parent
+#: A file or a folder that has more than this asks more than one question.
+MOST_LINES, MOST_FILES = 425, 13
 #: Floors that nobody imports from; their rooms know one another's files.
 _TOP = ("lickwright.cli", "lickwright.studio")
 
@@ -91,3 +93,25 @@ def test_nothing_goes_round_in_circles() -> None:
         TopologicalSorter(GRAPH).prepare()
     except CycleError as error:
         raise AssertionError(" -> ".join(error.args[1])) from error
+
+
+def test_rooms_are_small() -> None:
+    """By the code in a file: what a docstring says of it, with examples, may take its room."""
+    long = {name: _lines_of_code(path) for name, path in MODULES.items()}
+    assert {name: lines for name, lines in long.items() if lines > MOST_LINES} == {}
+    folders: dict[Path, int] = {}
+    for path in MODULES.values():
+        folders[path.parent] = folders.get(path.parent, 0) + (path.name != "__init__.py")
+    assert {str(folder): n for folder, n in folders.items() if n > MOST_FILES} == {}
+
+
+def _lines_of_code(path: Path) -> int:
+    text = path.read_text("utf-8")
+    said = 0
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and ast.get_docstring(
+            node
+        ):
+            first = node.body[0]
+            said += (first.end_lineno or first.lineno) - first.lineno + 1
+    return len(text.splitlines()) - said

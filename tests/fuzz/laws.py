@@ -16,8 +16,8 @@ from pathlib import Path
 from lickwright.changes.progression.chart import parse_changes, parse_time
 from lickwright.engrave.sheet.markdown import markdown_html, parse_markdown
 from lickwright.errors import LickwrightError
+from lickwright.formats.incoming.reading import read_musicxml
 from lickwright.formats.musicxml.chord_kinds import musicxml_harmony
-from lickwright.formats.musicxml.reading import read_musicxml
 from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lesson.checks import check_example
 from lickwright.lesson.compile.examples import Worked, Workshop

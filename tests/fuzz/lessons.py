@@ -69,7 +69,6 @@ TRADE: Mapping[str, SearchStrategy[Any]] = {
     "pickup": grammar.fractions(),
     "changes": grammar.changes(4),
     "tab": tabs().map(lambda made: made.text),
-    "lasts": st.sampled_from(("half a bar", "a bar", "2 bars", "as written")),
     "lick": _NAMES,
     "name": _NAMES,
     "lesson": _NAMES,

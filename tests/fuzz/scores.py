@@ -13,7 +13,7 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from lickwright.formats.musicxml.chord_reading import KIND_SUFFIXES
+from lickwright.formats.incoming.chord_reading import KIND_SUFFIXES
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import TUNINGS, parse_tuning
 from lickwright.theory.pitch import parse_note_name, pitch_from_midi

@@ -19,8 +19,8 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LickwrightError, NeckError
-from lickwright.formats.musicxml.file import ScoreFileError
-from lickwright.formats.musicxml.reading import ReadLine, Wanted, load_musicxml, read_musicxml
+from lickwright.formats.incoming.file import ScoreFileError
+from lickwright.formats.incoming.reading import ReadLine, Wanted, load_musicxml, read_musicxml
 from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lesson.compile.examples import Workshop
 from lickwright.lesson.file.reading import load_lesson

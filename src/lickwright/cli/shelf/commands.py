@@ -64,7 +64,7 @@ def add(
     as_json: AS_JSON = False,
 ) -> None:
     """Put lessons and licks on the shelf, and say which are like something that is there."""
-    from lickwright.formats.musicxml import Wanted
+    from lickwright.formats.incoming import Wanted
     from lickwright.lesson.file import load_lesson
     from lickwright.neck import Guitar, parse_tuning
     from lickwright.shelf.licks import MUSICXML_ENDINGS, shelved_lesson, shelved_musicxml

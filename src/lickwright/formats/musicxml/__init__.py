@@ -1,21 +1,15 @@
-"""How is a Score said in MusicXML 4.0, and which line does a MusicXML file hold?
-
-Nouns:
-
-* :class:`Wanted`: which line is wanted, and for which hands.
-"""
+"""How is a Score said in MusicXML 4.0?"""
 
 from __future__ import annotations
 
+from lickwright.formats.musicxml.chord_kinds import KIND_VALUES, musicxml_harmony
 from lickwright.formats.musicxml.note_writing import note_id
-from lickwright.formats.musicxml.reading import ANY_LINE, Wanted, load_musicxml
 from lickwright.formats.musicxml.writing import musicxml, score_element
 
 __all__ = [
-    "ANY_LINE",
-    "Wanted",
-    "load_musicxml",
+    "KIND_VALUES",
     "musicxml",
+    "musicxml_harmony",
     "note_id",
     "score_element",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from lickwright.formats.musicxml import ANY_LINE, Wanted, load_musicxml
+from lickwright.formats.incoming import ANY_LINE, Wanted, load_musicxml
 from lickwright.lesson.compile import Workshop
 from lickwright.lesson.file import Lesson
 from lickwright.shelf.licks.facts import facts_of, score_facts

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from lickwright.errors import HandError, NeckError
-from lickwright.formats.musicxml.line import StaffLine, gaps
-from lickwright.formats.musicxml.part import NoteHead
+from lickwright.formats.incoming.line import StaffLine, gaps
+from lickwright.formats.incoming.part import NoteHead
 from lickwright.lick import Lick, LickNote, Technique
 from lickwright.lick.fingering import Pin
 from lickwright.lick.hands import finish

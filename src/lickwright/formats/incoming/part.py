@@ -16,8 +16,8 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from lickwright.errors import Spot, TheoryError
-from lickwright.formats.musicxml.file import Measure, ScoreFileError, XmlPart
-from lickwright.formats.musicxml.note_reading import NoteWords, written_length
+from lickwright.formats.incoming.file import Measure, ScoreFileError, XmlPart
+from lickwright.formats.incoming.note_reading import NoteWords, written_length
 from lickwright.lick.rhythm import bar_length
 from lickwright.theory import (
     DIATONIC_FIFTHS,

@@ -14,10 +14,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from lickwright.errors import LickwrightError, Spot, did_you_mean
-from lickwright.formats.musicxml.chord_reading import chord_of
-from lickwright.formats.musicxml.file import MAX_BYTES, ScoreFileError, XmlPart, read_score_file
-from lickwright.formats.musicxml.hands import guitar_of, lick_notes, placed, with_hands
-from lickwright.formats.musicxml.line import (
+from lickwright.formats.incoming.chord_reading import chord_of
+from lickwright.formats.incoming.file import MAX_BYTES, ScoreFileError, XmlPart, read_score_file
+from lickwright.formats.incoming.hands import guitar_of, lick_notes, placed, with_hands
+from lickwright.formats.incoming.line import (
     StaffLine,
     joined,
     line_of,
@@ -26,7 +26,7 @@ from lickwright.formats.musicxml.line import (
     staves_of,
     tuplets_of,
 )
-from lickwright.formats.musicxml.part import PartMusic, XmlBar, read_part
+from lickwright.formats.incoming.part import PartMusic, XmlBar, read_part
 from lickwright.lick import Lick, LickNote
 from lickwright.lick.rhythm import Meter
 from lickwright.neck import Guitar

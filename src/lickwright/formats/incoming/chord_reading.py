@@ -14,7 +14,7 @@ from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 from lickwright.errors import TheoryError
-from lickwright.formats.musicxml.chord_kinds import KIND_VALUES, musicxml_harmony
+from lickwright.formats.musicxml import KIND_VALUES, musicxml_harmony
 from lickwright.theory import (
     LETTERS,
     Chord,

@@ -13,9 +13,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from lickwright.errors import Spot
-from lickwright.formats.musicxml.file import ScoreFileError
-from lickwright.formats.musicxml.note_reading import NoteWords
-from lickwright.formats.musicxml.part import NoteHead, PartMusic, XmlBar
+from lickwright.formats.incoming.file import ScoreFileError
+from lickwright.formats.incoming.note_reading import NoteWords
+from lickwright.formats.incoming.part import NoteHead, PartMusic, XmlBar
 from lickwright.lick import Tuplet
 
 
