@@ -401,6 +401,7 @@ class Book:
         if fresh:
             self._path.unlink(missing_ok=True)
         self._known: dict[str, bool] = {}
+        self._again: set[str] = set()  # survivors of other tests: they count until tried again
         self._lines: set[int] = set()
         for entry in map(
             json.loads, self._path.read_text().splitlines() if self._path.exists() else ()
@@ -409,14 +410,14 @@ class Book:
                 continue
             if "lines" in entry:
                 self._lines = set(entry["lines"])
-            elif entry["killed"] or entry["tests"] == self._tests:
-                self._known[entry["key"]] = entry["killed"]
             else:
-                self._known.pop(entry["key"], None)
+                self._known[entry["key"]] = entry["killed"]
+                stale = not entry["killed"] and entry["tests"] != self._tests
+                (self._again.add if stale else self._again.discard)(entry["key"])
 
     def open_jobs(self) -> list[Mutant]:
         """What was never tried, and what survived other tests than today's."""
-        return [one for one in self.found if one.key not in self._known]
+        return [one for one in self.found if one.key not in self._known or one.key in self._again]
 
     def _write(self, **entry: object) -> None:
         with self._path.open("a") as out:
@@ -424,6 +425,7 @@ class Book:
 
     def note(self, mutant: Mutant, killed: bool) -> None:
         self._known[mutant.key] = killed
+        self._again.discard(mutant.key)
         self._write(key=mutant.key, killed=killed)
 
     def note_lines(self, lines: Iterable[int]) -> None:
@@ -438,7 +440,7 @@ class Book:
             sum(self._known.get(one.key) is True for one in self.found),
             tuple(one for one in lived if one.line in reached),
             tuple(one for one in lived if one.line not in reached),
-            len(self.open_jobs()),
+            sum(one.key not in self._known for one in self.found),
         )
 
 
