@@ -13,7 +13,7 @@ import mido
 import pytest
 
 from lickwright.errors import RhythmError
-from lickwright.lick import Lick, LickNote, Stroke, Technique
+from lickwright.lick import Lick, LickNote, Marks, Stroke, Technique
 from lickwright.neck import Guitar, Position
 from lickwright.score import Bar, ChordSpan, Score
 from lickwright.sound.midi import midi_bytes, ticks_per_quarter
@@ -36,7 +36,7 @@ def note(onset: Fraction | int, long: Fraction | int = 1, **more: Any) -> LickNo
 
 def shaking(onset: int) -> LickNote:
     """A note with vibrato."""
-    return note(onset, vibrato=True)
+    return note(onset, marks=Marks(vibrato=True))
 
 
 def score(
