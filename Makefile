@@ -48,7 +48,7 @@ licences: $(VENV)/.ready-test # docs/licences.md, from the installed packages
 lock: $(VENV)/.ready-test # every part with the hashes of its wheels, for pip install --require-hashes -r
 	$(BIN)/uv pip compile pyproject.toml --extra cluster --extra postgres \
 	  --constraint constraints.txt --generate-hashes --universal --only-binary :all: \
-	  --no-header --no-annotate --no-emit-index-url --quiet --output-file requirements.lock
+	  --no-header --no-annotate --quiet --output-file requirements.lock
 
 sbom: $(VENV)/.ready-test # dist/lickwright.cdx.json (CycloneDX)
 	$(BIN)/python tools/sbom.py
