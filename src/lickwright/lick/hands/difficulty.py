@@ -255,8 +255,12 @@ def _stretch_cautions(
     return [
         f"Note {widest + 1} spreads two fingers {priced[widest].stretch_mm:.0f} mm,"
         f" {beyond[widest]:.0f} mm beyond what is comfortable for a {hand.name} hand"
-        + (f" (and {count - 1} more notes do the like)" if count > 1 else "")
+        + (f" ({_others(count - 1)} the like)" if count > 1 else "")
     ]
+
+
+def _others(count: int) -> str:
+    return "one more note does" if count == 1 else f"{count} more notes do"
 
 
 def _tempo_cautions(left: Need | None, pick: Need | None, tempo_bpm: float) -> list[str]:
