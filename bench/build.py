@@ -33,7 +33,7 @@ DEMO = Path(__file__).parent.parent / "examples" / "two-triads-one-chord.yaml"
 ENTRY_POINTS = {
     "verovio": [("verovio", "toolkit.loadData"), ("verovio", "toolkit.renderToSVG")],
     "typst": [("typst", "compile")],
-    "midirenderer": [("lickwright.sound.band.bank", "sound_midi")],
+    "midirenderer": [("lickwright.sound.mix.bank", "sound_midi")],
     "plucked strings (ours)": [("lickwright.sound.mix.rendering", "lead_stem")],
     "pyloudnorm": [("pyloudnorm", "Meter.integrated_loudness")],
     "soundfile": [("soundfile", "write")],

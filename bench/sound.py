@@ -32,8 +32,8 @@ from lickwright.lick.notes import Lick, LickNote, Stroke
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
 from lickwright.score.timeline import SAMPLE_RATE
-from lickwright.sound.band.bank import bank_path, sound_midi
 from lickwright.sound.midi import midi_bytes
+from lickwright.sound.mix.bank import bank_path, sound_midi
 from lickwright.sound.mix.files import audio_file
 from lickwright.sound.mix.rendering import Playing, lead_stem, render, start_s
 from lickwright.sound.strings.amplifier import TONES, amplify

@@ -24,7 +24,7 @@ import numpy.typing as npt
 from lickwright.lick.notes import Lick, LickNote, Stroke
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.score.score import Bar, ChordSpan, Score
-from lickwright.sound.band.bank import bank_path, sound_midi
+from lickwright.sound.mix.bank import bank_path, sound_midi
 from lickwright.sound.mix.rendering import Playing, backing_stem, lead_stem
 from lickwright.theory.chord import parse_chord
 from lickwright.theory.key import parse_key

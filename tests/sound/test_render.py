@@ -7,9 +7,9 @@ import pytest
 
 from lickwright.errors import LickwrightError, OutputError, RhythmError
 from lickwright.lick.hands.practice import tempo_rungs
-from lickwright.sound.band import bank
 from lickwright.sound.band.feel import FEELS
 from lickwright.sound.midi import midi_bytes
+from lickwright.sound.mix import bank
 from lickwright.sound.mix.ladders import ladder
 from lickwright.sound.mix.rendering import TAIL_S, Playing, loop, render, stems
 

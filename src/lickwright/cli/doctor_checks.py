@@ -242,7 +242,7 @@ def _bank_line() -> DoctorLine:
 
     name = "General MIDI"
     try:
-        from lickwright.sound.band import bank_path
+        from lickwright.sound.mix import bank_path
 
         path = bank_path()
         with path.open("rb") as file:

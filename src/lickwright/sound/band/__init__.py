@@ -1,4 +1,4 @@
-"""What does the band play under a lick, and how does it sound?
+"""What does the band play under a lick?
 
 Nouns:
 
@@ -10,8 +10,6 @@ Nouns:
 from __future__ import annotations
 
 from lickwright.sound.band.backing import Backing, BackingNote, arrange
-from lickwright.sound.band.bank import bank_path, sound_midi
-from lickwright.sound.band.click import clicks
 from lickwright.sound.band.feel import (
     CLEAN_GUITAR,
     FINGERED_BASS,
@@ -28,8 +26,5 @@ __all__ = [
     "Backing",
     "BackingNote",
     "arrange",
-    "bank_path",
-    "clicks",
     "feel_named",
-    "sound_midi",
 ]

@@ -10,6 +10,8 @@ Nouns:
 
 from __future__ import annotations
 
+from lickwright.sound.mix.bank import bank_path
+from lickwright.sound.mix.click import clicks
 from lickwright.sound.mix.files import AudioFile, audio_file, encode, levelled_file, stems_zip
 from lickwright.sound.mix.ladders import ladder
 from lickwright.sound.mix.levels import TARGET_LUFS, Levelled, level, loudness
@@ -22,6 +24,8 @@ __all__ = [
     "Playing",
     "Samples",
     "audio_file",
+    "bank_path",
+    "clicks",
     "encode",
     "ladder",
     "level",

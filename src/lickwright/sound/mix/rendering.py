@@ -8,8 +8,9 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.score import SAMPLE_RATE, Score, check_tempo, count_in, seconds
-from lickwright.sound.band import clicks, sound_midi
 from lickwright.sound.midi import midi_bytes
+from lickwright.sound.mix.bank import sound_midi
+from lickwright.sound.mix.click import clicks
 from lickwright.sound.strings import Touch, amplify, lead, tone_named
 
 Samples = npt.NDArray[np.float32]

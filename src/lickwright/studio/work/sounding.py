@@ -35,8 +35,7 @@ def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> Rendered
     import numpy as np
 
     from lickwright.score import Click, CountIn
-    from lickwright.sound.band import clicks
-    from lickwright.sound.mix import TARGET_LUFS, Playing, encode, loudness, stems
+    from lickwright.sound.mix import TARGET_LUFS, Playing, clicks, encode, loudness, stems
 
     workshop, worked = worked_for(request)
     score = worked.score
