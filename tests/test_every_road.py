@@ -274,7 +274,7 @@ CANNOT: dict[str, dict[str, str]] = {
         "Lick.length": "tab and rhythm end with their last note's bar",
     },
     "carry": {
-        **_each((*_PARTS, "LickNote.degree", "Lick.notes"), _ANEW),
+        **_each(("LickNote.degree", "Lick.notes", "LickNote.belongs", "Belonging.part"), _ANEW),
     },
     "midi": {
         **_each((*_PARTS, "LickNote.voice", "LickNote.degree"), _OWN),
@@ -285,7 +285,13 @@ CANNOT: dict[str, dict[str, str]] = {
         "Score.slow_bpm": "a file has one tempo, which the caller names",
     },
     "page": {
-        **_each((*_PARTS, "LickNote.voice", "LickNote.degree"), _OWN),
+        **_each(
+            (
+                *("Belonging.triads", "Belonging.part", "LickNote.belongs", "Part.link", "Part.of"),
+                *("LickNote.voice", "LickNote.degree"),
+            ),
+            _OWN,
+        ),
         "Score.name": "the sheet prints it over the music",
         "Score.guitar": "the sheet names the tuning; the strings of the tab are the same lines",
     },

@@ -141,7 +141,7 @@ def test_a_package_that_does_not_start_is_told(monkeypatch: pytest.MonkeyPatch) 
 
 def test_a_bank_that_is_none_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "bank.sf2").write_bytes(b"not a bank at all")
-    monkeypatch.setattr("lickwright.sound.mix.bank.bank_path", lambda: tmp_path / "bank.sf2")
+    monkeypatch.setattr("lickwright.sound.mix.bank_path", lambda: tmp_path / "bank.sf2")
     assert doctor_checks._bank_line().is_fault
 
 

@@ -16,7 +16,7 @@ from lickwright.errors import LickwrightError
 from lickwright.lesson.file import load_lesson
 from lickwright.publish import building
 from lickwright.publish.building import BuildReport, UnsoundLessonError, build
-from lickwright.publish.example_files import Parts, parts_file, slug
+from lickwright.publish.example_files import MadeExample, Parts, parts_file, slug
 
 LESSON = """\
 lesson: A Small One
@@ -53,13 +53,14 @@ class Makers:
     def __init__(self) -> None:
         self.made: list[str] = []
 
-    def example(self, worked: Any, index: int, settings: Any) -> dict[str, bytes]:
+    def example(self, worked: Any, index: int, settings: Any) -> MadeExample:
         stem = slug(index, worked.entry.name)
         self.made.append(stem)
         parts = Parts(
             ("<svg/>",), (), (), "easy", (), "rest", (), (), {f"{stem}.ogg": {"lufs": -16.0}}, "{}"
         )
-        return {f"examples/{stem}.mid": stem.encode(), parts_file(stem): parts.to_json()}
+        files = {f"examples/{stem}.mid": stem.encode(), parts_file(stem): parts.to_json()}
+        return MadeExample(files, parts)
 
 
 @pytest.fixture

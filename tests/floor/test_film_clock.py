@@ -15,7 +15,6 @@ from lickwright.video.frames.clock import (
     Clock,
     Passage,
     TriadNames,
-    beats_in,
     frame_count,
     frame_time_s,
 )
@@ -127,7 +126,7 @@ PICKUP = bar(0, F(0), F(1))
 
 
 def test_a_pickup_has_the_last_beats_and_the_count_leads_up_to_it() -> None:
-    assert beats_in(PICKUP) == ((F(0), 4),)
+    assert PICKUP.felt_beats == ((F(0), 4),)
     # One bar and three beats of count: 1 2 3 4 | 1 2 3, then the pickup is beat 4.
     clock = Clock(passage(score(bars=(PICKUP, bar(1, F(1), F(4)))), start_s=7.0))
     assert [(time, number) for time, number, place in told(clock) if place is None] == [
@@ -137,13 +136,13 @@ def test_a_pickup_has_the_last_beats_and_the_count_leads_up_to_it() -> None:
 
 
 def test_a_pickup_of_a_half_beat_holds_no_beat_of_its_own() -> None:
-    assert beats_in(bar(0, F(0), F(1, 2))) == ()
-    assert beats_in(bar(0, F(0), F(3, 2))) == ((F(1, 2), 4),)
+    assert bar(0, F(0), F(1, 2)).felt_beats == ()
+    assert bar(0, F(0), F(3, 2)).felt_beats == ((F(1, 2), 4),)
 
 
 def test_a_short_bar_that_is_no_pickup_and_a_whole_bar_numbered_0_begin_with_one() -> None:
-    assert beats_in(bar(3, F(8), F(2))) == ((F(8), 1), (F(9), 2))
-    assert [number for _, number in beats_in(bar(0, F(0), F(4)))] == [1, 2, 3, 4]
+    assert bar(3, F(8), F(2)).felt_beats == ((F(8), 1), (F(9), 2))
+    assert [number for _, number in bar(0, F(0), F(4)).felt_beats] == [1, 2, 3, 4]
 
 
 def test_a_frame_shows_the_middle_of_its_time() -> None:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from lickwright.lick import Lick, LickNote
+from lickwright.lick import Lick, LickNote, Marks
 from lickwright.neck import Guitar, Position
 from lickwright.score import Bar, Score
 from lickwright.take.errors import TakeError
@@ -59,7 +59,7 @@ def events_of(starts: list[Start]) -> Events:
 def score_of(count: int, dead: tuple[int, ...] = ()) -> Score:
     pitch = parse_pitch("C4")
     line = tuple(
-        LickNote(Position(2, 1), pitch, Fraction(n), Fraction(1), dead=n in dead)
+        LickNote(Position(2, 1), pitch, Fraction(n), Fraction(1), marks=Marks(dead=n in dead))
         for n in range(count)
     )
     bar = Bar(1, Fraction(0), Fraction(count), count, 4, Key(parse_note_name("C"), "ionian"))

@@ -251,8 +251,13 @@ def test_the_same_line_has_the_same_fingers_whatever_the_hash_seed() -> None:
     assert len(answers) == 1
 
 
-def test_importing_fingers_does_not_load_numpy() -> None:
-    code = "import sys, lickwright.lick.fingering.fingers; sys.exit('numpy' in sys.modules)"
+def test_numpy_is_loaded_with_the_room_of_fingers_and_not_before() -> None:
+    """A room is loaded whole; who writes, reads or strikes a lick needs no fingers."""
+    code = (
+        "import sys, lickwright.cli, lickwright.lick, lickwright.lick.phrase,"
+        " lickwright.lick.picking, lickwright.lick.rhythm, lickwright.lick.tab;"
+        " sys.exit('numpy' in sys.modules)"
+    )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -47,7 +47,6 @@ _ENGINES = (
     "pydantic_core",
     "pyloudnorm",
     "pyyaml",
-    "ruamel.yaml",
     "scipy",
     "soundfile",
     "threadpoolctl",
