@@ -38,4 +38,4 @@ def _check_reach() -> None:
     """Every key of the schema was read, and every kind of example became a Score."""
     assert every_key() - set(KEYS_READ) == set()
     for kind in ("triads", "parts", "tab", "lick"):
-        assert EXAMPLES[f"{kind} worked out"] >= EXAMPLES[f"{kind} read"] / 2
+        assert EXAMPLES[f"{kind} worked out"] >= EXAMPLES[f"{kind} read"] / 2, EXAMPLES

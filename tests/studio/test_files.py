@@ -241,9 +241,17 @@ def test_an_odd_title_makes_a_lesson_or_a_sentence(folder: Folder, title: str) -
 # --- nothing is waited for ------------------------------------------------------------------------
 
 
-def test_a_pipe_keeps_nobody_waiting(logged: tuple[Running, Path]) -> None:
-    running, _ = logged
-    status, _, body = ask(running, "GET", "/")
+def test_a_pipe_keeps_nobody_waiting(tmp_path: Path) -> None:
+    """In a studio of its own: one visitor holds only so many pages at a time."""
+    folder = tmp_path / "lessons"
+    folder.mkdir()
+    (folder / "tide.yaml").write_bytes(TIDE.read_bytes())
+    os.mkfifo(folder / "pipe.yaml")
+    running = start(folder, tmp_path / "log")
+    try:
+        status, _, body = ask(running, "GET", "/")
+    finally:
+        running.end()
     assert status == 200
     assert b"tide.yaml" in body
     assert b"pipe.yaml" not in body
