@@ -263,8 +263,13 @@ def _part(draw: DrawFn, link: PartLink | None) -> dict[str, Any]:
     links = {each.value for each in PartLink}
     keys = set(properties("PartEntry")) - links if link is None else OWN_KEYS[link]
     part = {} if link is not None else {"triads": list(pick(draw, _PAIRS))}
-    for key in _some(draw, sorted(keys - {"triads"}), 2):
+    # Where and how a part is struck seldom fits what was drawn for the others.
+    strict = {"frets", "strings", "strokes"}
+    for key in _some(draw, sorted(keys - {"triads"} - strict), 2):
         part[key] = draw(values("PartEntry", key))
+    if keys & strict and often(draw, 3):
+        for key in _some(draw, sorted(keys & strict), 2):
+            part[key] = draw(values("PartEntry", key))
     if link is PartLink.VARY:
         part["contour"] = pick(draw, ["down", "up", "up down"])
     return part
@@ -299,8 +304,15 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     return (
         data
         | _some_of(draw, "lick", frozenset({"lick", "changes", "level", "pins"}))
-        | ({"pins": {whole(draw, 1, 3): draw(entries("PinEntry"))}} if often(draw, 5) else {})
+        | ({"pins": {whole(draw, 1, 3): _pin(draw)}} if often(draw, 4) else {})
     )
+
+
+def _pin(draw: DrawFn) -> dict[str, Any]:
+    """A pin: one of its keys, or any of them."""
+    keys = sorted(properties("PinEntry"))
+    chosen = [pick(draw, keys)] if often(draw, 5) else _some(draw, keys, 3)
+    return {key: draw(values("PinEntry", key)) for key in chosen}
 
 
 def _few_chords(draw: DrawFn) -> str:
