@@ -76,7 +76,25 @@ class Bar:
 
 
 def place_name(bar: int, beat: int) -> str:
-    """``bar 3, beat 2``, as players say it; bar 0 is the pickup."""
+    """``bar 3, beat 2``, as players say it; bar 0 is the pickup.
+
+    Parameters
+    ----------
+    bar : its number; 0 for the pickup.
+    beat : counted from 1.
+
+    Returns
+    -------
+    str
+        In words.
+
+    Examples
+    --------
+    >>> place_name(3, 2)
+    'bar 3, beat 2'
+    >>> place_name(0, 4)
+    'pickup, beat 4'
+    """
     return f"{f'bar {bar}' if bar else 'pickup'}, beat {beat}"
 
 

@@ -37,6 +37,34 @@ def count_in(score: Score, bars: int = 1) -> CountIn:
     """The count before a score: ``bars`` whole bars, and up to a pickup's entry if there is one.
 
     Before a one-beat pickup in 4/4 the count is 1 2 3 4 | 1 2 3 and the pickup enters on 4.
+
+    Parameters
+    ----------
+    score : whose first bar says what is counted.
+    bars : how many whole bars; 0 for no count.
+
+    Returns
+    -------
+    CountIn
+        Its clicks and its length, in quarter notes.
+
+    Raises
+    ------
+    RhythmError
+        Where ``bars`` is below 0.
+
+    Examples
+    --------
+    >>> from lickwright.lick.tab import lick_from_tab
+    >>> from lickwright.neck import Guitar
+    >>> from lickwright.theory import parse_key
+    >>> from lickwright.score.score import Bar
+    >>> tab = "\\n".join(["|-----|", "|-8-6-|", *["|-----|"] * 4])
+    >>> lick = lick_from_tab(tab, "h")
+    >>> bar = Bar(1, Fraction(0), Fraction(4), 4, 4, parse_key("C major"))
+    >>> count = count_in(Score("Two notes", Guitar(), lick, (bar,), (), 60, 90))
+    >>> len(count.clicks), str(count.length)
+    (4, '4')
     """
     if bars < 0:
         raise RhythmError(f"a count-in of {bars} bars", mend="Count in 0 bars or more")

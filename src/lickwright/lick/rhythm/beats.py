@@ -6,8 +6,19 @@ from fractions import Fraction
 
 
 def bar_length(beats: int, unit: int) -> Fraction:
-    """Length of a bar of a time signature, in quarter notes.
+    """Length of a bar of a time signature.
 
+    Parameters
+    ----------
+    beats, unit : the two numbers of the signature.
+
+    Returns
+    -------
+    Fraction
+        In quarter notes.
+
+    Examples
+    --------
     >>> bar_length(7, 8)
     Fraction(7, 2)
     """
@@ -15,11 +26,25 @@ def bar_length(beats: int, unit: int) -> Fraction:
 
 
 def felt_beats(beats: int, unit: int) -> tuple[Fraction, ...]:
-    """Lengths of the felt beats of a time signature, in quarter notes.
+    """Lengths of the felt beats of a time signature.
 
     3/4 has three; 6/8, 9/8 and 12/8 are felt in dotted beats; other eighth-note meters in threes
     with twos for the rest (5/8 = 3+2, 8/8 = 3+3+2), but 7/8 = 2+2+3.  A bar of three short notes is
     counted in three.  Common practice; the groups are those in which music21 beams.
+
+    Parameters
+    ----------
+    beats, unit : the two numbers of the signature.
+
+    Returns
+    -------
+    tuple of Fraction
+        In quarter notes; they add up to the bar.
+
+    Examples
+    --------
+    >>> [str(beat) for beat in felt_beats(7, 8)]
+    ['1', '1', '3/2']
     """
     pulse = Fraction(4, unit)
     if unit < 8 or beats <= 3:

@@ -157,10 +157,26 @@ class Rhythm:
 def parse_rhythm(text: str) -> Rhythm:
     """Read a rhythm: a word for an even flow, or values one by one (see the module).
 
+    Parameters
+    ----------
+    text : such as ``16ths``, ``8th triplets`` or ``q e e s x4``.
+
+    Returns
+    -------
+    Rhythm
+        One cycle, written as shortly as it can be.
+
     Raises
     ------
     RhythmError
         Naming the place and, where there is one, the word that was probably meant.
+
+    Examples
+    --------
+    >>> parse_rhythm("q e e q e e").attacks
+    3
+    >>> parse_rhythm("e e e e") == parse_rhythm("8ths")
+    True
     """
     plain = " ".join(text.lower().split())
     if not plain:
@@ -185,7 +201,23 @@ def parse_rhythm(text: str) -> Rhythm:
 
 
 def cycle_of(items: tuple[Item, ...]) -> Rhythm:
-    """The rhythm of some items, written as its shortest cycle."""
+    """The rhythm of some items, written as its shortest cycle.
+
+    Parameters
+    ----------
+    items : values, tuplets and bar marks, in order.
+
+    Returns
+    -------
+    Rhythm
+        Which plays the same, over and over.
+
+    Examples
+    --------
+    >>> eighth = parse_rhythm("8ths").items
+    >>> cycle_of(eighth * 4) == parse_rhythm("8ths")
+    True
+    """
     return Rhythm(_shortest_cycle(items))
 
 

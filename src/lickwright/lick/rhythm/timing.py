@@ -131,13 +131,31 @@ def lay_out(
 ) -> LaidOut:
     """Give ``count`` notes their places in time, playing the cycle as often as needed.
 
-    ``ending`` says how far the last note is held; nothing sounds beyond ``limit``, which every
-    note must start before.
+    Parameters
+    ----------
+    rhythm : the cycle.
+    count : how many notes there are.
+    meter : where the bar lines fall.
+    ending : how far the last note is held.
+    limit : quarter notes from the first bar line: nothing sounds beyond it, and every note must
+        start before it.
+
+    Returns
+    -------
+    LaidOut
+        Onsets and durations in quarter notes, the tuplets, and the end of the last bar.
 
     Raises
     ------
     RhythmError
         Where a bar mark is not on a bar line, or a tuplet crosses one at an unwritable place.
+
+    Examples
+    --------
+    >>> from lickwright.lick.rhythm.reading import parse_rhythm
+    >>> laid = lay_out(parse_rhythm("q e e"), 4, ending="bar")
+    >>> [(str(onset), str(length)) for onset, length in laid.spans]
+    [('0', '1'), ('1', '1/2'), ('3/2', '1/2'), ('2', '2')]
     """
     spans: list[tuple[Fraction, Fraction]] = []
     tuplets: list[Tuplet] = []
@@ -167,7 +185,32 @@ def lay_out(
 
 
 def attacks_within(rhythm: Rhythm, length: Fraction, *, meter: Meter = COMMON_TIME) -> int:
-    """How many notes start before ``length`` quarter notes have passed."""
+    """How many notes start before ``length`` quarter notes have passed.
+
+    Parameters
+    ----------
+    rhythm : the cycle that is played, as often as needed.
+    length : quarter notes from the first bar line.
+    meter : where the bar lines fall.
+
+    Returns
+    -------
+    int
+        A note that starts right at ``length`` is not counted.
+
+    Raises
+    ------
+    RhythmError
+        Where a bar mark is not on a bar line, or a tuplet crosses one at an unwritable place.
+
+    Examples
+    --------
+    >>> from lickwright.lick.rhythm.reading import parse_rhythm
+    >>> attacks_within(parse_rhythm("16ths"), Fraction(4))
+    16
+    >>> attacks_within(parse_rhythm("q. e"), Fraction(4))
+    4
+    """
     count = 0
     for onset, _, tuplet in _play(rhythm, meter):
         if onset is not None and tuplet is None:
@@ -182,6 +225,30 @@ def written_end(rhythm: Rhythm, count: int, *, meter: Meter = COMMON_TIME) -> Fr
 
     Rests count to the next note or to the end of the rhythm's cycle, whichever comes first; a
     tuplet that has begun is counted whole.
+
+    Parameters
+    ----------
+    rhythm : the cycle.
+    count : how many notes are played.
+    meter : where the bar lines fall.
+
+    Returns
+    -------
+    Fraction
+        In quarter notes from the first bar line.
+
+    Raises
+    ------
+    RhythmError
+        Where a bar mark is not on a bar line, or a tuplet crosses one at an unwritable place.
+
+    Examples
+    --------
+    >>> from lickwright.lick.rhythm.reading import parse_rhythm
+    >>> str(written_end(parse_rhythm("q e re"), 2))
+    '2'
+    >>> str(written_end(parse_rhythm("q e re"), 3))
+    '3'
     """
     laid = lay_out(rhythm, count, meter=meter)
     end = sum(laid.spans[-1], Fraction(0))

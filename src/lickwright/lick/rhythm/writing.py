@@ -25,10 +25,27 @@ _GRAIN = min(VALUES.values())
 def rhythm_of(lick: Lick) -> Rhythm:
     """The rhythm that lays out the notes of a lick in the very places they have.
 
+    Parameters
+    ----------
+    lick : whose onsets, durations and tuplets are taken.
+
+    Returns
+    -------
+    Rhythm
+        Written as its shortest cycle.
+
     Raises
     ------
     RhythmError
         Where a length is finer than a thirty-second note, or there are no notes.
+
+    Examples
+    --------
+    >>> from lickwright.lick.tab import lick_from_tab
+    >>> tab = "\\n".join(["|-------|", "|-8---6-|", "|---7---|", *["|-------|"] * 3])
+    >>> line = lick_from_tab(tab, "q e e", ending="written")
+    >>> [str(item.length) for item in rhythm_of(line).items]
+    ['1', '1/2', '1/2']
     """
     if not lick.notes:
         raise RhythmError("a line without notes has no rhythm", mend="Give it notes")

@@ -39,6 +39,11 @@ def choose_strings(
     guitar, tempo_bpm, onsets, hand, objective : as in
         :func:`~lickwright.lick.fingering.fingers.assign_fingers`.
 
+    Returns
+    -------
+    list of FingeredNote
+        One for each pitch, in order.
+
     Raises
     ------
     HandError, NeckError, TheoryError, RhythmError

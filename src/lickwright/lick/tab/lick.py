@@ -42,10 +42,21 @@ def lick_from_tab(
     ending : how far the last note is held.
     names, degrees, voices : spelling, label and triad by pitch class.
 
+    Returns
+    -------
+    Lick
+        Its onsets and durations in quarter notes.
+
     Raises
     ------
     TabError, RhythmError, NeckError
         Where a part cannot be read, or tab and rhythm disagree on a bar.
+
+    Examples
+    --------
+    >>> tab = "\\n".join(["|-----|", "|-8-6-|", *["|-----|"] * 4])
+    >>> [str(note.pitch) for note in lick_from_tab(tab, "h").notes]
+    ['G4', 'F4']
     """
     guitar = guitar or Guitar()
     block = parse_tab(tab, guitar) if isinstance(tab, str) else tab

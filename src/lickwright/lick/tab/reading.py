@@ -34,10 +34,22 @@ def parse_tab(text: str, guitar: Guitar | None = None, *, where: Spot | None = N
     guitar : whose strings and frets it uses; standard where not given.
     where : the place of the block's first line, so that errors name the file's own line.
 
+    Returns
+    -------
+    TabBlock
+        Its columns in order, each with the bar that it stands in.
+
     Raises
     ------
     TabError
         With the line and the column in the block, both counted from 1.
+
+    Examples
+    --------
+    >>> tab = "\\n".join(["|-------|", "|-8---6-|", "|---7---|", *["|-------|"] * 3])
+    >>> block = parse_tab(tab)
+    >>> [str(column.position) for column in block.columns]
+    ['string 2 fret 8', 'string 3 fret 7', 'string 2 fret 6']
     """
     guitar = guitar or Guitar()
     columns: list[TabColumn] = []

@@ -25,7 +25,21 @@ def print_tab(
     ----------
     line : a lick, whose bar lines fall where ``meter`` says, or a block with its own.
     guitar : the instrument; standard where not given.
+    meter : where the bar lines of a lick fall.
     width : characters a line may take before the next system begins, at a bar line.
+
+    Returns
+    -------
+    str
+        One line a string, systems apart by an empty line.
+
+    Examples
+    --------
+    >>> from lickwright.lick.tab.reading import parse_tab
+    >>> tab = "\\n".join(["|-------|", "|-8---6-|", "|---7---|", *["|-------|"] * 3])
+    >>> block = parse_tab(tab)
+    >>> parse_tab(print_tab(block)) == block
+    True
     """
     guitar = guitar or Guitar()
     block = line if isinstance(line, TabBlock) else tab_of(line, meter=meter)

@@ -42,7 +42,28 @@ def mute_runs(notes: Sequence[LickNote]) -> tuple[Run, ...]:
 
 
 def runs_at(runs: Sequence[Run], note: int) -> Iterator[Run]:
-    """The runs that hold a note; ``runs`` follow each other, touching at most."""
+    """The runs that hold a note.
+
+    Parameters
+    ----------
+    runs : first and last note of each; they follow each other, touching at most.
+    note : index of the note in the line.
+
+    Yields
+    ------
+    Run
+        In order: none, one, or the two that touch at the note.
+
+    Returns
+    -------
+    Iterator of Run
+        Worked out as it is asked for.
+
+    Examples
+    --------
+    >>> list(runs_at([(0, 2), (2, 5)], 2))
+    [(0, 2), (2, 5)]
+    """
     for index in range(bisect_left(runs, note, key=itemgetter(1)), len(runs)):
         if runs[index][0] > note:
             return

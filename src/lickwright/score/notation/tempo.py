@@ -19,7 +19,29 @@ class PrintedTempo:
 
 
 def printed_tempo(score: Score) -> PrintedTempo:
-    """The practice range as one mark, counted in the beat of the first bar."""
+    """The practice range as one mark, counted in the beat of the first bar.
+
+    Parameters
+    ----------
+    score : whose slow and target tempi are printed.
+
+    Returns
+    -------
+    PrintedTempo
+        The value that is counted, and how many a minute.
+
+    Examples
+    --------
+    >>> from lickwright.lick.tab import lick_from_tab
+    >>> from lickwright.neck import Guitar
+    >>> from lickwright.theory import parse_key
+    >>> from lickwright.score import Bar
+    >>> tab = "\\n".join(["|-----|", "|-8-6-|", *["|-----|"] * 4])
+    >>> lick = lick_from_tab(tab, "h")
+    >>> bar = Bar(1, Fraction(0), Fraction(4), 4, 4, parse_key("C major"))
+    >>> printed_tempo(Score("Two notes", Guitar(), lick, (bar,), (), 60, 90)).per_minute == "60–90"
+    True
+    """
     bar = score.bars[0]
     counted = meter(bar.beats, bar.unit)
     quarters = counted.beats[1] if counted.compound or bar.unit == 2 else Fraction(1)
@@ -29,7 +51,22 @@ def printed_tempo(score: Score) -> PrintedTempo:
 
 
 def tempo_number(bpm: float) -> str:
-    """A tempo without needless decimals."""
+    """A tempo without needless decimals.
+
+    Parameters
+    ----------
+    bpm : beats a minute.
+
+    Returns
+    -------
+    str
+        With at most six decimals.
+
+    Examples
+    --------
+    >>> tempo_number(92.0), tempo_number(66.5)
+    ('92', '66.5')
+    """
     return f"{bpm:.6f}".rstrip("0").rstrip(".")
 
 

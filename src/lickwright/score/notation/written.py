@@ -50,10 +50,32 @@ class WrittenScore:
 def write(score: Score) -> WrittenScore:
     """The written layer of a Score.
 
+    Parameters
+    ----------
+    score : one example, in time.
+
+    Returns
+    -------
+    WrittenScore
+        Its symbols bar by bar, with clef, octave signs, slurs, slides and mutes.
+
     Raises
     ------
     RhythmError
         See :func:`lickwright.score.notation.bars.write_bars`.
+
+    Examples
+    --------
+    >>> from lickwright.lick.tab import lick_from_tab
+    >>> from lickwright.neck import Guitar
+    >>> from lickwright.theory import parse_key
+    >>> from lickwright.score import Bar
+    >>> tab = "\\n".join(["|-----|", "|-8-6-|", *["|-----|"] * 4])
+    >>> lick = lick_from_tab(tab, "h")
+    >>> bar = Bar(1, Fraction(0), Fraction(4), 4, 4, parse_key("C major"))
+    >>> written = write(Score("Two notes", Guitar(), lick, (bar,), (), 60, 90))
+    >>> [len(bar.pieces) for bar in written.bars]
+    [2]
     """
     bars = write_bars(score)
     notes = score.lick.notes
