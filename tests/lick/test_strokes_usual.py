@@ -36,7 +36,14 @@ class Case:
 
     def found(self) -> str:
         """The strokes that are found, ``-`` for a note that is not struck."""
-        lick = finish(self.lick, tempo_bpm=self.tempo_bpm, policy=self.policy, meter=self.meter)
+        lick = finish(
+            self.lick,
+            tempo_bpm=self.tempo_bpm,
+            policy=self.policy,
+            meter=self.meter,
+            start=self.start,
+            escape=self.escape or "both",
+        )
         return "".join(note.stroke.value if note.stroke else "-" for note in lick.notes)
 
     def agreeing(self) -> int:
@@ -78,11 +85,7 @@ def _lick(notes: str, rhythm: str, marks: Marks) -> Lick:
                 at += 1
             place, length = Position(int(string), int(fret)), Fraction(values[at % len(values)]) / 4
             technique = _SIGNS.get(sign, Technique.PICK)
-            found.append(
-                LickNote(
-                    place, pitch, time, length, technique=technique, marks=marks
-                )
-            )
+            found.append(LickNote(place, pitch, time, length, technique=technique, marks=marks))
             time += length
             at += 1
     return Lick(tuple(found), time)
