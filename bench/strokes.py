@@ -2,8 +2,8 @@
 
 Run with the project's Python: ``python bench/strokes.py``.  One run prints, for a wandering line on
 six strings: the time by number of notes from 10^2 to 10^5 with the exponent of a power-law fit
-(1 is linear), the time of a 1,000-note line, and the speed beside exhaustive search and beside
-CP-SAT on the same short phrases, all three agreeing on the cost.
+(1 is linear), the time of a 1,000-note line and of one that repeats a figure, and the speed beside
+exhaustive search and beside CP-SAT on the same short phrases, all three agreeing on the cost.
 """
 
 from __future__ import annotations
@@ -48,55 +48,62 @@ def best_of(run: Callable[[], object], times: int = 3) -> float:
 def search(strings: Sequence[int]) -> int:
     """The least cost, as the library finds it."""
     line = [(string, 5) for string in strings]
-    terms = stroke_costs(line, assign_strokes(line))
+    terms = stroke_costs(line, assign_strokes(line, repeats=()))
     return sum(term.points for note in terms for term in note)
 
 
-def step(one: int, first: Stroke, swept: bool, two: int, second: Stroke) -> tuple[int, bool]:
-    """Points of one step of an economy line, stated afresh, and whether it sweeps."""
-    towards_treble = one - two
-    if first is second:
-        if towards_treble == (1 if second is Stroke.DOWN else -1):
-            return (0 if swept else COSTS.sweep_start), True
-        return COSTS.broken, False
-    points = COSTS.turn if swept else 0
-    if towards_treble:
-        outside = (first is Stroke.DOWN) == (towards_treble > 0)
-        points += COSTS.outside if outside else COSTS.inside
-        points += COSTS.skip * (abs(towards_treble) - 1)
-    return points, False
+def points(strings: Sequence[int], at: int, first: Stroke, before: Stroke, now: Stroke) -> int:
+    """Points of one note of an economy line after the two before it, stated afresh."""
+
+    def way(k: int) -> int:
+        step = strings[k - 1] - strings[k] if 0 < k < len(strings) else 0
+        return step if abs(step) == 1 else 0
+
+    def sweeps(k: int, one: Stroke, two: Stroke) -> bool:
+        return one is two and way(k) == (1 if two is Stroke.DOWN else -1)
+
+    if at == 0:
+        return 0
+    swept = at > 1 and sweeps(at - 1, first, before)
+    if sweeps(at, before, now):
+        return 0 if swept else COSTS.sweep_start
+    if before is now:
+        return COSTS.broken
+    total = COSTS.turn if swept else 0
+    step = strings[at - 1] - strings[at]
+    if step:
+        outside = (before is Stroke.DOWN) == (step > 0)
+        total += COSTS.outside if outside else COSTS.inside
+        total += COSTS.skip * (abs(step) - 1)
+        through = way(at) != 0 and way(at) in (way(at - 1), way(at + 1))
+        turns = way(at + 1) != way(at) and at + 1 < len(strings)
+        total += COSTS.unswept if through and not turns else 0
+    return total
 
 
 def exhaustive(strings: Sequence[int]) -> int:
     """The least cost, by trying all strokes."""
-    best = math.inf
+    best = 10**9
     for strokes in product(BOTH, repeat=len(strings)):
-        total, swept = 0, False
-        for at in range(1, len(strings)):
-            points, swept = step(strings[at - 1], strokes[at - 1], swept, strings[at], strokes[at])
-            total += points
-        best = min(best, total + (COSTS.sweep_end if swept else 0))
-    return round(best)
+        wide = (Stroke.DOWN, Stroke.DOWN, *strokes)
+        best = min(best, sum(points(strings, at, *wide[at : at + 3]) for at in range(len(strokes))))
+    return best
 
 
 def by_cp_sat(strings: Sequence[int]) -> int:
-    """The least cost, as a constraint model: neighbouring strokes and sweeps set the points."""
+    """The least cost, as a constraint model: each three strokes in a row set the points."""
     model = cp_model.CpModel()
     up = [model.new_bool_var("") for _ in strings]
-    swept = [model.new_bool_var("") for _ in strings]
-    points = [model.new_int_var(0, 2000, "") for _ in strings]
-    model.add(swept[0] == 0)
-    model.add(points[0] == 0)
-    for at in range(1, len(strings)):
+    cost = [model.new_int_var(0, 2000, "") for _ in strings]
+    for at in range(len(strings)):
+        back = up[max(at - 2, 0) : at + 1]
         rows = []
-        for first, before, now in product(BOTH, (False, True), BOTH):
-            cost, sweeps = step(strings[at - 1], first, before, strings[at], now)
-            rows.append((first is Stroke.UP, before, now is Stroke.UP, sweeps, cost))
-        model.add_allowed_assignments(
-            [up[at - 1], swept[at - 1], up[at], swept[at], points[at]],
-            [tuple(map(int, row)) for row in rows],
-        )
-    model.minimize(sum(points) + COSTS.sweep_end * swept[-1])
+        for strokes in product(BOTH, repeat=len(back)):
+            wide = (Stroke.DOWN, Stroke.DOWN, *strokes)[-3:]
+            said = (int(stroke is Stroke.UP) for stroke in strokes)
+            rows.append((*said, points(strings, at, *wide)))
+        model.add_allowed_assignments([*back, cost[at]], rows)
+    model.minimize(sum(cost))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.solve(model)
@@ -118,7 +125,10 @@ def main() -> None:
         (x - mean_x) ** 2 for x, _ in logs
     )
     print(f"\ntime grows as notes^{exponent:.2f} (1 is linear)")
-    print(f"1,000 notes: {spent[1] * 1e3:.2f} ms; {SIZES[-1] / spent[-1]:,.0f} notes a second\n")
+    print(f"1,000 notes: {spent[1] * 1e3:.2f} ms; {SIZES[-1] / spent[-1]:,.0f} notes a second")
+    figure = [(3, 9), (2, 10), (1, 8), (1, 12), (2, 10)]
+    loop = best_of(lambda: assign_strokes(figure * 200))
+    print(f"1,000 notes of a figure that keeps its strokes: {loop * 1e3:.2f} ms\n")
 
     phrases = [wander(PHRASE_NOTES, seed) for seed in range(PHRASES)]
     times: dict[str, float] = {}

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
+from lickwright.errors import HandError
 from lickwright.lick import Stroke
 from lickwright.lick.fingering import FingeredNote, NoteCosts
 from lickwright.lick.fingering.reasons import CostTerm
+from lickwright.lick.hands.player import LEVELS, Player, read_player
 from lickwright.lick.hands.tempo import (
     HandSpeeds,
     Need,
@@ -30,8 +33,15 @@ D, U = Stroke.DOWN, Stroke.UP
 
 #: Each part takes a time of its own, so that a sum says which parts are in it.
 TOLD_APART = HandSpeeds(
-    **{field.name: 2.0**power for power, field in enumerate(fields(HandSpeeds))}
+    **{
+        field.name: (2.0**power,) * len(field.default)
+        if isinstance(field.default, tuple)
+        else 2.0**power
+        for power, field in enumerate(fields(HandSpeeds))
+    }
 )
+
+PASS_S, TAP_S = TOLD_APART.pass_s[0], TOLD_APART.tap_s[0]
 
 
 def costs(*terms: str, stretch_mm: float = 0.0, travel_mm: float = 0.0) -> NoteCosts:
@@ -84,8 +94,6 @@ def test_the_lowest_ceiling_limits_and_the_first_of_equals() -> None:
 @pytest.mark.parametrize(
     ("term", "part", "why"),
     [
-        ("slide", "same_finger_s", "one finger plays both notes"),
-        ("jump", "jump_s", "one finger leaps to another string"),
         ("roll", "roll_s", "one finger rolls to the next string"),
         ("barre", "barre_s", "a finger lies across strings"),
         ("crossed fingers", "crossing_s", "the fingers cross"),
@@ -95,35 +103,50 @@ def test_the_lowest_ceiling_limits_and_the_first_of_equals() -> None:
 )
 def test_what_the_hand_does_adds_its_time_and_is_named(term: str, part: str, why: str) -> None:
     need = left(costs(term))
-    assert need.seconds == TOLD_APART.finger_s + getattr(TOLD_APART, part)
+    assert need.seconds == PASS_S + getattr(TOLD_APART, part)
     assert need.why == why
+
+
+@pytest.mark.parametrize(
+    ("term", "added", "why"),
+    [
+        ("slide", 0.0, "one finger plays both notes"),
+        ("jump", TOLD_APART.jump_s, "one finger leaps to another string"),
+    ],
+)
+def test_one_finger_alone_taps(term: str, added: float, why: str) -> None:
+    need = left(costs(term))
+    assert (need.seconds, need.why) == (TAP_S + added, why)
+    shifting = left(costs(term, "shift", travel_mm=1.0))
+    moved = PASS_S + TOLD_APART.shift_s + TOLD_APART.shift_s_per_mm
+    assert shifting.seconds == max(TAP_S + added, moved) == moved
 
 
 def test_a_finger_that_lies_ready_takes_only_its_own_time() -> None:
     need = left(costs("weak finger"))
-    assert (need.seconds, need.why) == (TOLD_APART.finger_s, "finger after finger")
+    assert (need.seconds, need.why) == (PASS_S, "finger after finger")
 
 
 def test_a_shift_takes_time_and_more_for_each_millimetre() -> None:
     need = left(costs("shift", travel_mm=30.0))
-    wanted = TOLD_APART.finger_s + TOLD_APART.shift_s + 30 * TOLD_APART.shift_s_per_mm
+    wanted = PASS_S + TOLD_APART.shift_s + 30 * TOLD_APART.shift_s_per_mm
     assert need.seconds == wanted
     assert need.why == "the hand shifts 30 mm"
     # Travel within a stretch is no shift.
-    assert left(costs(travel_mm=30.0)).seconds == TOLD_APART.finger_s
+    assert left(costs(travel_mm=30.0)).seconds == PASS_S
 
 
 def test_a_stretch_counts_only_beyond_comfort() -> None:
     comfort = HAND.comfortable(1, 2)
-    assert left(costs(stretch_mm=comfort)).seconds == TOLD_APART.finger_s
+    assert left(costs(stretch_mm=comfort)).seconds == PASS_S
     need = left(costs(stretch_mm=comfort + 10))
-    assert need.seconds == pytest.approx(TOLD_APART.finger_s + 10 * TOLD_APART.stretch_s_per_mm)
+    assert need.seconds == pytest.approx(PASS_S + 10 * TOLD_APART.stretch_s_per_mm)
     assert need.why == f"a stretch of {comfort + 10:.0f} mm"
 
 
 def test_all_that_happens_at_once_adds_up_and_is_said() -> None:
     need = left(costs("roll", "pivot"))
-    assert need.seconds == TOLD_APART.finger_s + TOLD_APART.roll_s + TOLD_APART.pivot_s
+    assert need.seconds == PASS_S + TOLD_APART.roll_s + TOLD_APART.pivot_s
     assert need.why == "one finger rolls to the next string and the hand turns about the thumb"
 
 
@@ -137,6 +160,110 @@ def test_each_note_after_the_first_has_its_own_time_from_the_one_before() -> Non
     ]
     assert needs[0].why == "finger after finger"
     assert needs[1].why == "one finger rolls to the next string"
+
+
+# How fast a practised player's fingers are: published rates where named, from memory, else common
+# practice, no source.
+
+
+def rate_of(line: list[tuple[int, int, int]], player: Player | None = None) -> float:
+    """Notes a second at the ceiling of a line of (string, fret, finger)."""
+    notes = [FingeredNote(Position(string, fret), finger, fret) for string, fret, finger in line]
+    onsets = [Fraction(at) for at in range(len(notes))]
+    speeds = HandSpeeds() if player is None else player.speeds
+    need = lowest_ceiling(left_needs(notes, [costs()] * len(notes), onsets, HAND, speeds))
+    assert need is not None
+    return need.ceiling_bpm / 60
+
+
+def trill(low: int, high: int) -> float:
+    return rate_of([(2, 5, low), (2, 5 + high - low, high)] * 4)
+
+
+def test_a_trill_is_as_fast_as_its_pair_of_fingers() -> None:
+    assert trill(1, 2) == trill(1, 3) > trill(1, 4) >= trill(2, 3) > trill(2, 4) > trill(3, 4)
+    # Two fingers in turn: twice what one taps (5 to 7 a second) at most.
+    assert 10 <= trill(1, 2) <= 14
+    assert 5 <= trill(3, 4) <= 9
+
+
+def test_one_finger_taps_five_to_seven_times_a_second() -> None:
+    # Aoki, Furuya & Kinoshita 2005 (from memory): ring and little finger slower than the others.
+    rates = [1 / tap for tap in HandSpeeds().tap_s]
+    assert all(5 <= rate <= 7 for rate in rates)
+    assert min(rates[:2]) > max(rates[2:])
+
+
+def test_a_run_of_four_fingers_is_faster_than_a_trill() -> None:
+    run = rate_of([(2, 5, 1), (2, 6, 2), (2, 7, 3), (2, 8, 4)])
+    assert run > trill(1, 2) > trill(3, 4)
+
+
+def test_a_finger_that_is_needed_again_limits_two_notes_later() -> None:
+    lying = [(3, 5, 1), (2, 7, 3), (3, 5, 1)]  # the index may lie where it is
+    moving = [(3, 5, 1), (2, 7, 3), (2, 5, 1)]
+    making_way = [(3, 7, 3), (3, 5, 1), (2, 5, 1), (3, 7, 3)]
+    assert rate_of(lying) > rate_of(moving) == pytest.approx(2 / HandSpeeds().tap_s[0])
+    need = left_needs(
+        [FingeredNote(Position(string, fret), finger, 5) for string, fret, finger in moving],
+        [costs()] * 3,
+        [Fraction(at) for at in range(3)],
+        HAND,
+        HandSpeeds(),
+    )[-1]
+    assert need.why == "the index finger is needed again"
+    assert need.quarters == 2
+    assert rate_of(making_way) <= 3 / HandSpeeds().tap_s[2]
+
+
+def test_a_note_struck_again_asks_nothing_of_the_left_hand() -> None:
+    notes = [FingeredNote(Position(2, 5), 1, 5)] * 3
+    onsets = [Fraction(at) for at in range(3)]
+    assert left_needs(notes, [costs()] * 3, onsets, HAND, HandSpeeds()) == []
+
+
+def test_alternate_picking_is_ten_to_fourteen_a_second_and_a_sweep_faster() -> None:
+    practised, virtuoso = HandSpeeds(), read_player("virtuoso").speeds
+    assert 10 <= 1 / practised.stroke_s < 1 / virtuoso.stroke_s <= 14.2
+    assert practised.sweep_s < practised.stroke_s
+
+
+def test_each_level_is_faster_than_the_one_before() -> None:
+    line = [(2, 5, 1), (2, 7, 3), (3, 5, 1), (2, 8, 4)]
+    rates = [rate_of(line, read_player(level)) for level in LEVELS]
+    assert rates == sorted(rates)
+    assert len(set(rates)) == len(LEVELS) == 5
+    assert rate_of(line, read_player("practised")) == rate_of(line)
+
+
+def test_a_players_own_rates_win() -> None:
+    own = read_player("beginning", trills={"4-3": 10}, one_finger=7, alternate=9, sweep=15)
+    assert rate_of([(2, 7, 3), (2, 8, 4)] * 4, own) == pytest.approx(10)
+    assert own.speeds.tap_s[0] == pytest.approx(1 / 7)
+    assert own.speeds.tap_s[3] > own.speeds.tap_s[0]
+    assert (own.speeds.stroke_s, own.speeds.sweep_s) == pytest.approx((1 / 9, 1 / 15))
+    assert own.in_words == "a beginning player with these rates"
+    assert read_player("beginning").in_words == "a beginning player"
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ({"level": "virtuos"}, "Did you mean 'virtuoso'"),
+        ({"level": "x"}, "Use one of: beginning"),
+        ({"alternate": 0.5}, "alternate is 0.5 notes a second"),
+        ({"sweep": float("nan")}, "sweep is nan"),
+        ({"trills": {"3-5": 7}}, "'3-5' is not a pair of fingers"),
+        ({"trills": {"3": 7}}, "'3' is not a pair"),
+        ({"trills": {"1-2": 99}}, "trills of 1-2 is 99"),
+        ({"escape": "dwn"}, "Did you mean 'down'"),
+        ({"hand": "medum"}, "medium"),
+    ],
+)
+def test_a_player_that_cannot_be_is_refused(asked: dict[str, Any], words: str) -> None:
+    with pytest.raises(HandError, match=r".") as raised:
+        read_player(**asked)
+    assert words in str(raised.value)
 
 
 def test_comfort_is_between_the_last_two_fingers_that_stop_a_string() -> None:

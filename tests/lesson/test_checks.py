@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from lickwright.lesson.checks import check
+from lickwright.lesson.compile import Workshop
 from lickwright.lesson.file.reading import load_lesson
+from lickwright.lick.hands import playability
+from lickwright.publish.example_files import page_parts
+from lickwright.publish.pages import settings_of
 
 Write = Callable[[str], Path]
 
@@ -83,3 +88,56 @@ def test_all_faulty_examples_are_found_at_once(small: str, write: Write) -> None
     text = small.replace("implies: Bm9", "implies: B7").replace("D|-12-", "D|-30-")
     findings = check(load_lesson(write(text)))
     assert {finding.example for finding in findings} == {"The pair", "Own notes"}
+
+
+# A target above the ceiling: what `check` says is what the page prints.
+
+
+@pytest.mark.parametrize("level", ["beginning", "steady", "practised", "virtuoso"])
+def test_a_target_above_the_ceiling_is_a_warning_with_the_pages_number(
+    small: str, write: Write, level: str
+) -> None:
+    text = small.replace("target: 90", "target: 300").replace(
+        "key: B dorian\n", f"key: B dorian\nplayer: {{level: {level}}}\n"
+    )
+    lesson = load_lesson(write(text))
+    shop = Workshop(lesson)
+    for index, example in enumerate(lesson.examples):
+        worked = shop.worked(index)
+        parts = page_parts(worked, settings_of(lesson, index))
+        printed = [float(number) for number in re.findall(r"about (\d+) bpm \(", parts.playability)]
+        assert f"for a {level} player: " in parts.playability
+        said = [f for f in check(lesson) if f.example == example.name and "ceiling" in f.what]
+        assert len(said) == (min(printed) < 300)
+        for finding in said:
+            assert finding.severity == "warning"
+            assert f"the target 300 is above the estimated ceiling of {min(printed):.0f}" in (
+                finding.what
+            )
+            assert f"for a {level} player" in finding.what
+        # The plan climbs from no higher than that, with the hands of the target tempo.
+        first = [row.tempo for row in parts.practice if row.tempo]
+        assert all(float(re.findall(r"\d+", tempo)[0]) <= min(printed) for tempo in first)
+
+
+def test_a_target_at_the_ceiling_is_none_of_the_checks_business(small: str, write: Write) -> None:
+    lesson = load_lesson(write(small))
+    ceiling = min(
+        report.ceiling_bpm or 0.0
+        for index in range(len(lesson.examples))
+        for report in [playability(Workshop(lesson).worked(index).score.lick)]
+    )
+    for target, count in ((int(ceiling), 0), (int(ceiling) + 1, 1)):
+        tempo = f"slow: {target}, target: {target}"
+        found = check(load_lesson(write(small.replace("slow: 60, target: 90", tempo))))
+        assert sum("ceiling" in finding.what for finding in found) == count
+
+
+def test_a_slower_tempo_of_the_ladder_has_the_hands_of_the_target(small: str, write: Write) -> None:
+    # The target decides: the same lesson learnt from another slow tempo has the same hands.
+    def hands(slow: int) -> list[tuple[object, object]]:
+        lesson = load_lesson(write(small.replace("slow: 60", f"slow: {slow}")))
+        notes = Workshop(lesson).worked(0).score.lick.notes
+        return [(note.finger, note.stroke) for note in notes]
+
+    assert hands(20) == hands(60) == hands(90)

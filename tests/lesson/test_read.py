@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 
 from lickwright.errors import LessonError, LickwrightError
+from lickwright.lesson.compile import Workshop
 from lickwright.lesson.file.reading import MAX_BYTES, load_lesson
+from lickwright.lick.hands import read_player
 
 Write = Callable[[str], Path]
 
@@ -180,3 +182,62 @@ def test_a_tempo_that_nobody_wrote_is_not_quoted_as_written(
         load_lesson(path)
     assert said in str(refused.value)
     assert f":{5 if example else 3}:" in str(refused.value)
+
+
+def test_the_player_is_read_with_the_lessons_hand_and_side(small: str, write: Write) -> None:
+    usual = load_lesson(write(small)).player
+    assert usual == read_player()
+    text = small.replace(
+        "key: B dorian\n",
+        "key: B dorian\nhand: small\nguitar: {left_handed: true}\n"
+        "player: {level: growing, escape: up, alternate: 9, trills: {3-4: 6}}\n",
+    )
+    lesson = load_lesson(write(text))
+    assert lesson.player == read_player(
+        "growing", hand="small", left_handed=True, escape="up", alternate=9, trills={"3-4": 6}
+    )
+    assert (lesson.hand, lesson.guitar.left_handed) == ("small", True)
+    text = small.replace(
+        "key: B dorian\n", "key: B dorian\nplayer: {hand: large, left_handed: true}\n"
+    )
+    lesson = load_lesson(write(text))
+    assert (lesson.hand, lesson.guitar.left_handed) == ("large", True)
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ("player: {level: virtuos}", "Did you mean 'virtuoso'"),
+        ("player: {trills: {3-5: 7}}", "'3-5' is not a pair of fingers"),
+        ("player: {trills: {3-4: 70}}", "trills of 3-4 is 70 notes a second"),
+        ("player: {speed: 7}", "speed"),
+        ("player: {escape: sideways}", "escape"),
+        ("hand: small\nplayer: {hand: large}", "the hand is small, and the player's is large"),
+        (
+            "guitar: {left_handed: false}\nplayer: {left_handed: true}",
+            "not both left-handed",
+        ),
+    ],
+)
+def test_a_player_that_cannot_be_is_told_with_its_line(
+    small: str, write: Write, keys: str, words: str
+) -> None:
+    path = write(small.replace("key: B dorian\n", f"key: B dorian\n{keys}\n"))
+    with pytest.raises(LessonError) as raised:
+        load_lesson(path)
+    assert words in str(raised.value)
+    assert raised.value.where is not None
+    assert raised.value.where.line == 2 + len(keys.splitlines())
+
+
+def test_a_line_may_be_told_on_which_stroke_to_begin(small: str, write: Write) -> None:
+    def strokes(start: str) -> list[object]:
+        path = write(small.replace("    rhythm: q\n", f"    rhythm: s\n    {start}\n"))
+        return [note.stroke for note in Workshop(load_lesson(path)).worked(1).score.lick.notes]
+
+    assert strokes("start: up")[0] == "U"
+    assert strokes("start: down")[0] == "D"
+    with pytest.raises(LessonError, match="told twice"):
+        load_lesson(write(small.replace("    rhythm: q\n", "    start: up\n    strokes: DU\n")))
+    with pytest.raises(LessonError, match="start"):
+        load_lesson(write(small.replace("    rhythm: q\n", "    start: sideways\n")))

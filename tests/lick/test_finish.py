@@ -28,7 +28,7 @@ def letters(lick: Lick) -> str:
 def test_both_hands_are_filled_in_and_nothing_else_changes() -> None:
     lick = compose([SWEEP], "up-down", "16ths")
     done = finish(lick, tempo_bpm=96)
-    assert letters(done) == "DDDUUUD"
+    assert letters(done) == "DDDUUUU"
     assert all(note.finger in {1, 2, 3, 4} for note in done.notes)
     for before, after in zip(lick.notes, done.notes, strict=True):
         assert (before.position, before.pitch, before.onset) == (

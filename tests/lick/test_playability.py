@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from lickwright.errors import HandError, RhythmError
 from lickwright.lick.hands.difficulty import CARE, ESTIMATE, playability
 from lickwright.lick.hands.finishing import finish
+from lickwright.lick.hands.player import Player, read_player
 from lickwright.lick.hands.tempo import HandSpeeds
 from lickwright.lick.notes import Lick
 from lickwright.lick.phrase.composing import compose
@@ -59,8 +60,8 @@ def test_shifts_rolls_and_sweeps_are_found_by_note() -> None:
     rolled = playability(finish(line((3, 7), (2, 7)), pins={0: 3, 1: 3}), tempo_bpm=60)
     assert rolled.rolls == (1,)
     swept = playability(compose([SWEEP], "up-down", "16ths"), tempo_bpm=60)
-    assert [sweep.notes for sweep in swept.strokes.sweeps] == [3, 3]
-    assert swept.strokes.outside == (3, 6)
+    assert [sweep.notes for sweep in swept.strokes.sweeps] == [3, 4]
+    assert swept.strokes.outside == (3,)
 
 
 def test_sweeping_an_arpeggio_is_faster_than_alternating_it() -> None:
@@ -165,14 +166,19 @@ def test_the_hardest_note_and_the_ceilings_agree(notes: list[tuple[int, int]]) -
 @given(places, st.sampled_from([field.name for field in fields(HandSpeeds)]))
 def test_a_slower_part_never_raises_a_ceiling(notes: list[tuple[int, int]], part: str) -> None:
     usual = HandSpeeds()
-    slower = HandSpeeds(
-        **{
-            field.name: getattr(usual, field.name) * (2 if field.name == part else 1)
-            for field in fields(HandSpeeds)
-        }
-    )
+    slower = replace(usual, **{part: getattr(usual.faster(0.5), part)})
     one = playability(line(*notes), tempo_bpm=120).ceiling_bpm
-    two = playability(line(*notes), tempo_bpm=120, speeds=slower).ceiling_bpm
+    two = playability(line(*notes), tempo_bpm=120, player=Player(speeds=slower)).ceiling_bpm
     assert one is not None
     assert two is not None
     assert two <= one + 1e-9
+
+
+def test_a_ceiling_says_for_whom() -> None:
+    lick = line((3, 5), (3, 7), (3, 5), (3, 7))
+    assert "bpm for a practised player, set by note" in str(playability(lick))
+    beginner = playability(lick, player=read_player("beginning"))
+    assert "bpm for a beginning player, set by note" in str(beginner)
+    practised = playability(lick).ceiling_bpm
+    assert practised is not None
+    assert beginner.ceiling_bpm == pytest.approx(practised / 2)

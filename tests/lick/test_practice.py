@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from math import floor
 
 import pytest
 from hypothesis import given
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from lickwright.errors import RhythmError
 from lickwright.lick.hands.difficulty import playability
 from lickwright.lick.hands.finishing import finish
+from lickwright.lick.hands.player import LEVELS, read_player
 from lickwright.lick.hands.practice import minutes, practice_plan, tempo_rungs
 from lickwright.lick.notes import Lick, Part, PartLink
 from lickwright.lick.phrase.composing import compose
@@ -52,9 +54,21 @@ def test_a_target_above_the_estimate_says_so(lick: Lick) -> None:
     ceiling = playability(lick, tempo_bpm=90.0).ceiling_bpm
     assert ceiling is not None
     above = practice_plan(lick, playability(lick, tempo_bpm=ceiling + 20), 60.0)
-    below = practice_plan(lick, playability(lick, tempo_bpm=ceiling - 20), 60.0)
+    below = practice_plan(lick, playability(lick, tempo_bpm=ceiling - 2), 20.0)
     assert "only while it stays easy" in above.steps[-1].what
     assert "only while it stays easy" not in below.steps[-1].what
+
+
+def test_a_plan_never_starts_above_the_estimate(lick: Lick) -> None:
+    for slow in (20.0, 60.0, 150.0):
+        for level in LEVELS:
+            report = playability(lick, tempo_bpm=400.0, player=read_player(level))
+            plan = practice_plan(lick, report, slow)
+            assert report.ceiling_bpm is not None
+            starts = [step.tempi_bpm[0] for step in plan.steps if step.tempi_bpm]
+            assert max(starts) <= report.ceiling_bpm
+            assert max(starts) == min(slow, floor(report.ceiling_bpm))
+            assert plan.steps[-1].tempi_bpm[-1] == 400.0
 
 
 @given(st.floats(20, 200), st.floats(1, 2.5), st.integers(2, 9))

@@ -12,12 +12,16 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from lickwright.errors import HandError
+from lickwright.lick.fingering.figures import Repeat
 from lickwright.lick.notes import Stroke, Technique
+from lickwright.lick.phrase.composing import compose
 from lickwright.lick.picking.check import check_strokes
 from lickwright.lick.picking.costs import StrokeCosts
-from lickwright.lick.picking.strokes import assign_strokes, legato_techniques, stroke_costs
+from lickwright.lick.picking.slurs import legato_techniques
+from lickwright.lick.picking.strokes import assign_strokes, stroke_costs
 from lickwright.lick.picking.text import mirror_strokes, parse_strokes, print_strokes
 from lickwright.neck.instrument import Position
+from lickwright.neck.shapes.joins import find_joined_shapes
 
 F = Fraction
 D, U = Stroke.DOWN, Stroke.UP
@@ -38,15 +42,15 @@ def letters(strokes: list[Stroke | None]) -> str:
 @pytest.mark.parametrize(
     ("strings", "strokes"),
     [
-        # A four-string sweep lick goes up on its first note, sweeps three downs, and turns with
-        # an up on the top string; coming back it is mirrored: down, three ups, down.
-        ((4, 4, 3, 2, 1), "UDDDU"),
-        ((1, 1, 2, 3, 4), "DUUUD"),
-        ((4, 4, 3, 2, 1, 1, 1, 2, 3, 4), "UDDDUDUUUD"),
-        # A five-string arpeggio up and down, turned by outside strokes at both ends.
-        ((5, 4, 3, 2, 1, 2, 3, 4, 5), "DDDDUUUUD"),
+        # A four-string sweep lick goes up on its first note and runs out in downs; coming back it
+        # is mirrored.  Where the line goes on, the top note turns.
+        ((4, 4, 3, 2, 1), "UDDDD"),
+        ((1, 1, 2, 3, 4), "DUUUU"),
+        ((4, 4, 3, 2, 1, 1, 1, 2, 3, 4), "UDDDUDUUUU"),
+        # A five-string arpeggio up and down: the top note has the stroke that comes next.
+        ((5, 4, 3, 2, 1, 2, 3, 4, 5), "DDDDUUUUU"),
         # Two notes on the top string turn the sweep there.
-        ((4, 3, 2, 1, 1, 2, 3, 4), "DDDDUUUD"),
+        ((4, 3, 2, 1, 1, 2, 3, 4), "DDDDUUUU"),
         # Three notes a string, ascending and descending: economy picking keeps one direction.
         ((6, 6, 6, 5, 5, 5, 4, 4, 4), "DUDDUDDUD"),
         ((1, 1, 1, 2, 2, 2, 3, 3, 3), "UDUUDUUDU"),
@@ -126,7 +130,7 @@ def test_strokes_and_techniques_may_be_given_as_words() -> None:
     line = on_strings(4, 3, 3)
     assert [problem.note for problem in check_strokes(line, "DDD")] == [2]
     assert [problem.note for problem in check_strokes(line, ["D", "D", "U"])] == []
-    assert letters(assign_strokes(line, techniques=["pick", "pick", "hammer-on"])) == "DU-"  # type: ignore[list-item]
+    assert letters(assign_strokes(line, techniques=["pick", "pick", "hammer-on"])) == "DD-"  # type: ignore[list-item]
     with pytest.raises(HandError, match="note 2 has the stroke 'X'"):
         check_strokes(line, ["D", "X", "U"])
     with pytest.raises(HandError, match="note 2 has the technique 'pluck'"):
@@ -141,26 +145,6 @@ def test_a_note_that_is_none_is_named(place: object) -> None:
 
 # Optimality.  The costs are stated again here, in another form, so that the solvers below share
 # no code with what they check.
-
-
-def step_points(
-    one: int, first: Stroke, swept: bool, two: int, second: Stroke, joined: bool
-) -> tuple[int, bool]:
-    """Points of one step of an economy line, and whether it is a sweep."""
-    costs = StrokeCosts()
-    up_the_strings = one - two  # towards the treble
-    if first == second:
-        step = up_the_strings if second == D else -up_the_strings
-        if step == 1:
-            return (costs.sweep_start if joined and not swept else 0), joined
-        return (costs.broken if joined else costs.recover), False
-    points = costs.turn if swept and joined else 0
-    if up_the_strings != 0:
-        from_without = (first == D) == (up_the_strings > 0)
-        change = costs.outside if from_without else costs.inside
-        points += change if joined else change // 2
-        points += costs.skip * (abs(up_the_strings) - 1)
-    return points, False
 
 
 def phrase(seed: int, longest: int) -> tuple[list[int], list[bool], list[Fraction]]:
@@ -178,71 +162,80 @@ def phrase(seed: int, longest: int) -> tuple[list[int], list[bool], list[Fractio
     return strings, picked, onsets
 
 
-def picks_of(picked: list[bool], onsets: list[Fraction]) -> list[tuple[int, bool, bool]]:
-    """Per picked note: index, whether it follows at once, whether the hand is free before it."""
-    found: list[tuple[int, bool, bool]] = []
-    for index, sounds in enumerate(picked):
-        if sounds:
-            free = not found or onsets[index] - onsets[index - 1] >= 1
-            found.append((index, index > 0 and picked[index - 1], free))
-    return found
+class Plain:
+    """The points of an economy line in sixteenths, a stroke after the two before it."""
+
+    def __init__(self, strings: list[int], picked: list[bool], onsets: list[Fraction]) -> None:
+        self.costs = StrokeCosts()
+        self.picks = [at for at, sounds in enumerate(picked) if sounds]
+        self.strings = [strings[at] for at in self.picks]
+        fine = {on // 1 for on in onsets if on % 1 in (F(1, 4), F(3, 4))}
+        down = [on % 1 == 0 or (on % 1 == F(1, 2) and on // 1 in fine) for on in onsets]
+        self.hand = [D if down[at] else U for at in self.picks]
+        self.beat = [onsets[at] % 1 == 0 for at in self.picks]
+        self.free = [k == 0 or onsets[i] - onsets[i - 1] >= 1 for k, i in enumerate(self.picks)]
+        self.joined = [
+            k > 0 and picked[i - 1] and not self.free[k] for k, i in enumerate(self.picks)
+        ]
+
+    def way(self, k: int) -> int:
+        """Towards the treble (1) or the bass (-1) in one step to a neighbouring string, else 0."""
+        if not 0 < k < len(self.picks) or not self.joined[k]:
+            return 0
+        step = self.strings[k - 1] - self.strings[k]
+        return step if abs(step) == 1 else 0
+
+    def sweeps(self, k: int, before: Stroke, now: Stroke) -> bool:
+        return before == now and self.way(k) == (1 if now == D else -1)
+
+    def points(self, k: int, two_before: Stroke, before: Stroke, now: Stroke) -> int:
+        costs = self.costs
+        total = 0
+        if now != self.hand[k]:
+            total += costs.off_beat if self.beat[k] else costs.off_swing
+            total += costs.begin_up if self.beat[k] and self.free[k] else 0
+        if self.free[k]:
+            return total
+        was_swept = k > 1 and self.sweeps(k - 1, two_before, before)
+        speed = 1 if self.joined[k] else 2  # a slur between leaves twice the time
+        step = self.strings[k - 1] - self.strings[k]
+        if before == now:
+            if step == (1 if now == D else -1):
+                return total + (costs.sweep_start if self.joined[k] and not was_swept else 0)
+            if self.joined[k] and self.hand[k - 1] != self.hand[k]:
+                return total + costs.broken
+            return total + costs.recover // speed + costs.skip * abs(step) // speed
+        total += costs.turn if was_swept and self.joined[k] else 0
+        if step:
+            change = costs.outside if (before == D) == (step > 0) else costs.inside
+            total += change // speed + costs.skip * (abs(step) - 1) // speed
+            through = self.way(k) in (self.way(k - 1), self.way(k + 1)) and self.way(k) != 0
+            goes_on = k + 1 < len(self.picks) and not self.free[k + 1]
+            turns = self.way(k + 1) != self.way(k) and goes_on
+            total += costs.unswept if through and not turns else 0
+        return total
+
+    def total(self, strokes: tuple[Stroke, ...]) -> int:
+        wide = (D, D, *strokes)
+        return sum(self.points(k, *wide[k : k + 3]) for k in range(len(strokes)))
 
 
-def brute_force(strings: list[int], picked: list[bool], onsets: list[Fraction]) -> int:
-    costs = StrokeCosts()
-    picks = picks_of(picked, onsets)
-    best = 10**9
-    for strokes in product((D, U), repeat=len(picks)):
-        total, swept = 0, False
-        for at, (index, joined, free) in enumerate(picks):
-            if strokes[at] == U and onsets[index].denominator == 1:
-                total += costs.up_on_beat
-            if free:
-                total += costs.sweep_end if swept else 0
-                swept = False
-            else:
-                before = picks[at - 1][0]
-                points, swept = step_points(
-                    strings[before], strokes[at - 1], swept, strings[index], strokes[at], joined
-                )
-                total += points
-        total += costs.sweep_end if swept else 0
-        best = min(best, total)
-    return best
+def brute_force(plain: Plain) -> int:
+    return min(plain.total(strokes) for strokes in product((D, U), repeat=len(plain.picks)))
 
 
-def cp_sat(strings: list[int], picked: list[bool], onsets: list[Fraction]) -> int:
-    costs = StrokeCosts()
-    picks = picks_of(picked, onsets)
+def cp_sat(plain: Plain) -> int:
     model = cp_model.CpModel()
-    up = [model.new_bool_var(f"up{at}") for at in range(len(picks))]
-    swept = [model.new_bool_var(f"swept{at}") for at in range(len(picks))]
-    points = [model.new_int_var(0, 3000, f"points{at}") for at in range(len(picks))]
-    for at, (index, joined, free) in enumerate(picks):
-        beat = costs.up_on_beat if onsets[index].denominator == 1 else 0
-        rows: list[tuple[int, ...]] = []
-        for now in (D, U):
-            here = beat if now == U else 0
-            for before, came_swept in product((D, U), (False, True)):
-                came = (int(before == U), int(came_swept))
-                if free:
-                    end = costs.sweep_end if came_swept and at else 0
-                    rows.append((*came, int(now == U), 0, here + end))
-                    continue
-                extra, sweeps = step_points(
-                    strings[picks[at - 1][0]], before, came_swept, strings[index], now, joined
-                )
-                rows.append((*came, int(now == U), int(sweeps), here + extra))
-        before_at = max(at - 1, 0)
-        if at == 0:
-            model.add_allowed_assignments(
-                [up[0], swept[0], points[0]], sorted({row[2:] for row in rows})
-            )
-        else:
-            model.add_allowed_assignments(
-                [up[before_at], swept[before_at], up[at], swept[at], points[at]], rows
-            )
-    model.minimize(sum(points) + costs.sweep_end * swept[-1])
+    up = [model.new_bool_var(f"up{at}") for at in range(len(plain.picks))]
+    points = [model.new_int_var(0, 3000, f"points{at}") for at in range(len(plain.picks))]
+    for k in range(len(plain.picks)):
+        back = [up[k - j] for j in (2, 1, 0) if k - j >= 0]
+        rows = []
+        for strokes in product((D, U), repeat=len(back)):
+            wide = ((D, D, *strokes))[-3:]
+            rows.append((*(int(stroke == U) for stroke in strokes), plain.points(k, *wide)))
+        model.add_allowed_assignments([*back, points[k]], rows)
+    model.minimize(sum(points))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     assert solver.solve(model) == cp_model.OPTIMAL
@@ -254,11 +247,138 @@ def test_strokes_are_optimal_against_brute_force_and_cp_sat_on_520_phrases() -> 
         strings, picked, onsets = phrase(seed, longest=8)
         line = on_strings(*strings)
         techniques = [PICK if sounds else HAMMER for sounds in picked]
-        strokes = assign_strokes(line, techniques=techniques, onsets=onsets)
+        strokes = assign_strokes(line, techniques=techniques, onsets=onsets, repeats=())
         terms = stroke_costs(line, strokes, techniques=techniques, onsets=onsets)
         ours = sum(term.points for note in terms for term in note)
-        assert ours == brute_force(strings, picked, onsets), seed
-        assert ours == cp_sat(strings, picked, onsets), seed
+        plain = Plain(strings, picked, onsets)
+        assert ours == brute_force(plain), seed
+        assert ours == cp_sat(plain), seed
+
+
+def test_strokes_that_keep_their_figures_are_optimal_on_300_lines() -> None:
+    """Exhaustively, among all strokes in which each repetition has those of the first time."""
+    kept = 0
+    for seed in range(300):
+        draw = random.Random(seed)
+        figure = [draw.randint(1, 4)]
+        while len(figure) < draw.randint(3, 5):
+            figure.append(min(6, max(1, figure[-1] + draw.choice((-1, -1, 0, 1, 1, 2)))))
+        lead = [draw.randint(1, 6) for _ in range(draw.randint(0, 2))]
+        strings = [*lead, *figure, *figure, *figure[: draw.randint(0, 3)]]
+        length, first = len(figure), len(lead)
+        onsets = [F(at, 4) for at in range(len(strings))]
+        again = Repeat(first + length, len(strings) - first - length, first, "again")
+        line = on_strings(*strings)
+        ours = assign_strokes(line, onsets=onsets, repeats=[again])
+        if len(set(figure)) == 1 or strings[first:] == sorted(set(strings[first:])):
+            continue
+        plain = Plain(strings, [True] * len(strings), onsets)
+        alike = [
+            strokes
+            for strokes in product((D, U), repeat=len(strings))
+            if strokes[first + length :] == strokes[first:-length]
+        ]
+        best = min(map(plain.total, alike))
+        if best < plain.costs.broken:
+            kept += 1
+            assert tuple(ours) in alike, seed
+            assert plain.total(tuple(ours)) == best, seed  # type: ignore[arg-type]
+    assert kept > 200
+
+
+def test_every_repetition_of_joined_pairs_has_the_same_strokes() -> None:
+    draw = random.Random(16)
+    contours = ("up down", "up-down up-down", "down up", "up up", "down down", "up-down down-up")
+    free_agrees = 0
+    for first, second in (("C", "Am"), ("D", "F#m"), ("G", "Bb"), ("Em", "F"), ("Ab", "Cm")):
+        pairs = find_joined_shapes(first, second)
+        for _ in range(60):
+            pair = pairs[draw.randrange(min(len(pairs), 300))]
+            rhythm = draw.choice(("16ths", "8th triplets", "quintuplets"))
+            lick = compose([pair.first, pair.second], draw.choice(contours), rhythm, bars=3)
+            line = [note.position for note in lick.notes]
+            length = next(
+                lag for lag in range(1, len(line)) if line[lag:] == line[: len(line) - lag]
+            )
+            onsets = [note.onset for note in lick.notes]
+            found = assign_strokes(line, onsets=onsets, tempo_bpm=100)
+            assert found[length:] == found[:-length]
+            assert check_strokes(line, found, onsets=onsets) == []
+            free = assign_strokes(line, onsets=onsets, tempo_bpm=100, repeats=())
+            free_agrees += free[length:] == free[:-length]
+    assert free_agrees < 300  # without the constraint they do not
+
+
+def test_a_figure_that_no_pick_plays_twice_alike_takes_turns() -> None:
+    # Three notes that begin and end on one string, with a string between: common practice.
+    cell = [(4, 7), (2, 8), (4, 9)]
+    assert letters(assign_strokes(cell * 2)) == "DUDUDU"
+
+
+def test_a_pinned_stroke_binds_every_repetition_but_not_one_with_its_own() -> None:
+    cell = [(3, 9), (2, 10), (1, 8), (2, 10)]
+    assert letters(assign_strokes(cell * 3)) == "DDUU" * 3
+    assert letters(assign_strokes(cell * 3, pins={6: D})) == "DDDU" * 3
+    both = assign_strokes(cell * 3, pins={2: D, 6: U})
+    assert (both[2], both[6]) == (D, U)
+
+
+# Strict alternate strokes hang on the beat: common practice, no source.
+
+
+@pytest.mark.parametrize(
+    ("onsets", "strokes"),
+    [
+        ((0, F(1, 2), F(3, 4), 1, F(3, 2), F(7, 4)), "DDUDDU"),
+        ((0, F(1, 4), F(3, 4), 1, F(5, 4), F(7, 4)), "DUUDUU"),
+        ((F(1, 2), 1, F(3, 2), 2), "UDUD"),
+        ((0, 1, F(3, 2), 3), "DDUD"),
+        ((0, F(1, 3), F(2, 3), 1, F(4, 3), F(5, 3), 2), "DUDUDUD"),
+        ((0, F(2, 3), 1, F(5, 3)), "DUDU"),  # swung eighths
+        ((0, F(1, 3), F(2, 3), 2), "DUDD"),  # after a rest the beat has its downstroke back
+    ],
+)
+def test_strict_strokes_hang_on_the_beat(onsets: tuple[Fraction, ...], strokes: str) -> None:
+    line, times = on_strings(*[3] * len(onsets)), [F(onset) for onset in onsets]
+    found = assign_strokes(line, "alternate", onsets=times)
+    assert letters(found) == strokes
+    assert check_strokes(line, found, onsets=times, policy="alternate") == []
+    asked = assign_strokes(line, "alternate", onsets=times, start=U)
+    assert letters(asked) == letters(found if found[0] is U else mirror_strokes(found))
+
+
+def test_a_figure_of_odd_number_takes_turns_under_strict_strokes() -> None:
+    line = [(3, 9), (2, 10), (1, 8), (1, 12), (2, 10)] * 2
+    strokes = assign_strokes(line, "alternate", onsets=[F(at, 4) for at in range(10)])
+    assert strokes[5:] == mirror_strokes(strokes[:5])
+
+
+def test_tempo_decides_whether_a_change_of_string_is_swept() -> None:
+    line = [(string, fret) for string in (6, 5, 4) for fret in (5, 7, 8)]
+    onsets = [F(at, 4) for at in range(9)]
+    at = {
+        bpm: letters(assign_strokes(line, onsets=onsets, tempo_bpm=bpm, repeats=()))
+        for bpm in (50, 160)
+    }
+    assert at == {50: "DUDUDUDUD", 160: "DUDDUDDUD"}
+
+
+def test_a_pick_that_leaves_on_one_stroke_is_not_trapped() -> None:
+    pairs = [(string, fret) for string in (6, 5, 4) for fret in (5, 8)]
+    onsets = [F(at, 4) for at in range(6)]
+    for policy in ("alternate", "sweep"):
+        for escape, strokes in (("up", "DUDUDU"), ("down", "UDUDUD")):
+            found = assign_strokes(pairs, policy, onsets=onsets, escape=escape)
+            assert letters(found) == strokes, (policy, escape)
+    with pytest.raises(HandError, match="Did you mean 'down'"):
+        assign_strokes(pairs, escape="dwn")
+
+
+def test_a_muted_riff_begins_down() -> None:
+    riff = [(6, 0), (6, 0), (5, 2), (4, 2)]
+    onsets = [F(at, 4) for at in range(4)]
+    assert letters(assign_strokes(riff, onsets=onsets)) == "UDDD"
+    assert letters(assign_strokes(riff, onsets=onsets, muted=range(4)))[0] == "D"
 
 
 # Laws.
@@ -270,15 +390,16 @@ lines = st.lists(st.integers(1, 6), min_size=1, max_size=24)
 def test_mirror_law(strings: list[int], policy: str) -> None:
     """Strings exchanged and the first stroke turned: the same strokes with down and up swapped."""
     mirrored = [7 - string for string in strings]
-    strokes = assign_strokes(on_strings(*strings), policy, pins={0: D})
-    answer = assign_strokes(on_strings(*mirrored), policy, pins={0: U})
+    strokes = assign_strokes(on_strings(*strings), policy, pins={0: D}, repeats=())
+    answer = assign_strokes(on_strings(*mirrored), policy, pins={0: U}, repeats=())
     assert answer == mirror_strokes(strokes)
 
 
 @given(lines)
 def test_a_mirrored_line_costs_the_same_with_nothing_pinned(strings: list[int]) -> None:
     def cost(line: list[tuple[int, int]]) -> int:
-        return sum(t.points for note in stroke_costs(line, assign_strokes(line)) for t in note)
+        strokes = assign_strokes(line, repeats=())
+        return sum(t.points for note in stroke_costs(line, strokes) for t in note)
 
     assert cost(on_strings(*strings)) == cost(on_strings(*(7 - s for s in strings)))
 
@@ -288,7 +409,8 @@ def test_a_pin_never_lowers_the_cost(strings: list[int], data: st.DataObject) ->
     line = on_strings(*strings)
     note = data.draw(st.integers(0, len(strings) - 1))
     stroke = data.draw(st.sampled_from([D, U]))
-    free, pinned = assign_strokes(line), assign_strokes(line, pins={note: stroke})
+    free = assign_strokes(line, repeats=())
+    pinned = assign_strokes(line, pins={note: stroke}, repeats=())
     costs = [sum(t.points for n in stroke_costs(line, s) for t in n) for s in (free, pinned)]
     assert costs[0] <= costs[1]
 

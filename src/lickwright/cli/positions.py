@@ -49,7 +49,7 @@ def positions(
         worked.score.guitar,
         frets,
         strings,
-        hand=workshop.lesson.entry.hand,
+        hand=workshop.lesson.hand,
         policy=worked.entry.picking,
         meter=workshop.meter(worked.entry),
     )

@@ -28,10 +28,20 @@ def strokes(
         str, typer.Option(help="What the hand may do: sweep, alternate, down or legato.")
     ] = "sweep",
     own: Annotated[str, typer.Option(help="Your own strokes, to be checked: 'DDD U  UUU D'.")] = "",
+    start: Annotated[str, typer.Option(help="The first stroke, where you want it: D or U.")] = "",
+    escape: Annotated[
+        str,
+        typer.Option(help="The stroke on which your pick leaves the strings: both, down or up."),
+    ] = "both",
+    tempo: Annotated[
+        float | None,
+        typer.Option(help="Quarter notes a minute, with a rhythm.", min=1.0, max=400.0),
+    ] = None,
     rhythm: Annotated[str, typer.Option(help="The rhythm, so that the beat counts: '16ths'.")] = "",
     json: Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")] = False,
 ) -> None:
     """Find the best pick strokes for a line, or check your own."""
+    from lickwright.errors import HandError
     from lickwright.lick.picking import (
         assign_strokes,
         check_strokes,
@@ -46,11 +56,18 @@ def strokes(
     onsets = None
     if rhythm:
         onsets = [onset for onset, _ in lay_out(parse_rhythm(rhythm), len(places)).spans]
+    first = _first(start)
+    if tempo is not None and not rhythm:
+        raise HandError("a tempo says nothing without a rhythm", mend="Add --rhythm 16ths")
     if own:
+        if first is not None:
+            raise HandError("the first stroke is told twice", mend="Take --start out")
         chosen = parse_strokes(own, len(places))
         techniques = None
     else:
-        chosen = assign_strokes(places, policy, onsets=onsets)
+        chosen = assign_strokes(
+            places, policy, onsets=onsets, tempo_bpm=tempo, start=first, escape=escape
+        )
         legato = read_policy(policy) == "legato"
         techniques = legato_techniques(places, onsets=onsets) if legato else None
     problems = check_strokes(places, chosen, techniques, onsets=onsets, policy=policy)
@@ -63,6 +80,17 @@ def strokes(
             typer.echo(str(problem), err=True)
     if problems:
         raise typer.Exit(2)
+
+
+def _first(text: str) -> Stroke | None:
+    from lickwright.errors import HandError
+    from lickwright.lick import Stroke
+
+    if not text:
+        return None
+    if text.upper() not in set(Stroke):
+        raise HandError(f"'{text}' is not a stroke to begin with", mend="Write D or U")
+    return Stroke(text.upper())
 
 
 def _place(text: str) -> Position:

@@ -178,7 +178,7 @@ def _print_proposal(
         tempo,
         near_bpm=(tempi.target, tempi.slow),
         meter=Meter.of(beats, unit),
-        hand=lesson.entry.hand,
+        hand=lesson.hand,
         policy=(entry.picking if entry is not None else "sweep"),
     )
     over = str(entry.over) if entry is not None and entry.over is not None else str(key.tonic)

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import floor
 from typing import Literal
 
 from lickwright.errors import Finding, LickwrightError, Spot
 from lickwright.lesson.compile import Span, Worked, Workshop
 from lickwright.lesson.file import Lesson
-from lickwright.lick.hands import check_reach
+from lickwright.lick.hands import check_reach, playability
 from lickwright.lick.picking import check_strokes
 from lickwright.neck.shapes import listed
 from lickwright.theory.hearing import judge
@@ -81,6 +82,7 @@ def flaws(worked: Worked, lesson: Lesson) -> list[Flaw]:
         *_cut(worked),
         *_strokes(worked),
         *_reaches(worked, lesson),
+        *_tempi(worked, lesson),
     ]
 
 
@@ -132,14 +134,47 @@ def _cut(worked: Worked) -> Iterator[Flaw]:
         )
 
 
+def _tempi(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
+    """A target tempo above what the page estimates for the player's hands."""
+    score = worked.score
+    if len(score.lick.notes) < 2:
+        return
+    report = playability(
+        score.lick,
+        score.guitar,
+        score.target_bpm,
+        policy=worked.entry.picking,
+        meter=score.meter,
+        player=lesson.player,
+    )
+    hands = [
+        (need, hand)
+        for need, hand in ((report.left_ceiling, "fretting"), (report.pick_ceiling, "picking"))
+        if need is not None and need.ceiling_bpm < score.target_bpm
+    ]
+    if hands:
+        need, hand = min(hands, key=lambda one: one[0].ceiling_bpm)
+        yield Flaw(
+            "warning",
+            "tempo" if worked.entry.tempo is not None else "name",
+            f"the target {score.target_bpm:g} is above the estimated ceiling of"
+            f" {need.ceiling_bpm:.0f} for {report.whom}, which note {need.note + 1} sets for the"
+            f" {hand} hand: {need.why}",
+            f"Set a target of {floor(need.ceiling_bpm)} or less, name another player,"
+            " or change that place",
+            need.note,
+        )
+
+
 def _strokes(worked: Worked) -> Iterator[Flaw]:
     """Strokes the pick cannot make, by note."""
-    notes = worked.score.lick.notes
+    notes, meter = worked.score.lick.notes, worked.score.meter
     for problem in check_strokes(
         [note.position for note in notes],
         [note.stroke for note in notes],
         [note.technique for note in notes],
-        onsets=[note.onset for note in notes],
+        onsets=[note.onset - meter.pickup for note in notes],
+        beat=meter.beats,
         policy=worked.entry.picking,
     ):
         yield Flaw("error", "strokes", problem.what, problem.mend, problem.note)
@@ -150,5 +185,5 @@ def _reaches(worked: Worked, lesson: Lesson) -> Iterator[Flaw]:
     lick, guitar = worked.score.lick, worked.score.guitar
     key = "fingers" if worked.entry.fingers else worked.entry.kind
     pinned = {i for i, finger in enumerate(worked.entry.fingers or ()) if finger is not None}
-    for problem in check_reach(lick.notes, guitar, lesson.entry.hand, pinned):
+    for problem in check_reach(lick.notes, guitar, lesson.hand, pinned):
         yield Flaw("error", key, problem.what, problem.mend, problem.note)

@@ -12,13 +12,14 @@ from __future__ import annotations
 from lickwright.neck.fret_marks import inlays
 from lickwright.neck.geometry import fret_mm, parse_scale_lengths
 from lickwright.neck.instrument import Guitar, Position
-from lickwright.neck.reach import FINGER_NAMES, FINGERS, HandProfile, hand_profile
+from lickwright.neck.reach import FINGER_NAMES, FINGERS, PAIRS, HandProfile, hand_profile
 from lickwright.neck.tunings import TUNINGS, parse_tuning, tuning_name
 from lickwright.neck.window import Span, fret_window, read_guitar, string_window
 
 __all__ = [
     "FINGERS",
     "FINGER_NAMES",
+    "PAIRS",
     "TUNINGS",
     "Guitar",
     "HandProfile",

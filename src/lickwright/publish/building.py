@@ -50,6 +50,7 @@ _MUSIC = (
     "lesson",
     "guitar",
     "hand",
+    "player",
     "key",
     "time",
     "tempo",

@@ -23,7 +23,14 @@ from lickwright.engrave.web import NeckTimes, PageLink, PageTrack, follow_data
 from lickwright.lesson.compile import Span, Worked
 from lickwright.lesson.file import AudioKind, Extra, Labels
 from lickwright.lick import Lick
-from lickwright.lick.hands import Playability, PracticeStep, minutes, playability, practice_plan
+from lickwright.lick.hands import (
+    Playability,
+    Player,
+    PracticeStep,
+    minutes,
+    playability,
+    practice_plan,
+)
 from lickwright.publish.audio_files import make_audio
 from lickwright.publish.video_files import make_video
 
@@ -97,7 +104,7 @@ class Settings:
     """What the lesson decides for an example's files, beside its music."""
 
     width_mm: float
-    hand: str
+    player: Player
     backing: str
     labels: Labels
     audio: AudioKind
@@ -174,7 +181,14 @@ def _silent_parts(
     worked: Worked, settings: Settings, systems: tuple[str, ...], diagrams: tuple[Diagram, ...]
 ) -> Parts:
     score = worked.score
-    report = playability(score.lick, score.guitar, score.target_bpm, hand=settings.hand)
+    report = playability(
+        score.lick,
+        score.guitar,
+        score.target_bpm,
+        policy=worked.entry.picking,
+        meter=score.meter,
+        player=settings.player,
+    )
     plan = practice_plan(score.lick, report, score.slow_bpm)
     return Parts(
         systems=systems,
@@ -207,7 +221,7 @@ def _in_the_hands(report: Playability) -> str:
         if need is not None
     ]
     if ceilings:
-        words.append(f"Estimated tempo ceiling: {', '.join(ceilings)}.")
+        words.append(f"Estimated tempo ceiling for {report.whom}: {', '.join(ceilings)}.")
     if stretch.stretch_mm:
         words.append(f"Longest stretch {stretch.stretch_mm:.0f} mm, to note {stretch.note + 1}.")
     words += [f"{caution}." for caution in report.cautions]

@@ -35,7 +35,7 @@ def settings_of(lesson: Lesson, index: int) -> Settings:
     entry, example = lesson.entry, lesson.examples[index]
     return Settings(
         width_mm=page_width_mm(lesson),
-        hand=entry.hand,
+        player=lesson.player,
         backing=example.backing or entry.backing,
         labels=example.labels or entry.labels,
         audio=entry.audio,

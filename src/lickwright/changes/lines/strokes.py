@@ -128,7 +128,12 @@ def _own(task: PickingTask, positions: Sequence[Position]) -> Iterator[PickedLin
             for index, stroke in enumerate(task.strokes)
         )
         wrong = check_strokes(
-            positions, strokes, task.techniques, onsets=task.onsets, policy=task.picking
+            positions,
+            strokes,
+            task.techniques,
+            onsets=task.onsets,
+            beat=task.beat,
+            policy=task.picking,
         )
         if not wrong:
             yield _line(task, positions, strokes, task.techniques)
@@ -158,6 +163,7 @@ def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> Pi
             beat=task.beat,
             pins=pins,
             costs=task.points,
+            repeats=(),
         )
     except HandError:
         return None  # the style has no line that begins with this stroke

@@ -156,7 +156,7 @@ class Workshop:
         with self.at(index, "frets" if entry.frets else "triads"):
             windows = windows_of(entry.frets, len(triads), guitar)
             contour = entry.contour or USUAL_CONTOUR
-            return chained(triads, guitar, windows, entry.strings, contour, self.lesson.entry.hand)
+            return chained(triads, guitar, windows, entry.strings, contour, self.lesson.hand)
 
     def merged(self, index: int) -> MergedArpeggio | None:
         """The arpeggio of an example whose triads are merged; ``None`` where they are not."""
@@ -170,7 +170,7 @@ class Workshop:
                 self.lesson.guitar,
                 frets,
                 entry.strings,
-                self.lesson.entry.hand,
+                self.lesson.hand,
             )
         return found[0][1]
 
@@ -196,7 +196,7 @@ class Workshop:
             shapes = shapes_of_parts(
                 settings,
                 guitar,
-                self.lesson.entry.hand,
+                self.lesson.hand,
                 lambda part, key: self.at(index, "parts", part, key),
             )
 
@@ -322,7 +322,7 @@ class Workshop:
                 source=home.chord,
                 source_key=home.key,
                 guitar=self.lesson.guitar,
-                hand=self.lesson.entry.hand,
+                hand=self.lesson.hand,
                 tempo_bpm=self.lesson.tempo_of(entry).target,
                 picking=entry.picking,
                 frets=None if entry.frets is None else entry.frets[0],
@@ -382,7 +382,7 @@ class Workshop:
         meter = self.meter(entry)
         if own is None and entry.parts is not None:
             with self.at(index, "parts"):
-                strokes = strokes_of_parts(entry, lick, meter)
+                strokes = strokes_of_parts(entry, lick, meter, tempo_bpm, self.lesson.player)
         with self.at(index, "fingers" if entry.fingers else "strokes"):
             return finish(
                 lick,
@@ -391,8 +391,10 @@ class Workshop:
                 entry.picking,
                 strokes=strokes,
                 pins={i: finger for i, finger in enumerate(fingers) if finger is not None},
-                hand=self.lesson.entry.hand,
+                hand=self.lesson.hand,
                 meter=meter,
+                start=entry.first_stroke,
+                escape=self.lesson.player.escape,
                 known=[self.worked(e).score.lick for e in brought_along(self.lesson, index)],
             )
 

@@ -20,7 +20,7 @@ from lickwright.lesson.compile.places import (
 )
 from lickwright.lesson.file import ExampleEntry, Joined, PartEntry, model_of, part_names
 from lickwright.lick import Lick, PartLink, Stroke
-from lickwright.lick.hands import part_strokes
+from lickwright.lick.hands import Player, part_strokes
 from lickwright.lick.phrase import (
     Contour,
     Home,
@@ -228,11 +228,21 @@ def _voices(shape: object, voices: tuple[Triad, ...]) -> Voices:
     return voices.index(shape.triad)
 
 
-def strokes_of_parts(entry: ExampleEntry, lick: Lick, meter: Meter) -> list[Stroke | None] | None:
+def strokes_of_parts(
+    entry: ExampleEntry, lick: Lick, meter: Meter, tempo_bpm: float, player: Player
+) -> list[Stroke | None] | None:
     """The strokes that the links of the parts, or their own, ask for; ``None`` for none."""
     own = {
         index: part.strokes
         for index, part in enumerate(entry.parts or ())
         if part.strokes is not None
     }
-    return part_strokes(lick, entry.picking, own=own, meter=meter)
+    return part_strokes(
+        lick,
+        entry.picking,
+        own=own,
+        meter=meter,
+        tempo_bpm=tempo_bpm,
+        start=entry.first_stroke,
+        escape=player.escape,
+    )

@@ -7,6 +7,7 @@ Nouns:
 * :class:`PinEntry`: what is settled for the chords that begin in one bar of a carried lick.
 * :class:`ExampleEntry`: one example: from ``triads``, of ``parts``, your own ``tab``, or a
   ``lick`` taken up.
+* :class:`PlayerEntry`: whose hands play the lesson.
 * :class:`LessonEntry`: a whole lesson.
 * :class:`PartEntry`: one part of an example: its own triads, or an earlier part taken up again.
 * :class:`ParsedText`: a text that is YAML: its plain data, the lines of its keys, the parser's
@@ -30,6 +31,7 @@ from lickwright.lesson.file.entries import (
     TempoEntry,
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
+from lickwright.lesson.file.player import PlayerEntry
 from lickwright.lesson.file.reading import (
     MAX_BYTES,
     Lesson,
@@ -62,6 +64,7 @@ __all__ = [
     "ParsedText",
     "PartEntry",
     "PinEntry",
+    "PlayerEntry",
     "TempoEntry",
     "decode_lesson",
     "lesson_bytes",

@@ -31,7 +31,8 @@ from lickwright.lesson.file.keys import (
     read_text,
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
-from lickwright.lick import PartLink
+from lickwright.lesson.file.player import PlayerEntry
+from lickwright.lick import PartLink, Stroke
 from lickwright.neck import Guitar, parse_scale_lengths, parse_tuning
 from lickwright.theory import Triad
 
@@ -153,6 +154,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
             "contour",
             "rhythm",
             "strokes",
+            "start",
             "fingers",
             "bars",
         }
@@ -169,11 +171,12 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
             "contour",
             "rhythm",
             "strokes",
+            "start",
             "fingers",
         }
     ),
     "tab": frozenset(
-        {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
+        {"tab", "triads", "over", "rhythm", "strokes", "start", "fingers", "changes", "pickup"}
     ),
     "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"}),
 }
@@ -214,6 +217,9 @@ class ExampleEntry(Entry):
     strokes: StrokesKey | None = Field(None, description="picking hand; worked out if left out")
     picking: Literal["sweep", "alternate", "down", "legato"] = Field(
         "sweep", description="how strokes are worked out where you give none"
+    )
+    start: Literal["down", "up"] | None = Field(
+        None, description="the first stroke, where the others are worked out"
     )
     fingers: FingersKey | None = Field(None, description="left hand; worked out if left out")
 
@@ -260,6 +266,11 @@ class ExampleEntry(Entry):
         return "tab" if self.tab is not None else "triads"
 
     @property
+    def first_stroke(self) -> Stroke | None:
+        """The stroke on which it is to begin, where that is said."""
+        return None if self.start is None else Stroke[self.start.upper()]
+
+    @property
     def carries(self) -> bool:
         """Whether it carries an earlier lick over changes."""
         return self.lick is not None and self.level is None
@@ -288,6 +299,12 @@ class ExampleEntry(Entry):
         has_bass = self.over or self.changes or (self.parts and self.parts[0].over)
         if self.kind != "lick" and not has_bass:
             raise fault(f"the example '{self.name}' has no bass", "Add over, such as: over: D")
+        if self.strokes is not None and self.start is not None:
+            raise fault(
+                f"the first stroke of '{self.name}' is told twice",
+                "Take start out: the strokes say it",
+                "start",
+            )
         return self
 
     def _parts_fit(self, parts: list[PartEntry]) -> None:
@@ -337,6 +354,7 @@ class LessonEntry(Entry):
     teacher: str = Field("", max_length=120, description="printed under the title")
     guitar: GuitarEntry = Field(default_factory=GuitarEntry, description="the instrument")
     hand: Literal["small", "medium", "large"] = Field("medium", description="the left hand's size")
+    player: PlayerEntry = Field(default_factory=PlayerEntry, description="whose hands play it")
     key: KeyKey = Field(description="such as D dorian")
     time: TimeKey = Field((4, 4), description="such as 4/4")
     tempo: TempoEntry = Field(default_factory=TempoEntry, description="slow and target")
@@ -360,6 +378,25 @@ class LessonEntry(Entry):
         for index, example in enumerate(self.examples):
             if example.tempo is not None:
                 example.tempo.check_written(self.tempo, "examples", index, "tempo")
+        return self
+
+    @model_validator(mode="after")
+    def _one_player(self) -> Self:
+        if "hand" in self.model_fields_set and self.player.hand not in (None, self.hand):
+            raise fault(
+                f"the hand is {self.hand}, and the player's is {self.player.hand}",
+                "Say it once: take hand out of one of them",
+                "player",
+                "hand",
+            )
+        written = "left_handed" in self.guitar.model_fields_set
+        if written and self.player.left_handed not in (None, self.guitar.left_handed):
+            raise fault(
+                "the guitar and the player are not both left-handed",
+                "Say it once: take left_handed out of one of them",
+                "player",
+                "left_handed",
+            )
         return self
 
     @model_validator(mode="after")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -33,6 +33,7 @@ from lickwright.lesson.file.yaml_data import (
     too_large,
 )
 from lickwright.lesson.file.yaml_tree import TooDeepError, compose
+from lickwright.lick.hands import Player
 from lickwright.neck import Guitar
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
@@ -66,7 +67,18 @@ class Lesson:
     @cached_property
     def guitar(self) -> Guitar:
         """The instrument."""
-        return self.entry.guitar.guitar()
+        return replace(self.entry.guitar.guitar(), left_handed=self.player.left_handed)
+
+    @property
+    def hand(self) -> str:
+        """The size of the left hand, in one word."""
+        return self.player.hand.name
+
+    @cached_property
+    def player(self) -> Player:
+        """Whose hands play it."""
+        entry = self.entry
+        return entry.player.player(entry.hand, left_handed=entry.guitar.left_handed)
 
     @property
     def examples(self) -> Sequence[ExampleEntry]:

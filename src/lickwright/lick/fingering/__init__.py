@@ -9,12 +9,14 @@ Nouns:
 * :class:`NoteCosts`: what one note costs the left hand.
 * :class:`Pin`: what the teacher has settled for one note; ``None`` leaves it open.
 * :class:`Moment`: notes that start together.
+* :class:`Repeat`: a stretch of moments that does again what an earlier one did.
 * :class:`HandTask`: one line for one left hand; without techniques every note is picked.
 """
 
 from __future__ import annotations
 
 from lickwright.lick.fingering.costs import grip_terms, haste, moment_terms, out_of_reach, spreads
+from lickwright.lick.fingering.figures import Repeat, find_repeats
 from lickwright.lick.fingering.fingers import (
     FingeredNote,
     Fingering,
@@ -50,6 +52,7 @@ __all__ = [
     "NoteCosts",
     "Onset",
     "Pin",
+    "Repeat",
     "Trellis",
     "assign_fingers",
     "best_fingerings",
@@ -57,6 +60,7 @@ __all__ = [
     "cheapest",
     "explain_fingers",
     "find_grips",
+    "find_repeats",
     "gentlest",
     "grip_terms",
     "haste",

@@ -86,6 +86,11 @@ def find_repeats(moments: Sequence[Together], guitar: Guitar) -> tuple[Repeat, .
     moments : places of the notes that start together, in time.
     guitar : for the intervals between strings.
 
+    Returns
+    -------
+    tuple of Repeat
+        Empty for a line that never repeats itself.
+
     Examples
     --------
     >>> line = [(Position(4, 9),), (Position(3, 7),), (Position(2, 8),)] * 2

@@ -14,8 +14,8 @@ from itertools import groupby
 from lickwright.errors import HandError, RhythmError
 from lickwright.lick.fingering import FingeredNote, NoteCosts, assign_fingers, price_fingers
 from lickwright.lick.hands.finishing import finish
+from lickwright.lick.hands.player import Player
 from lickwright.lick.hands.tempo import (
-    HandSpeeds,
     Need,
     beyond_comfort_mm,
     left_needs,
@@ -34,15 +34,14 @@ from lickwright.lick.rhythm import COMMON_TIME, Meter
 from lickwright.neck import FINGER_NAMES, Guitar, HandProfile, hand_profile
 
 ESTIMATE = (
-    "An estimate from a model of a practised player, not a measurement: it tells hard notes from"
-    " easy ones"
+    "An estimate from a model of a player, not a measurement: it tells hard notes from easy ones"
 )
 CARE = "Warm up, start slow and take breaks. Stop at pain, tingling or numbness and ask a clinician"
 
 #: From these on a line is called repetitive (common practice, no source).
 _ONE_FINGER_NOTES, _ONE_FINGER_PER_S = 4, 4.0
 _STROKES_PER_S = 10.0
-_USUAL_SPEEDS = HandSpeeds()
+_USUAL_PLAYER = Player()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +88,7 @@ class Playability:
     left_ceiling, pick_ceiling : the note that sets each hand's tempo ceiling; ``None`` for a hand
         with fewer than two notes.
     cautions : where to take care, in words.
+    whom : whose ceilings they are.
     """
 
     tempo_bpm: float
@@ -105,6 +105,7 @@ class Playability:
     cautions: tuple[str, ...]
     label: str = ESTIMATE
     care: str = CARE
+    whom: str = _USUAL_PLAYER.in_words
 
     @property
     def ceiling_bpm(self) -> float | None:
@@ -118,8 +119,8 @@ class Playability:
         lines = [
             f"At {self.tempo_bpm:g} bpm the hardest moment is note {self.hardest.note + 1}:"
             f" {self.hardest.why} ({self.hardest.share:.0%} of the time there is).",
-            _ceiling_in_words("Fretting hand", self.left_ceiling),
-            _ceiling_in_words("Picking hand", self.pick_ceiling),
+            _ceiling_in_words("Fretting hand", self.left_ceiling, self.whom),
+            _ceiling_in_words("Picking hand", self.pick_ceiling, self.whom),
             f"Longest stretch {stretch.stretch_mm:.0f} mm, to note {stretch.note + 1}."
             if stretch.stretch_mm
             else "No two fingers stretch.",
@@ -138,11 +139,11 @@ def playability(
     lick: Lick,
     guitar: Guitar | None = None,
     tempo_bpm: float = 100.0,
-    hand: str | HandProfile = "medium",
+    hand: str | HandProfile | None = None,
     *,
     policy: Picking | str = Picking.SWEEP,
     meter: Meter = COMMON_TIME,
-    speeds: HandSpeeds = _USUAL_SPEEDS,
+    player: Player = _USUAL_PLAYER,
 ) -> Playability:
     """What a lick asks of both hands at a tempo.
 
@@ -151,10 +152,10 @@ def playability(
     lick : notes in time.  Fingers and strokes it has are kept; what is missing is worked out.
     guitar : the instrument; standard where not given.
     tempo_bpm : quarter notes a minute.
-    hand : whose left hand.
+    hand : whose left hand; the player's where not given.
     policy : the picking style that strokes are meant in, and found in where they are missing.
     meter : where the beats are.
-    speeds : the model of both hands.
+    player : whose hands.
 
     Raises
     ------
@@ -166,8 +167,8 @@ def playability(
     if not tempo_bpm > 0:
         raise RhythmError(f"a tempo of {tempo_bpm} bpm", mend="Give a tempo above 0")
     guitar = guitar or Guitar()
-    profile = hand_profile(hand)
-    lick = _with_both_hands(lick, guitar, tempo_bpm, profile, meter, policy)
+    profile = player.hand if hand is None else hand_profile(hand)
+    lick = _with_both_hands(lick, guitar, tempo_bpm, profile, meter, policy, player)
     positions = [note.position for note in lick.notes]
     strokes = [note.stroke for note in lick.notes]
     onsets = [note.onset for note in lick.notes]
@@ -175,10 +176,11 @@ def playability(
     fingers = {at: note.finger for at, note in enumerate(lick.notes) if note.finger is not None}
     fingered = assign_fingers(positions, guitar, tempo_bpm, fingers, onsets=onsets, hand=profile)
     priced = price_fingers(fingered, guitar, tempo_bpm, onsets=onsets, hand=profile)
-    left = left_needs(fingered, priced, onsets, profile, speeds)
-    pick = pick_needs([place.string for place in positions], strokes, onsets, speeds)
+    left = left_needs(fingered, priced, onsets, profile, player.speeds)
+    pick = pick_needs([place.string for place in positions], strokes, onsets, player.speeds)
     loads = _loads(priced, left, pick, tempo_bpm)
-    report = stroke_report(positions, strokes, onsets=in_bars, beat=meter.beats or meter.beat)
+    beat = meter.beats or meter.beat
+    report = stroke_report(positions, strokes, onsets=in_bars, beat=beat)
     techniques = [note.technique for note in lick.notes]
     return Playability(
         tempo_bpm=tempo_bpm,
@@ -190,7 +192,7 @@ def playability(
         barres=_having(priced, "barre"),
         strokes=report,
         stroke_problems=tuple(
-            check_strokes(positions, strokes, techniques, onsets=in_bars, policy=policy)
+            check_strokes(positions, strokes, techniques, onsets=in_bars, beat=beat, policy=policy)
         ),
         left_ceiling=lowest_ceiling(left),
         pick_ceiling=lowest_ceiling(pick),
@@ -199,6 +201,7 @@ def playability(
             *_tempo_cautions(lowest_ceiling(left), lowest_ceiling(pick), tempo_bpm),
             *_repetition_cautions(lick, fingered, report.picked, tempo_bpm),
         ),
+        whom=player.in_words,
     )
 
 
@@ -209,6 +212,7 @@ def _with_both_hands(
     hand: HandProfile,
     meter: Meter,
     policy: Picking | str,
+    player: Player,
 ) -> Lick:
     """The lick itself, or with its missing fingers and strokes worked out around the others."""
     fingers = {at: note.finger for at, note in enumerate(lick.notes) if note.finger is not None}
@@ -217,7 +221,15 @@ def _with_both_hands(
     if len(fingers) == len(lick.notes) and picked <= set(strokes):
         return lick
     return finish(
-        lick, guitar, tempo_bpm, policy, strokes=strokes, pins=fingers, hand=hand, meter=meter
+        lick,
+        guitar,
+        tempo_bpm,
+        policy,
+        strokes=strokes,
+        pins=fingers,
+        hand=hand,
+        meter=meter,
+        escape=player.escape,
     )
 
 
@@ -238,10 +250,13 @@ def _having(priced: Sequence[NoteCosts], name: str) -> tuple[int, ...]:
     return tuple(note for note, costs in enumerate(priced) if costs.has(name))
 
 
-def _ceiling_in_words(hand: str, need: Need | None) -> str:
+def _ceiling_in_words(hand: str, need: Need | None, whom: str) -> str:
     if need is None:
         return f"{hand}: too few notes for a tempo ceiling."
-    return f"{hand}: about {need.ceiling_bpm:.0f} bpm, set by note {need.note + 1}: {need.why}."
+    return (
+        f"{hand}: about {need.ceiling_bpm:.0f} bpm for {whom}, set by note {need.note + 1}:"
+        f" {need.why}."
+    )
 
 
 def _stretch_cautions(

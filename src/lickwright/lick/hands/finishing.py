@@ -8,14 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from lickwright.lick.fingering import FingeredNote, Pin, assign_fingers
 from lickwright.lick.notes import Lick, Stroke, Technique
 from lickwright.lick.picking import (
+    Escape,
     OwnStrokes,
     Picking,
     assign_strokes,
+    even_techniques,
     legato_techniques,
+    read_escape,
     read_policy,
     read_strokes,
 )
@@ -34,6 +38,8 @@ def finish(
     hand: str | HandProfile = "medium",
     meter: Meter = COMMON_TIME,
     known: Sequence[Lick] = (),
+    start: Stroke | None = None,
+    escape: Escape | str = Escape.BOTH,
 ) -> Lick:
     """The lick with a finger on each note, and a stroke on each that is picked.
 
@@ -41,7 +47,7 @@ def finish(
     ----------
     lick : notes in time.
     guitar : the instrument; standard where not given.
-    tempo_bpm : quarter notes a minute, for the fingering's sense of hurry.
+    tempo_bpm : quarter notes a minute, for both hands' sense of hurry.
     policy : what the picking hand may do; under ``legato`` a line that is all picked gets
         hammer-ons and pull-offs.
     strokes : the teacher's own: a pattern in text (repeated to the end), one stroke a note, or
@@ -51,6 +57,10 @@ def finish(
     hand : whose left hand.
     meter : where the beats are.
     known : licks with fingers: where this one repeats a figure of theirs, it has their fingers.
+    start : the first stroke, where it is not to be found.
+    escape : on which stroke the player's pick leaves the strings.  Where it is one, a line that is
+        all picked has a note slurred wherever a string would have an odd number of strictly
+        alternate strokes.
 
     Raises
     ------
@@ -65,15 +75,30 @@ def finish(
     techniques = [note.technique for note in lick.notes]
     if strokes is None or isinstance(strokes, Mapping):
         all_picked = all(technique is Technique.PICK for technique in techniques)
+        swung: Sequence[Fraction] | None = onsets
         if read_policy(policy) is Picking.LEGATO and all_picked:
             techniques = legato_techniques(positions, onsets=onsets)
+        elif (
+            read_policy(policy) is Picking.ALTERNATE
+            and read_escape(escape) is not Escape.BOTH
+            and all_picked
+            and not strokes
+        ):
+            techniques = even_techniques(positions, onsets=onsets)
+            if any(technique is not Technique.PICK for technique in techniques):
+                swung = None  # the strokes alternate from note to note: the slurs keep them even
         strokes = assign_strokes(
             positions,
             policy,
             techniques=techniques,
-            onsets=onsets,
+            onsets=swung,
             beat=meter.beats or meter.beat,
+            tempo_bpm=tempo_bpm,
+            start=start,
+            escape=escape,
+            muted=[at for at, note in enumerate(lick.notes) if note.marks.palm_mute],
             pins=strokes,
+            guitar=guitar,
         )
     else:
         strokes = read_strokes(strokes, len(positions))

@@ -15,12 +15,14 @@ from itertools import product
 from lickwright.errors import HandError
 from lickwright.lick.notes import Lick, LickNote, PartLink, Stroke, Technique
 from lickwright.lick.picking import (
-    Beat,
+    Escape,
+    PickedTime,
     Picking,
     assign_strokes,
     check_strokes,
     legato_techniques,
     mirror_strokes,
+    read_escape,
     read_policy,
     stroke_costs,
 )
@@ -38,6 +40,9 @@ def part_strokes(
     *,
     own: Mapping[int, Sequence[Stroke | None]] | None = None,
     meter: Meter,
+    tempo_bpm: float | None = None,
+    start: Stroke | None = None,
+    escape: Escape | str = Escape.BOTH,
 ) -> list[Stroke | None] | None:
     """The strokes of a lick of parts, one a note; ``None`` where no part ties them.
 
@@ -47,6 +52,9 @@ def part_strokes(
     policy : what the picking hand may do.
     own : strokes of the teacher's own, by part, repeated to its end.
     meter : where the beats are.
+    tempo_bpm : quarter notes a minute, where known.
+    start : the first stroke, where it is not to be found.
+    escape : on which stroke the pick leaves the strings.
 
     Raises
     ------
@@ -67,9 +75,16 @@ def part_strokes(
             "downstrokes alone cannot be turned round",
             mend="Take 'mirror' out, or let the picking be sweep, alternate or legato",
         )
-    beat = meter.beats or meter.beat
+    time = PickedTime(
+        _onsets(lick.notes, meter),
+        meter.beats or meter.beat,
+        tempo_bpm,
+        start,
+        read_escape(escape),
+        [at for at, note in enumerate(lick.notes) if note.marks.palm_mute],
+    )
     choices = [
-        _choices(lick, index, picking, own.get(index), meter, beat) if index not in ties else [()]
+        _choices(lick, index, picking, own.get(index), time) if index not in ties else [()]
         for index in range(len(lick.parts))
     ]
     if sum(len(choice) > 1 for choice in choices) > MOST_FREE_PARTS:
@@ -78,9 +93,9 @@ def part_strokes(
             mend="Let some repeat or mirror, or give their strokes",
         )
     if picking is Picking.ALTERNATE and not own:
-        return _alternating(lick, ties, meter, beat)
+        return _alternating(lick, ties, time)
     lines = [_tied(chosen, ties) for chosen in product(*choices)]
-    cheapest = min(lines, key=lambda line: _points(lick, line, picking, meter, beat))
+    cheapest = min(lines, key=lambda line: _points(lick, line, picking, time))
     _check_mirrors(lick, cheapest, ties, meter)
     return list(cheapest)
 
@@ -93,7 +108,8 @@ def _check_mirrors(
 ) -> None:
     """Refuse a mirror with a stroke that no pick plays."""
     places = [note.position for note in lick.notes]
-    for problem in check_strokes(places, strokes, onsets=_onsets(lick.notes, meter)):
+    beat = meter.beats or meter.beat
+    for problem in check_strokes(places, strokes, onsets=_onsets(lick.notes, meter), beat=beat):
         part = lick.notes[problem.note].belongs.part
         of, link = ties.get(part, (0, None)) if part is not None else (0, None)
         if part is not None and link is PartLink.MIRROR:
@@ -105,11 +121,18 @@ def _check_mirrors(
 
 
 def _alternating(
-    lick: Lick, ties: Mapping[int, tuple[int, PartLink | None]], meter: Meter, beat: Beat
+    lick: Lick, ties: Mapping[int, tuple[int, PartLink | None]], time: PickedTime
 ) -> list[Stroke | None]:
     """Strictly alternate strokes: the beat wins, a part of odd number takes turns by itself."""
     places = [note.position for note in lick.notes]
-    line = assign_strokes(places, Picking.ALTERNATE, onsets=_onsets(lick.notes, meter), beat=beat)
+    line = assign_strokes(
+        places,
+        Picking.ALTERNATE,
+        onsets=time.onsets,
+        beat=time.beat,
+        start=time.start,
+        escape=time.escape,
+    )
     firsts = {note.belongs.part: line[at] for at, note in reversed(list(enumerate(lick.notes)))}
     for index, (of, link) in ties.items():
         if link is PartLink.MIRROR and firsts[index] is firsts[of]:
@@ -130,20 +153,24 @@ def _choices(
     index: int,
     picking: Picking,
     own: Sequence[Stroke | None] | None,
-    meter: Meter,
-    beat: Beat,
+    time: PickedTime,
 ) -> list[_Strokes]:
     """The strokes of a free part: begun down, and begun up, as the next part is then reached."""
     notes = lick.notes_of(index)
     if own is not None:
         return [tuple(own[at % len(own)] for at in range(len(notes)))]
-    following = lick.notes_of(index + 1)
-    line = [*notes, *following]
-    places, onsets = [note.position for note in line], _onsets(line, meter)
+    line = [*notes, *lick.notes_of(index + 1)]
+    at = lick.notes.index(line[0])
+    places = [note.position for note in line]
+    onsets = (time.onsets or ())[at : at + len(line)]
     techniques = None
     if picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)
-    firsts = (Stroke.DOWN,) if picking is Picking.DOWN else (Stroke.DOWN, Stroke.UP)
+    firsts: tuple[Stroke, ...] = (Stroke.DOWN, Stroke.UP)
+    if picking is Picking.DOWN:
+        firsts = (Stroke.DOWN,)
+    elif index == 0 and time.start is not None:
+        firsts = (time.start,)
     return [
         tuple(
             assign_strokes(
@@ -151,7 +178,10 @@ def _choices(
                 picking,
                 techniques=techniques,
                 onsets=onsets,
-                beat=beat,
+                beat=time.beat,
+                tempo_bpm=time.tempo_bpm,
+                escape=time.escape,
+                muted=[note - at for note in time.muted],
                 pins={0: first},
             )[: len(notes)]
         )
@@ -172,7 +202,7 @@ def _tied(chosen: Sequence[_Strokes], ties: Mapping[int, tuple[int, PartLink | N
 
 
 def _points(
-    lick: Lick, strokes: Sequence[Stroke | None], picking: Picking, meter: Meter, beat: Beat
+    lick: Lick, strokes: Sequence[Stroke | None], picking: Picking, time: PickedTime
 ) -> int:
     techniques = [Technique.PICK if stroke else Technique.HAMMER_ON for stroke in strokes]
     terms = stroke_costs(
@@ -180,7 +210,11 @@ def _points(
         strokes,
         picking,
         techniques=techniques,
-        onsets=_onsets(lick.notes, meter),
-        beat=beat,
+        onsets=time.onsets,
+        beat=time.beat,
+        tempo_bpm=time.tempo_bpm,
+        start=time.start,
+        escape=time.escape,
+        muted=time.muted,
     )
     return sum(term.points for note in terms for term in note)

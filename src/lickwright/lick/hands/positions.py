@@ -104,9 +104,10 @@ def in_positions(
     for places in elsewhere(here, guitar, frets, strings, hand=profile):
         techniques = _techniques(notes, places, read_policy(policy), onsets)
         strokes: Sequence[Stroke | None] = own
-        if techniques != came or check_strokes(places, own, came, onsets=onsets, policy=policy):
+        wrong = check_strokes(places, own, came, onsets=onsets, beat=beat, policy=policy)
+        if techniques != came or wrong:
             strokes = assign_strokes(
-                places, policy, techniques=techniques, onsets=onsets, beat=beat
+                places, policy, techniques=techniques, onsets=onsets, beat=beat, guitar=guitar
             )
         terms = stroke_costs(
             places, strokes, policy, techniques=techniques, onsets=onsets, beat=beat

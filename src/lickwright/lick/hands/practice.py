@@ -8,7 +8,7 @@ and pain or numbness ends the practice whatever the plan says.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, floor
 
 from lickwright.errors import RhythmError
 from lickwright.lick.hands.difficulty import Playability
@@ -80,9 +80,12 @@ def practice_plan(lick: Lick, report: Playability, slow_bpm: float) -> PracticeP
     ----------
     lick : the line.
     report : what it asks of both hands at its target tempo.
-    slow_bpm : quarter notes a minute to learn it at.
+    slow_bpm : quarter notes a minute to learn it at; where the estimated ceiling is lower, the
+        plan starts there.
     """
     steps = []
+    if report.ceiling_bpm is not None:
+        slow_bpm = min(slow_bpm, max(1.0, float(floor(report.ceiling_bpm))))
     if report.left_ceiling is not None:
         need = report.left_ceiling
         steps.append(_alone("Fretting hand alone, no pick", lick, need))

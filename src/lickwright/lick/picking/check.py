@@ -3,8 +3,8 @@
 The strokes may be the teacher's own: they are kept as they are, and what is wrong is said note by
 note.  Rules (common practice, no source): a sweep is one motion through neighbouring strings in
 the stroke's direction, a note a string.  Repeated downstrokes on one string are their own style
-and no sweep; a note that is not picked between two strokes, or a quarter note of time, gives the
-hand room to come back.
+and no sweep; a note that is not picked between two strokes, a quarter note of time, or a note after
+which the hand swings back for the same stroke, gives it room to come back.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ from lickwright.lick.picking.motions import (
     picked_pairs,
     read_policy,
 )
+from lickwright.lick.picking.swing import hand_swing
 from lickwright.lick.picking.text import OwnStrokes, read_strokes
 from lickwright.neck import Position
 
@@ -91,6 +92,7 @@ def check_strokes(
     techniques: Sequence[Technique] | None = None,
     *,
     onsets: Sequence[Fraction] | None = None,
+    beat: Beat = Fraction(1),
     policy: Picking | str = Picking.SWEEP,
 ) -> list[StrokeProblem]:
     """What is wrong with some strokes, by note; an empty list when nothing is.
@@ -101,6 +103,7 @@ def check_strokes(
     strokes : a pattern in text, or one stroke a note with ``None`` where it is not picked.
     techniques : how each note starts; where not given, a note is picked if it has a stroke.
     onsets : quarter notes from a bar line, to know where the hand has time.
+    beat : length of a beat in quarter notes, or the lengths of a bar's beats in turn.
     policy : the style they are meant in.  Under ``down`` each stroke stands alone, so that no
         sweep is meant and an upstroke is wrong; under ``alternate`` equal strokes are wrong.
 
@@ -115,7 +118,8 @@ def check_strokes(
     if techniques is not None:
         ways = as_techniques(len(places), techniques)
         problems += _technique_problems(places, strokes, ways)
-    moves = _moves(places, strokes, onsets)
+    lifted = _lifted(onsets, beat)
+    moves = [move for move in _moves(places, strokes, onsets) if move.note not in lifted]
     picking = read_policy(policy)
     if picking is Picking.DOWN:
         problems += _upstrokes(strokes)
@@ -192,6 +196,14 @@ def _moves(
             what = motion(places[before].string, first, places[note].string, second)
             moves.append(_CheckedMove(before, note, what))
     return moves
+
+
+def _lifted(onsets: Sequence[Fraction] | None, beat: Beat) -> set[int]:
+    """Notes before which the hand swings back in the air, so that they are no sweep."""
+    if onsets is None:
+        return set()
+    hand = hand_swing(onsets, beat)
+    return {at for at in range(1, len(hand)) if hand[at].stroke is hand[at - 1].stroke}
 
 
 def _upstrokes(strokes: Sequence[Stroke | None]) -> list[StrokeProblem]:

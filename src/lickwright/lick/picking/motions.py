@@ -51,6 +51,18 @@ class Picking(StrEnum):
     LEGATO = "legato"
 
 
+class Escape(StrEnum):
+    """On which stroke a player's pick comes out of the strings, so that it can change string."""
+
+    BOTH = "both"
+    DOWN = "down"
+    UP = "up"
+
+    def leaves(self, stroke: Stroke) -> bool:
+        """Whether the pick is out of the strings after a stroke."""
+        return self is Escape.BOTH or (self is Escape.DOWN) == (stroke is Stroke.DOWN)
+
+
 class Gap(StrEnum):
     """What lies between two picked notes."""
 
@@ -90,6 +102,37 @@ def motion(from_string: int, from_stroke: Stroke, to_string: int, to_stroke: Str
         return Motion.SWEEP if along == 1 else Motion.ACROSS
     leaves_bass_side_down = (from_stroke is Stroke.DOWN) == (towards_treble > 0)
     return Motion.OUTSIDE if leaves_bass_side_down else Motion.INSIDE
+
+
+def read_escape(escape: Escape | str) -> Escape:
+    """On which stroke the pick leaves the strings, by its name.
+
+    Parameters
+    ----------
+    escape : ``both``, ``down`` or ``up``.
+
+    Returns
+    -------
+    Escape
+        The habit of that name.
+
+    Raises
+    ------
+    HandError
+        With the nearest name.
+
+    Examples
+    --------
+    >>> read_escape("Up").leaves(Stroke.DOWN)
+    False
+    """
+    name = str(escape).strip().lower()
+    if name not in set(Escape):
+        raise HandError(
+            f"a pick does not leave the strings on '{escape}'",
+            mend=did_you_mean(name, Escape) or f"Use one of: {', '.join(Escape)}",
+        )
+    return Escape(name)
 
 
 def opposite(stroke: Stroke) -> Stroke:

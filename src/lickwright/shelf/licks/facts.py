@@ -12,7 +12,7 @@ from itertools import pairwise
 from lickwright.lesson.compile import Span, Worked
 from lickwright.lesson.file import ExampleEntry, Lesson
 from lickwright.lick import LickNote, Stroke, Technique
-from lickwright.lick.hands import playability
+from lickwright.lick.hands import Player, playability
 from lickwright.lick.picking import stroke_report
 from lickwright.neck import tuning_name
 from lickwright.score import Score
@@ -94,7 +94,7 @@ class LickFacts:
 def facts_of(worked: Worked, lesson: Lesson) -> LickFacts:
     """The facts of an example that was worked out."""
     entry = worked.entry
-    facts = score_facts(worked.score, hand=lesson.entry.hand, picking=entry.picking)
+    facts = score_facts(worked.score, picking=entry.picking, player=lesson.player)
     return replace(
         facts,
         chords=tuple(_span_chords(worked.spans)),
@@ -106,20 +106,33 @@ def facts_of(worked: Worked, lesson: Lesson) -> LickFacts:
 
 
 def score_facts(
-    score: Score, over: NoteName | None = None, hand: str = "medium", picking: str = "sweep"
+    score: Score,
+    over: NoteName | None = None,
+    hand: str | None = None,
+    picking: str = "sweep",
+    player: Player | None = None,
 ) -> LickFacts:
     """The facts that a Score alone gives.
 
     Parameters
     ----------
     over : the sounding bass of a line that has no chords of its own.
+    hand : whose left hand; the player's where not given.
+    picking : the style of the picking hand.
+    player : for whom the ceiling is; a practised one where not given.
     """
     notes = score.lick.notes
     positions = [note.position for note in notes]
     ceiling = None
     if len(notes) > 1:
         ceiling = playability(
-            score.lick, score.guitar, score.target_bpm, hand=hand, policy=picking
+            score.lick,
+            score.guitar,
+            score.target_bpm,
+            hand,
+            policy=picking,
+            meter=score.meter,
+            player=player or Player(),
         ).ceiling_bpm
     return LickFacts(
         chords=tuple(_score_chords(score, over)),

@@ -26,7 +26,7 @@ def alternatives(request: ExampleRequest) -> Alternatives:
 
     workshop, worked = worked_for(request)
     lick, guitar = worked.score.lick, worked.score.guitar
-    hand = workshop.lesson.entry.hand
+    hand = workshop.lesson.hand
     places = [note.position for note in lick.notes]
     onsets: list[Fraction] = [note.onset for note in lick.notes]
     found = best_fingerings(
@@ -43,12 +43,27 @@ def alternatives(request: ExampleRequest) -> Alternatives:
         for one in found
     )
     strokes = []
+    meter = workshop.meter(worked.entry)
     for policy in ("sweep", "alternate", "down", "legato"):
         try:
-            strokes.append((policy, print_strokes(assign_strokes(places, policy, onsets=onsets))))
+            found_strokes = assign_strokes(
+                places,
+                policy,
+                onsets=[onset - meter.pickup for onset in onsets],
+                beat=meter.beats,
+                tempo_bpm=worked.score.target_bpm,
+                escape=workshop.lesson.player.escape,
+                guitar=guitar,
+            )
+            strokes.append((policy, print_strokes(found_strokes)))
         except LickwrightError:
             continue  # a style that cannot play this line is no alternative
     report = playability(
-        lick, guitar, worked.score.target_bpm, hand=hand, meter=workshop.meter(worked.entry)
+        lick,
+        guitar,
+        worked.score.target_bpm,
+        policy=worked.entry.picking,
+        meter=meter,
+        player=workshop.lesson.player,
     )
     return Alternatives(fingers, tuple(strokes), tuple(str(report).splitlines()))

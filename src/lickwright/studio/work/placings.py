@@ -64,7 +64,7 @@ def placings(request: ExampleRequest) -> list[Placing]:
     found = []
     for low, high in combinations(range(1, guitar.string_count + 1), 2):
         if high - low + 1 >= FEWEST_STRINGS:
-            ranked = _ranked(triads, guitar, (low, high), joins, lesson.entry.hand)
+            ranked = _ranked(triads, guitar, (low, high), joins, lesson.hand)
             found += [
                 _placing(shapes, guitar, cost)
                 for shapes, cost in _first_in_its_windows(ranked)

@@ -1,0 +1,89 @@
+"""Which stroke has each note of a rhythm when the hand swings with the beat?
+
+Common practice, no source: the hand swings down and up in the smallest value of each beat, also
+over rests, slurs and longer notes, and only some of its strokes meet the string.  Down falls on the
+beat, and among sixteenths on the "and" too; a gallop of an eighth and two sixteenths is ``D D U``.
+Triplets, and other beats of an odd number, run on: the next beat begins with the other stroke.
+More than half a beat of time, and the beat has its downstroke back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+from math import lcm
+
+from lickwright.lick.notes import Stroke
+from lickwright.lick.picking.motions import Beat, opposite
+
+_HALF = Fraction(1, 2)
+_SWUNG = (Fraction(0), Fraction(2, 3))
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """Where the hand is when a note begins: its stroke, and whether a beat begins too."""
+
+    stroke: Stroke
+    on_beat: bool
+
+
+def hand_swing(
+    onsets: Sequence[Fraction], beat: Beat = Fraction(1), start: Stroke | None = None
+) -> list[Swing]:
+    """The hand's swing at each note.
+
+    Parameters
+    ----------
+    onsets : quarter notes from a bar line, ascending; of all notes, slurred ones too.
+    beat : length of a beat in quarter notes, or the lengths of a bar's beats in turn.
+    start : the first note's stroke, where the player wants it: the other one turns all round.
+
+    Returns
+    -------
+    list of Swing
+        One a note.
+
+    Examples
+    --------
+    >>> gallop = [Fraction(0), Fraction(1, 2), Fraction(3, 4)]
+    >>> "".join(hand.stroke for hand in hand_swing(gallop))
+    'DDU'
+    """
+    found: list[Swing] = []
+    turned = False
+    before: Fraction | None = None
+    placed = [(onset, *_beat_at(onset, beat)) for onset in onsets]
+    for (begin, length), group in groupby(placed, key=lambda one: one[1:]):
+        offsets = [(onset - begin) / length for onset, _, _ in group]
+        if before is None or begin + offsets[0] * length - before > length * _HALF:
+            turned = False
+        ticks = lcm(*(offset.denominator for offset in offsets))
+        swung = ticks == 3 and set(offsets) <= set(_SWUNG)
+        for offset in offsets:
+            tick = _SWUNG.index(offset) if swung else int(offset * ticks)
+            found.append(Swing(_stroke((tick % 2 == 1) != turned), offset == 0))
+        turned ^= ticks > 1 and ticks % 2 == 1 and not swung
+        before = begin + offsets[-1] * length
+    if start is not None and found and found[0].stroke is not start:
+        return [Swing(opposite(hand.stroke), hand.on_beat) for hand in found]
+    return found
+
+
+def _stroke(up: bool) -> Stroke:
+    return Stroke.UP if up else Stroke.DOWN
+
+
+def _beat_at(onset: Fraction, beat: Beat) -> tuple[Fraction, Fraction]:
+    """The beat that holds a moment: where it begins, and its length."""
+    if not isinstance(beat, Sequence):
+        return onset - onset % beat, beat
+    bar = sum(beat, Fraction(0))
+    begin = onset - onset % bar
+    for length in beat:
+        if onset < begin + length:
+            return begin, length
+        begin += length
+    raise AssertionError("the beats of a bar fill it")
