@@ -28,6 +28,7 @@ DISAGREEMENTS = {"major arpeggio, six strings", "melodic minor, one octave"}
 HERE = Path(__file__).parent
 FILES = {
     "seen": "usual_fingers.txt",
+    "ahead": "usual_fingers_ahead.txt",
     "unseen": "usual_fingers_unseen.txt",
     "second unseen": "second_unseen_fingers.txt",
     "third unseen": "third_unseen_fingers.txt",
