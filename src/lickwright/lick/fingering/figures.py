@@ -10,8 +10,8 @@ one note of one figure and get one finger (:mod:`~lickwright.lick.fingering.ties
 
 What counts as a figure is common practice, no source:
 
-* on the same places: two notes or more straight after each other, three or more elsewhere; no
-  pair on a string where a run only turns back over it;
+* on the same places: two notes or more straight after each other, three or more elsewhere; not
+  where a run along a string only turns back over them;
 * moved: two or more straight after each other, four or more elsewhere; not in a run of one and the
   same step, which has no parts.  To other frets of the same strings, where it has three notes on
   two or more, or skips a string; else not where one position of four frets holds both (there
@@ -225,7 +225,9 @@ class _FigureLine:
             return repeat.count >= _TURN and len(set(notes)) > 1
         if repeat.how == "again":
             least = _NEAR_EXACT if near else _FAR_EXACT
-            return repeat.count > least or (repeat.count == least and not self._passes(repeat))
+            return repeat.count >= least and not self._passes(repeat)
+        if self.places[repeat.first] == self.places[repeat.start]:
+            return False
         if repeat.count < (_NEAR_MOVED if near else _FAR_MOVED):
             return False
         if near and repeat.count < _PAIRS_MOVED and self._cuts_a_string(repeat):
@@ -233,8 +235,8 @@ class _FigureLine:
         return not self._one_step(repeat) and not self._in_one_position(repeat, near)
 
     def _passes(self, repeat: Repeat) -> bool:
-        """Whether a pair on one string is no more than where two steps of a run overlap."""
-        if repeat.count > _NEAR_EXACT:
+        """Whether it is no more than where two steps of a run on one string overlap."""
+        if repeat.count != repeat.start - repeat.first:
             return False
         end = repeat.start + repeat.count
         own = self.heads[repeat.first : end]

@@ -48,7 +48,7 @@ class HandWeights:
     off_open_position : after an open string the hand lies in position 2 to 4.
     slide_with_hand, slide : one finger to another fret of its string.
     leap_with_hand, jump : one finger to another string and fret, moved by the hand or alone.
-    roll_index, roll_middle, roll_ring, roll_little : one finger to the same fret of the next string.
+    roll_index, roll_middle, roll_ring, roll_little : a finger to the same fret of the next string.
     barre, barre_per_string : the index lies over strings that are not neighbours.
     stretch_per_mm, stretch_across_per_mm : beyond a comfortable spread, on one string or two.
     stacked : two fingers on one fret, the higher on the thinner string.
@@ -60,42 +60,42 @@ class HandWeights:
     """
 
     index_back: int = 900
-    middle_on: int = 100  # as in two whole steps on one string: 1-2-4
+    middle_on: int = 110  # as in two whole steps on one string: 1-2-4
     middle_back: int = 1600
     ring_on: int = 800
     ring_back: int = 1600
-    ring_two_back: int = 3200  # crowded together, as three fingers on one fret
+    ring_two_back: int = 3100  # crowded together, as three fingers on one fret
     little_on: int = 400  # the little finger extends most easily
     little_two_on: int = 1200
     little_back: int = 1600
     little_two_back: int = 3200
     ring: int = 30
-    little: int = 60
-    pivot: int = 1000
+    little: int = 150
+    pivot: int = 900
     shift: int = 1300
-    move_per_mm: int = 20
+    move_per_mm: int = 27
     unguided_along: int = 100
     unguided_across: int = 500  # from string to string nothing leads the hand
-    unguided_ahead: int = 0
-    off_open_position: int = 250
+    unguided_ahead: int = 150
+    off_open_position: int = 280
     slide_with_hand: int = 400
-    slide: int = 1400
+    slide: int = 1750
     leap_with_hand: int = 600
-    jump: int = 2000
+    jump: int = 1400
     roll_index: int = 300
-    roll_middle: int = 550
+    roll_middle: int = 530
     roll_ring: int = 400
     roll_little: int = 900
     barre: int = 600
     barre_per_string: int = 200
-    stretch_per_mm: int = 60
+    stretch_per_mm: int = 63
     stretch_across_per_mm: int = 30  # the finger behind may leave at once
-    stacked: int = 500
-    crossed: int = 1500
-    crossed_on_one_fret: int = 800
+    stacked: int = 620
+    crossed: int = 1580
+    crossed_on_one_fret: int = 1200
     swap: int = 1200
-    let_go: int = 0
-    needed_again: int = 0
+    let_go: int = 2000
+    needed_again: int = 300
     slur_broken: int = 20_000
     slur_moved: int = 2000
 
