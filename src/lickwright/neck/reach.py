@@ -45,11 +45,13 @@ class HandProfile:
     name : as in a lesson file.
     comfortable_mm, greatest_mm : spread in mm of each pair of fingers, in the order of
         ``PAIRS``.
+    habits : what weighs more or less for this player than usual, by name (docs/hands.md).
     """
 
     name: str
     comfortable_mm: tuple[float, ...]
     greatest_mm: tuple[float, ...]
+    habits: tuple[tuple[str, int], ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.comfortable_mm) != len(PAIRS) or len(self.greatest_mm) != len(PAIRS):

@@ -10,20 +10,23 @@ one note of one figure and get one finger (:mod:`~lickwright.lick.fingering.ties
 
 What counts as a figure is common practice, no source:
 
-* on the same places: two notes or more straight after each other, three or more elsewhere;
+* on the same places: two notes or more straight after each other, three or more elsewhere; not
+  where a run along a string only turns back over them;
 * moved: two or more straight after each other, four or more elsewhere; not in a run of one and the
   same step, which has no parts.  To other frets of the same strings, where it has three notes on
   two or more, or skips a string; else not where one position of four frets holds both (there
   each finger has its fret), and a pair of notes only when it moves twice running.  To other
   strings, two or three notes only where their string begins with them, and two where it ends so;
 * mirrored: two notes or more on either side of the turn;
+* two notes a string, the same frets apart on three strings or more that no position of four frets
+  holds, whatever the interval between the strings;
 * one grip after the other of the same shape, such as octaves.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
@@ -101,20 +104,33 @@ def find_repeats(moments: Sequence[Together], guitar: Guitar) -> tuple[Repeat, .
         return ()
     line = _FigureLine(moments, guitar)
     found = sorted(
-        {*line.repeats(), *line.turns(), *line.grips()},
+        {*line.repeats(), *line.turns(), *line.grips(), *line.pairs_of_strings()},
         key=lambda repeat: (repeat.rank, -repeat.count, repeat.start - repeat.first),
     )
-    follows: set[int] = set()
+    follows: dict[int, int] = {}
     kept: list[Repeat] = []
     for repeat in found:
-        for part in _unfollowed(repeat, follows):
-            if part == repeat or line.is_figure(part):
+        parts = list(_unfollowed(repeat, follows))
+        whole = _agrees(repeat, {**follows, **{k: v for part in parts for k, v in part.pairs()}})
+        for part in parts:
+            if whole or line.is_figure(part):
                 kept.append(part)
-                follows.update(range(part.start, part.start + part.count))
+                follows.update(part.pairs())
     return tuple(sorted(kept, key=lambda repeat: (repeat.rank, -repeat.count, repeat.start)))
 
 
-def _unfollowed(repeat: Repeat, follows: set[int]) -> Iterator[Repeat]:
+def _agrees(repeat: Repeat, follows: Mapping[int, int]) -> bool:
+    """Whether each of its moments is one with the moment that it repeats, by whatever way."""
+
+    def root(at: int) -> int:
+        while at in follows:
+            at = follows[at]
+        return at
+
+    return all(root(later) == root(earlier) for later, earlier in repeat.pairs())
+
+
+def _unfollowed(repeat: Repeat, follows: Mapping[int, int]) -> Iterator[Repeat]:
     """The parts of a repeat whose moments follow nothing yet."""
     pairs = [pair for pair in repeat.pairs() if pair[0] not in follows]
     for _, group in groupby(enumerate(pairs), key=lambda item: item[1][0] - item[0]):
@@ -170,6 +186,33 @@ class _FigureLine:
                 if self.is_figure(repeat):
                     yield repeat
 
+    def pairs_of_strings(self) -> Iterator[Repeat]:
+        """Every run of like pairs, two notes a string, that one position does not hold."""
+        groups = [
+            list(group)
+            for _, group in groupby(range(len(self.heads)), key=lambda at: self.heads[at].string)
+        ]
+        frets = [[self.heads[at].fret for at in group] for group in groups]
+
+        def like(k: int) -> tuple[int, int] | None:
+            if len(groups[k]) != 2 or len(groups[k + 1]) != 2 or not all(frets[k] + frets[k + 1]):
+                return None
+            one, two = self.heads[groups[k][0]], self.heads[groups[k + 1][0]]
+            apart = frets[k][1] - frets[k][0]
+            return (
+                (apart, two.string - one.string)
+                if frets[k + 1][1] - frets[k + 1][0] == apart
+                else None
+            )
+
+        for key, run in groupby(range(len(groups) - 1), key=like):
+            joins = list(run)
+            first, last = joins[0], joins[-1]
+            reach = [fret for k in (*joins, last + 1) for fret in frets[k]]
+            if key and len(joins) > 1 and max(reach) - min(reach) >= _IN_POSITION:
+                start = groups[first][0]
+                yield Repeat(start + 2, 2 * len(joins), start, "moved")
+
     def grips(self) -> Iterator[Repeat]:
         """Every run of grips of one shape."""
         for _, group in groupby(range(len(self.moments)), key=lambda at: self.shapes[at]):
@@ -186,12 +229,26 @@ class _FigureLine:
             notes = self.places[repeat.start : repeat.start + repeat.count]
             return repeat.count >= _TURN and len(set(notes)) > 1
         if repeat.how == "again":
-            return repeat.count >= (_NEAR_EXACT if near else _FAR_EXACT)
+            least = _NEAR_EXACT if near else _FAR_EXACT
+            return repeat.count >= least and not self._passes(repeat)
+        if self.places[repeat.first] == self.places[repeat.start]:
+            return False
         if repeat.count < (_NEAR_MOVED if near else _FAR_MOVED):
             return False
         if near and repeat.count < _PAIRS_MOVED and self._cuts_a_string(repeat):
             return False
         return not self._one_step(repeat) and not self._in_one_position(repeat, near)
+
+    def _passes(self, repeat: Repeat) -> bool:
+        """Whether it is no more than where two steps of a run on one string overlap."""
+        if repeat.count != repeat.start - repeat.first:
+            return False
+        end = repeat.start + repeat.count
+        own = self.heads[repeat.first : end]
+        around = (*self.heads[max(0, repeat.first - 1) : repeat.first], *self.heads[end : end + 1])
+        return len({place.string for place in own}) == 1 and any(
+            place.string == own[0].string and place not in own for place in around
+        )
 
     def _one_step(self, repeat: Repeat) -> bool:
         """Whether it is a run of one and the same move."""

@@ -228,32 +228,20 @@ def _solve(asked: _Asked, count: int) -> list[Fingering]:
 
 
 def _searched(asked: _Asked, count: int) -> list[Fingering]:
-    from lickwright.lick.fingering.paths import cheapest, cheapest_labels, gentlest, no_harder_than
     from lickwright.lick.fingering.ties import tie, tied_paths
     from lickwright.lick.fingering.trellis import fingering_trellis, refuse_blocked
 
     task, places = asked.task, asked.places
     lattice = fingering_trellis(task, places)
-    if asked.repeats:
-        if task.pins:
-            refuse_blocked(lattice, places, task)
-        moments = [moment.notes for moment in task.moments]
-        kept = tie(lattice, asked.repeats, moments, task.pins)
-        if kept is not None:
-            repeats = asked.repeats[: kept.count]
-            return [
-                _fingering(lattice, places, path, repeats)
-                for path in tied_paths(lattice, kept, asked.objective, count)
-            ]
-    trellis = lattice.trellis
-    if asked.objective == "minimax":
-        worst, _ = gentlest(trellis)
-        if worst < IMPOSSIBLE:
-            trellis = no_harder_than(trellis, worst)
-    paths = [cheapest(trellis)] if count == 1 else cheapest_labels(trellis, count)
+    if task.pins:
+        refuse_blocked(lattice, places, task)
+    moments = [moment.notes for moment in task.moments]
+    kept = tie(lattice, asked.repeats, moments, task.pins)
+    paths = tied_paths(lattice, kept, asked.objective, count)
     if not paths or paths[0].cost >= IMPOSSIBLE:
         refuse_blocked(lattice, places, task)
-    return [_fingering(lattice, places, path) for path in paths]
+    repeats = asked.repeats[: kept.count]
+    return [_fingering(lattice, places, path, repeats) for path in paths]
 
 
 def _fingering(

@@ -15,7 +15,7 @@ that leads into itself, a few where figures take turns.  The answers are exact a
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,8 +34,8 @@ _Way = tuple[dict[int, int], "_Chain"]
 class Graph:
     """Variables with the costs of their states, and of the steps between them."""
 
-    nodes: Sequence[Array]
-    edges: Mapping[tuple[int, int], Array]
+    nodes: dict[int, Array]
+    edges: dict[tuple[int, int], Array]
     labels: Sequence[Array]
 
 
@@ -170,16 +170,16 @@ def cheapest_labels(graph: Graph, count: int) -> list[Answer]:
 
 def _labelled(graph: Graph, labels: Sequence[int]) -> Graph:
     """The graph without the states of other labels."""
-    nodes = [
-        np.where(own == label, node, IMPOSSIBLE)
-        for node, own, label in zip(graph.nodes, graph.labels, labels, strict=True)
-    ]
+    nodes = {
+        v: np.where(own == label, graph.nodes[v], IMPOSSIBLE)
+        for v, (own, label) in enumerate(zip(graph.labels, labels, strict=True))
+    }
     return Graph(nodes, graph.edges, graph.labels)
 
 
 def _eliminated(graph: Graph, combine: Combine) -> list[_Table]:
     """The table of every variable, all later ones taken at their best."""
-    nodes = list(graph.nodes)
+    nodes = [graph.nodes[v] for v in range(len(graph.nodes))]
     buckets: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in nodes]
     for (u, v), costs in graph.edges.items():
         buckets[v].append(((u, v), costs))

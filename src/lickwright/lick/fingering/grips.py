@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from lickwright.errors import HandError
-from lickwright.lick.fingering.costs import grip_terms, out_of_reach, spreads
+from lickwright.lick.fingering.costs import grip_terms, hand_tables, out_of_reach
 from lickwright.lick.fingering.hand_states import Array, Held, hold
 from lickwright.lick.fingering.task import HandTask, Pin
 from lickwright.lick.fingering.weights import IMPOSSIBLE, OFFSETS
@@ -122,9 +122,9 @@ def _priced(found: Sequence[Grip], stopped: Sequence[int], task: HandTask, place
         )
         for k, index in enumerate(stopped)
     )
-    node = np.minimum(sum(grip_terms(held, spreads(task.hand)).values()), IMPOSSIBLE)
+    node = np.minimum(sum(grip_terms(held, hand_tables(task.hand)).values()), IMPOSSIBLE)
     for note in held:
-        lost = out_of_reach(note, spreads(task.hand), task.guitar.last_fret)
+        lost = out_of_reach(note, hand_tables(task.hand), task.guitar.last_fret)
         node = np.where(lost, IMPOSSIBLE, node)
     ranks = {fingers: rank for rank, fingers in enumerate(dict.fromkeys(f for f, _ in found))}
     return Grips(held, node, np.array([ranks[fingers] for fingers, _ in found], np.int64))

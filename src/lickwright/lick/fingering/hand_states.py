@@ -12,17 +12,16 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from lickwright.lick.fingering.weights import OFFSETS, WEAK_FINGER
+from lickwright.lick.fingering.weights import OFFSETS
 from lickwright.neck import Guitar, Position
 
 Array = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
-#: The states of one note stopped alone: finger, frets off its own, cost.
+#: The states of one note stopped alone: finger, frets off its own.
 STATE_FINGER: Array = np.array([finger for finger, _ in OFFSETS], np.int64)
 STATE_OFFSET: Array = np.array([offset for _, offset in OFFSETS], np.int64)
-STATE_COST: Array = np.array([cost + WEAK_FINGER[f] for (f, _), cost in OFFSETS.items()], np.int64)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
 from typing import TYPE_CHECKING
 
 from lickwright.lick.fingering.figures import Repeat
@@ -75,12 +75,16 @@ def price_fingers(
     """
     task = read_task(len(notes), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
     priced = [NoteCosts((), 0.0, 0.0)] * len(notes)
+    earlier: tuple[int, ...] = ()
     before: tuple[int, ...] = ()
     free = False
     for moment in task.moments:
         stopped = tuple(index for index in moment.notes if notes[index].finger > 0)
         if stopped:
-            priced[stopped[-1]] = _moment_costs(notes, before, stopped, moment, free, task)
+            priced[stopped[-1]] = _moment_costs(
+                notes, () if free else earlier, before, stopped, moment, free, task
+            )
+            earlier = () if free else before
             before = stopped
         free = not stopped
     return priced
@@ -145,30 +149,32 @@ def explain_fingers(
 
 def _moment_costs(
     notes: Sequence[FingeredNote],
+    earlier: tuple[int, ...],
     before: tuple[int, ...],
     now: tuple[int, ...],
     moment: Moment,
     free: bool,
     task: HandTask,
 ) -> NoteCosts:
-    """The costs of one moment that needs fingers, after the last one that did."""
+    """The costs of one moment that needs fingers, after the last two that did."""
     import numpy as np
 
     from lickwright.lick.fingering.costs import (
+        ahead_terms,
         grip_terms,
+        hand_tables,
         haste,
         note_terms,
         open_position_cost,
+        pair_terms,
         slur_of,
         spread_mm,
-        spreads,
-        step_terms,
         travel_mm,
     )
 
     here = [_held(notes[index], task) for index in now]
-    spread = spreads(task.hand)
-    own = note_terms(here[0]) if len(here) == 1 else grip_terms(here, spread)
+    hand = hand_tables(task.hand)
+    own = note_terms(here[0], hand) if len(here) == 1 else grip_terms(here, hand)
     last = notes[now[-1]]
     terms = [
         CostTerm(
@@ -184,22 +190,28 @@ def _moment_costs(
     )
     travel = 0.0
     if not before and free:
-        cost = int(open_position_cost(here[0].place)[0])
+        cost = int(open_position_cost(here[0].place, hand)[0])
         terms.append(CostTerm("off open position", cost, TERMS["off open position"]))
     if before:
         hurry = haste(np.array([UNHURRIED_S if moment.seconds is None else moment.seconds]))
         slur = np.array([slur_of(task, moment.notes)])
         there = [_held(notes[index], task) for index in before]
         travel = float(travel_mm(there[0], here[0])[0])
+        priced = pair_terms(there, here, hurry, np.array([free]), hand, slur)
         pairs = [
-            (notes[i], notes[j], step_terms(a, b, hurry, np.array([free]), spread, slur))
-            for i, a in zip(before, there, strict=True)
-            for j, b in zip(now, here, strict=True)
+            (notes[i], notes[j], costs)
+            for (i, j), costs in zip(product(before, now), priced, strict=True)
         ]
         for name in pairs[0][2]:
-            pick = min if name == CHEAPEST_PAIR else max
+            pick = min if name in CHEAPEST_PAIR else max
             a, b, costs = pick(pairs, key=lambda pair: int(pair[2][name][0]))
             terms.append(CostTerm(name, int(costs[name][0]), _why(name, a, b, task)))
+        if len(earlier) == 1 == len(now):
+            two_back = _held(notes[earlier[0]], task)
+            for name, cost in ahead_terms(two_back, here[0], hurry, hand).items():
+                terms.append(
+                    CostTerm(name, int(cost[0]), _why(name, notes[earlier[0]], last, task))
+                )
         if travel <= PIVOT_MM and not free and there[-1].finger != here[0].finger:
             stretch = max(stretch, float(spread_mm(there[-1], here[0])[0]))
     return NoteCosts(
@@ -242,6 +254,8 @@ def _why(name: str, a: FingeredNote, b: FingeredNote, task: HandTask) -> str:
         return f"the {finger} slides from fret {a.position.fret} to {b.position.fret}"
     if name == "jump":
         return f"the {finger} leaps from {a.position} to {b.position}"
+    if name == "needed again":
+        return f"the {finger} must find {b.position} by itself two notes after {a.position}"
     if name == "roll":
         return f"the {finger} rolls from string {a.position.string} to {b.position.string}"
     if name == "barre":

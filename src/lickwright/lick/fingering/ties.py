@@ -31,6 +31,8 @@ from lickwright.lick.fingering.weights import IMPOSSIBLE
 #: The widest table of the search: 14 states to the fourth power.  Where repeats take turns so that
 #: more were needed, those of the fewest notes have the fingers of their first time.
 WIDEST_SCOPE = 3
+#: Tables as wide as a line without repeats needs with the look two notes ahead.
+_AT_ONCE = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +95,55 @@ def tied_paths(
     """The cheapest paths that keep what is tied."""
     trellis, tied = lattice.trellis, kept.tied
     if objective == "sum" and count == 1:
-        return [tied.path(kept.best)]
+        return [tied.path(kept.best)] if kept.best.states else []
     if objective == "minimax":
-        trellis = no_harder_than(trellis, least_hardest(_hardness(trellis, tied)))
-    return [tied.path(answer) for answer in cheapest_labels(_summed(trellis, tied), count)]
+        worst = least_hardest(_hardness(trellis, tied))
+        if worst < IMPOSSIBLE:
+            trellis = no_harder_than(trellis, worst)
+    return [tied.path(answer) for answer in _best(lattice, tied, trellis, count)]
+
+
+def _best(lattice: FingeringTrellis, tied: Tied, trellis: Trellis, count: int) -> Sequence[Answer]:
+    """The cheapest answers, the look two notes ahead with them.
+
+    A line that never repeats is searched with all of it at once.  Else what the answers do not pay
+    is left out of the tables, which it would widen, and what they do is added until nothing is
+    left unpaid: no other answer is cheaper then, since leaving out never makes one dearer.
+    """
+    graph = _summed(trellis, tied)
+    ahead = _ahead(lattice, tied, graph)
+    if count == 1 and scopes_within(_AT_ONCE, [*graph.edges, *ahead]):
+        graph.edges.update(ahead)
+        ahead = {}
+    while True:
+        found = [cheapest(graph)] if count == 1 else cheapest_labels(graph, count)
+        unpaid = {
+            pair
+            for answer in found
+            if answer.states
+            for pair, costs in ahead.items()
+            if costs[answer.states[pair[0]], answer.states[pair[1]]]
+        }
+        if not unpaid:
+            return found
+        for pair in unpaid:
+            graph.edges[pair] = ahead.pop(pair)
+
+
+def _ahead(lattice: FingeringTrellis, tied: Tied, graph: Graph) -> dict[tuple[int, int], Array]:
+    """What variables cost two notes apart, where that is not between neighbours too."""
+    edges: dict[tuple[int, int], Array] = {}
+    for column, costs in enumerate(lattice.ahead):
+        if costs is None:
+            continue
+        u, v = tied.of_column[column - 2], tied.of_column[column]
+        before, own = tied.states[column - 2], tied.states[column]
+        costs = costs if before is None else costs[before]
+        costs = costs if own is None else costs[:, own]
+        pair = (u, v) if u < v else (v, u)
+        into = graph.edges if pair in graph.edges else edges
+        _add_step(into, graph.nodes, u, v, costs, np.add)
+    return edges
 
 
 def tie(
@@ -104,8 +151,8 @@ def tie(
     repeats: Sequence[Repeat],
     moments: Sequence[tuple[int, ...]],
     pins: Mapping[int, Pin],
-) -> KeptFigures | None:
-    """The repeats that a line can keep, the first of them first; ``None`` for none.
+) -> KeptFigures:
+    """The repeats that a line can keep, the first of them first; all free where it keeps none.
 
     Parameters
     ----------
@@ -122,15 +169,20 @@ def tie(
         tied = line.tied(count)
         if tied is None:
             return False
-        best = cheapest(_summed(lattice.trellis, tied))
+        best = _best(lattice, tied, lattice.trellis, 1)[0]
         if best.cost < IMPOSSIBLE:
             found[count] = KeptFigures(tied, count, best)
         return count in found
 
-    if can_be_kept(len(repeats)):
+    if repeats and can_be_kept(len(repeats)):
         return found[len(repeats)]
     # Settled fingers may not follow each other: those that need no settling are kept then.
-    return found.get(_most(can_be_kept, line.exact(len(repeats))))
+    most = _most(can_be_kept, line.exact(len(repeats))) if repeats else 0
+    if most:
+        return found[most]
+    columns = range(len(lattice.columns))
+    free = Tied(tuple(columns), (None,) * len(columns))
+    return KeptFigures(free, 0, _best(lattice, free, lattice.trellis, 1)[0])
 
 
 def _most(possible: Callable[[int], bool], count: int) -> int:
@@ -179,7 +231,7 @@ class _TiedLine:
         tied = self._grips_shared(self._of_column(exact))
         if tied is None or exact == kept:
             return tied
-        first = tied.path(cheapest(_summed(self.lattice.trellis, tied)))
+        first = tied.path(_best(self.lattice, tied, self.lattice.trellis, 1)[0])
         whole = self._grips_shared(self._of_column(kept))
         if whole is None or not first.states:
             return None
@@ -276,7 +328,7 @@ def _summed(trellis: Trellis, tied: Tied) -> Graph:
         if column:
             _add(edges, nodes, tied, column, _step(trellis, tied, column), np.add)
     count = len(nodes)
-    return Graph([nodes[v] for v in range(count)], edges, [labels[v] for v in range(count)])
+    return Graph(nodes, edges, [labels[v] for v in range(count)])
 
 
 def _hardness(trellis: Trellis, tied: Tied) -> Graph:
@@ -290,7 +342,7 @@ def _hardness(trellis: Trellis, tied: Tied) -> Graph:
             nodes.setdefault(v, np.zeros_like(node))
             step = _step(trellis, tied, column) + node
             _add(edges, nodes, tied, column, step, np.maximum)
-    return Graph([nodes[v] for v in range(len(nodes))], edges, [])
+    return Graph(nodes, edges, [])
 
 
 def _step(trellis: Trellis, tied: Tied, column: int) -> Array:
@@ -309,8 +361,18 @@ def _add(
     step: Array,
     join: Callable[[Array, Array], Array],
 ) -> None:
-    """One more step between two variables, or of one into itself."""
-    u, v = tied.of_column[column - 1], tied.of_column[column]
+    """The step into a column, between two variables or of one into itself."""
+    _add_step(edges, nodes, tied.of_column[column - 1], tied.of_column[column], step, join)
+
+
+def _add_step(
+    edges: dict[tuple[int, int], Array],
+    nodes: dict[int, Array],
+    u: int,
+    v: int,
+    step: Array,
+    join: Callable[[Array, Array], Array],
+) -> None:
     if u == v:
         nodes[v] = join(nodes[v], step.diagonal())
         return

@@ -15,17 +15,18 @@ import numpy as np
 
 from lickwright.errors import HandError
 from lickwright.lick.fingering.costs import (
+    HandTables,
+    ahead_terms,
+    hand_tables,
     haste,
     moment_terms,
     open_position_cost,
     out_of_reach,
     slur_of,
-    spreads,
     step_terms,
 )
 from lickwright.lick.fingering.grips import Grips, grips
 from lickwright.lick.fingering.hand_states import (
-    STATE_COST,
     STATE_FINGER,
     STATE_OFFSET,
     Array,
@@ -57,6 +58,7 @@ class FingeringTrellis:
     singles : states of every note of the line, were it stopped alone; a row for each note.
     grips : states of the columns with more than one note.
     trellis : the costs.
+    ahead : for each column, what it costs with the one two before; ``None`` for nothing.
     """
 
     columns: tuple[tuple[int, ...], ...]
@@ -66,6 +68,7 @@ class FingeringTrellis:
     singles: Held
     grips: Mapping[int, Grips]
     trellis: Trellis
+    ahead: Sequence[Array | None] = ()
 
     def held(self, column: int) -> tuple[Held, ...]:
         """What each note of a column has in each state."""
@@ -92,9 +95,9 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
     string = np.array([place.string for place in places], np.int64)[:, None]
     fret = np.array([place.fret for place in places], np.int64)[:, None]
     singles = hold(task.guitar, STATE_FINGER, string, fret, fret + 1 - STATE_FINGER - STATE_OFFSET)
-    costs = np.where(
-        out_of_reach(singles, spreads(task.hand), task.guitar.last_fret), IMPOSSIBLE, STATE_COST
-    )
+    hand = hand_tables(task.hand)
+    state = hand.off_its_fret[STATE_FINGER, STATE_OFFSET] + hand.weak[STATE_FINGER]
+    costs = np.where(out_of_reach(singles, hand, task.guitar.last_fret), IMPOSSIBLE, state)
     _keep_pins(costs, singles, task)
     lost = costs.min(axis=1) >= IMPOSSIBLE
     for notes in columns:
@@ -118,8 +121,9 @@ def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTr
         Trellis(nodes, [], labels),
     )
     if free[0]:
-        nodes[0] = nodes[0] + open_position_cost(lattice.held(0)[0].place)
-    return replace(lattice, trellis=Trellis(nodes, _steps(lattice, task), labels))
+        nodes[0] = nodes[0] + open_position_cost(lattice.held(0)[0].place, hand)
+    trellis = Trellis(nodes, _steps(lattice, task), labels)
+    return replace(lattice, trellis=trellis, ahead=_ahead(lattice, hand))
 
 
 def _stopped(
@@ -166,7 +170,7 @@ def _keep_pins(costs: Array, singles: Held, task: HandTask) -> None:
 def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
     """The step into every column; the first is not read."""
     count = len(lattice.columns)
-    spread = spreads(task.hand)
+    hand = hand_tables(task.hand)
     steps: list[Array] = [np.zeros((0, 0), np.int64)] * count
     alone = np.array([column not in lattice.grips for column in range(count)], bool)
     plain = np.flatnonzero(alone[1:] & alone[:-1]) + 1
@@ -185,7 +189,7 @@ def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
             lattice.singles.rows(notes[columns]).after(),
             lattice.hurry[columns, None, None],
             lattice.free[columns, None, None],
-            spread,
+            hand,
             lattice.slur[columns, None, None],
         )
         table[start : start + _CHUNK] = sum(terms.values())
@@ -197,11 +201,41 @@ def _steps(lattice: FingeringTrellis, task: HandTask) -> list[Array]:
             [held.after() for held in lattice.held(column)],
             lattice.hurry[column],
             lattice.free[column],
-            spread,
+            hand,
             lattice.slur[column],
         )
         steps[column] = np.minimum(sum(terms.values()), IMPOSSIBLE)
     return steps
+
+
+def _ahead(lattice: FingeringTrellis, hand: HandTables) -> list[Array | None]:
+    """What each column costs with the one two before it, where no open string lies between."""
+    count = len(lattice.columns)
+    costs: list[Array | None] = [None] * count
+    alone = np.array([column not in lattice.grips for column in range(count)], bool)
+    at = np.flatnonzero(alone[2:] & alone[:-2] & ~lattice.free[2:] & ~lattice.free[1:-1]) + 2
+    if not len(at):
+        return costs
+    notes = np.array([notes[0] for notes in lattice.columns], np.int64)
+    place = lattice.singles.string[:, 0] * 64 + lattice.singles.fret[:, 0]
+    hurries, hurry = np.unique(lattice.hurry, return_inverse=True)
+    key = (place[notes[at - 2]] << 10 | place[notes[at]]) * len(hurries) + hurry[at]
+    _, first, which = np.unique(key, return_index=True, return_inverse=True)
+    table = np.empty((len(first), len(STATE_FINGER), len(STATE_FINGER)), np.int64)
+    for start in range(0, len(first), _CHUNK):
+        columns = at[first[start : start + _CHUNK]]
+        terms = ahead_terms(
+            lattice.singles.rows(notes[columns - 2]).before(),
+            lattice.singles.rows(notes[columns]).after(),
+            lattice.hurry[columns, None, None],
+            hand,
+        )
+        table[start : start + _CHUNK] = sum(terms.values())
+    dear = table.any(axis=(1, 2))
+    for column, row in zip(at.tolist(), which.tolist(), strict=True):
+        if dear[row]:
+            costs[column] = table[row]
+    return costs
 
 
 def _no_finger(index: int, place: Position, task: HandTask) -> HandError:

@@ -18,59 +18,108 @@ arpeggios and sweep shapes win (see docs/hands.md).
 
 from __future__ import annotations
 
+from dataclasses import dataclass, fields, replace
+from functools import lru_cache
+
+from lickwright.errors import HandError
+from lickwright.neck import HandProfile
+
 #: Dearer than any path; sums of it over a long line still fit in 64 bits.
 IMPOSSIBLE = 10**12
-
-#: (finger, frets off its own) -> cost of stopping a string there.  The order is that of the
-#: states: the earlier wins a tie.
-OFFSETS: dict[tuple[int, int], int] = {
-    (1, 0): 0,
-    (1, -1): 900,  # the index reaches back
-    (2, 0): 0,
-    (2, 1): 100,  # as in two whole steps on one string: 1-2-4
-    (2, -1): 1600,
-    (3, 0): 0,
-    (3, 1): 800,
-    (3, -1): 1600,
-    (3, -2): 3200,  # crowded together, as three fingers on one fret
-    (4, 0): 0,
-    (4, 1): 400,  # the little finger extends most easily
-    (4, -1): 1600,
-    (4, 2): 1200,
-    (4, -2): 3200,
-}
-WEAK_FINGER: dict[int, int] = {1: 0, 2: 0, 3: 30, 4: 60}
+#: No weight is greater.
+MOST = 10**6
 
 #: Hand moves to another place.
 PIVOT_MM = 30.0  # the hand turns about the thumb; further is a shift
-PIVOT = 1000
-SHIFT = 1300
-MOVE_PER_MM = 20
-NO_GUIDE_FINGER = 100  # along a string, from one finger to another
-NO_GUIDE_STRING = 500  # from string to string: nothing leads the hand
+
+
+@dataclass(frozen=True, slots=True)
+class HandWeights:
+    """What weighs how much for one player.
+
+    Parameters
+    ----------
+    index_back, middle_on, middle_back, ring_on, ring_back, ring_two_back, little_on, little_two_on,
+    little_back, little_two_back : a finger stops a fret that is not its own.
+    ring, little : each note of a weaker finger.
+    pivot, shift, move_per_mm : the hand turns about the thumb, or moves whole; and for each mm.
+    unguided_along, unguided_across : no finger keeps its string through a shift.
+    unguided_ahead : none does over two notes either.
+    off_open_position : after an open string the hand lies in position 2 to 4.
+    slide_with_hand, slide : one finger to another fret of its string.
+    leap_with_hand, jump : one finger to another string and fret, moved by the hand or alone.
+    roll_index, roll_middle, roll_ring, roll_little : a finger to the same fret of the next string.
+    barre, barre_per_string : the index lies over strings that are not neighbours.
+    stretch_per_mm, stretch_across_per_mm : beyond a comfortable spread, on one string or two.
+    stacked : two fingers on one fret, the higher on the thinner string.
+    crossed, crossed_on_one_fret : the higher finger behind the lower; or level, on the thicker.
+    swap : another finger takes over the note that sounds.
+    let_go : no finger keeps its string from grip to grip.
+    needed_again : a finger moves by itself between two notes that one other note parts.
+    slur_broken, slur_moved : a slur that the hand cannot make, or only by moving.
+    """
+
+    index_back: int = 900
+    middle_on: int = 110  # as in two whole steps on one string: 1-2-4
+    middle_back: int = 1600
+    ring_on: int = 800
+    ring_back: int = 1600
+    ring_two_back: int = 3100  # crowded together, as three fingers on one fret
+    little_on: int = 400  # the little finger extends most easily
+    little_two_on: int = 1200
+    little_back: int = 1600
+    little_two_back: int = 3200
+    ring: int = 30
+    little: int = 150
+    pivot: int = 900
+    shift: int = 1300
+    move_per_mm: int = 27
+    unguided_along: int = 100
+    unguided_across: int = 500  # from string to string nothing leads the hand
+    unguided_ahead: int = 150
+    off_open_position: int = 280
+    slide_with_hand: int = 400
+    slide: int = 1750
+    leap_with_hand: int = 600
+    jump: int = 1400
+    roll_index: int = 300
+    roll_middle: int = 530
+    roll_ring: int = 400
+    roll_little: int = 900
+    barre: int = 600
+    barre_per_string: int = 200
+    stretch_per_mm: int = 63
+    stretch_across_per_mm: int = 30  # the finger behind may leave at once
+    stacked: int = 620
+    crossed: int = 1580
+    crossed_on_one_fret: int = 1200
+    swap: int = 1200
+    let_go: int = 2000
+    needed_again: int = 300
+    slur_broken: int = 20_000
+    slur_moved: int = 2000
+
+
+#: (finger, frets off its own) -> the weight of stopping a string there; none on its own fret.  The
+#: order is that of the states: the earlier wins a tie.
+OFFSETS: dict[tuple[int, int], str | None] = {
+    (1, 0): None,
+    (1, -1): "index_back",
+    (2, 0): None,
+    (2, 1): "middle_on",
+    (2, -1): "middle_back",
+    (3, 0): None,
+    (3, 1): "ring_on",
+    (3, -1): "ring_back",
+    (3, -2): "ring_two_back",
+    (4, 0): None,
+    (4, 1): "little_on",
+    (4, -1): "little_back",
+    (4, 2): "little_two_on",
+    (4, -2): "little_two_back",
+}
 #: After an open string the hand belongs in first position, where finger and fret agree.
-OFF_OPEN_POSITION = 250
 LAST_OPEN_PLACE = 4  # higher up, open strings are a colour and ask for no place
-
-#: One finger plays two notes running.
-GUIDE_SLIDE = 400  # along its string, while the hand moves with it
-FINGER_SLIDE = 1400  # along its string, while the hand stays
-SAME_FINGER_JUMP = 2000  # to another string
-ROLL: dict[int, int] = {1: 300, 2: 550, 3: 400, 4: 900}  # same fret, neighbouring string
-INDEX_BARRE = 600  # index lies over strings that are not neighbours
-BARRE_PER_STRING = 200
-
-#: Two fingers in one place.
-STRETCH_PER_MM = 60  # beyond a comfortable spread, on one string
-STRETCH_ACROSS_PER_MM = 30  # to another string: the finger behind may leave at once
-STACKED = 500  # on one fret, the higher finger on the thinner string
-CROSSED_FINGERS = 1500  # the higher finger on the lower fret
-CROSSED_ON_ONE_FRET = 800  # the higher finger on the thicker string
-FINGER_SWAP = 1200  # another finger on the note that sounds
-
-#: A slur that the hand cannot make: a slide by two fingers, a hammer-on by one.
-SLUR_BROKEN = 20_000
-SLUR_MOVED = 2000  # the hand moves inside a hammer-on or pull-off
 
 #: Haste: 1 at this time from note to note, within these bounds.
 UNHURRIED_S = 0.25
@@ -78,14 +127,49 @@ HASTE_BOUNDS = (0.5, 4.0)
 LARGE_MOVE = 0.5  # power of the haste for shifts: the hand speeds up with the notes...
 SMALL_MOVE = 0.25  # ... and for pivots and rolls, which hurry costs least
 
+
+@lru_cache(maxsize=64)
+def weights_of(hand: HandProfile) -> HandWeights:
+    """The weights of a player's hand: the usual ones but for its habits.
+
+    Returns
+    -------
+    HandWeights
+
+    Raises
+    ------
+    HandError
+        When a habit is of no weight that there is, or below 0.
+
+    Examples
+    --------
+    >>> from lickwright.neck import hand_profile
+    >>> weights_of(hand_profile("medium")) == HandWeights()
+    True
+    """
+    known = {field.name for field in fields(HandWeights)}
+    for name, value in hand.habits:
+        if name not in known:
+            raise HandError(
+                f"the hand '{hand.name}' has a habit '{name}' that no finger has",
+                mend="Use the names of the weights in docs/hands.md",
+            )
+        if not 0 <= value <= MOST:
+            raise HandError(
+                f"the hand '{hand.name}' has a weight of {value} for '{name}'",
+                mend=f"Give a whole number from 0 to {MOST}",
+            )
+    return replace(HandWeights(), **dict(hand.habits))
+
+
 #: Choosing strings as well: what speaks against one place of a note rather than another.
 OPEN_STRING = 300  # it rings on, and takes no vibrato
 STRING_SKIP = 250  # for each string left out between two notes
 UP_THE_NECK = 5  # for each fret: of equals, the lower place
 
-#: Between moments of several notes a term is the dearest over pairs of notes; of this one the
+#: Between moments of several notes a term is the dearest over pairs of notes; of these the
 #: cheapest, since one finger that keeps its string guides the whole hand.
-CHEAPEST_PAIR = "no guide finger"
+CHEAPEST_PAIR = ("no guide finger", "grip let go")
 
 #: Every term with its reason, in the order in which they are told.
 TERMS: dict[str, str] = {
@@ -94,9 +178,12 @@ TERMS: dict[str, str] = {
     "pivot": "the hand turns about the thumb to a neighbouring position",
     "shift": "the whole hand moves",
     "no guide finger": "no finger keeps its string through the shift",
+    "no guide ahead": "no finger finds its string again after a shift",
+    "grip let go": "no finger keeps its string from grip to grip",
     "off open position": "beside open strings each finger has the fret of its number",
     "slide": "one finger slides from note to note",
     "jump": "one finger leaps to another string",
+    "needed again": "a finger is needed at another fret two notes later",
     "roll": "one finger rolls to the neighbouring string",
     "barre": "the finger lies across strings",
     "stretch": "two fingers are spread beyond comfort",

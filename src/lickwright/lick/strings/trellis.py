@@ -31,11 +31,11 @@ from lickwright.lick.fingering import (
     Trellis,
     find_grips,
     grip_terms,
+    hand_tables,
     haste,
     hold,
     moment_terms,
     out_of_reach,
-    spreads,
 )
 from lickwright.neck import Position
 
@@ -102,11 +102,11 @@ def _column(moment: Moment, task: HandTask, places: Sequence[Sequence[Position]]
         )
         for k in range(len(moment.notes))
     )
-    spread = spreads(task.hand)
-    node = sum(grip_terms(held, spread).values(), np.zeros(len(states), np.int64))
+    hand = hand_tables(task.hand)
+    node = sum(grip_terms(held, hand).values(), np.zeros(len(states), np.int64))
     for note in held:
         node += UP_THE_NECK * note.fret + OPEN_STRING * (note.finger == 0)
-        lost = (note.finger > 0) & out_of_reach(note, spread, task.guitar.last_fret)
+        lost = (note.finger > 0) & out_of_reach(note, hand, task.guitar.last_fret)
         node = np.where(lost, IMPOSSIBLE, node)
     node = np.minimum(node, IMPOSSIBLE)
     if node.min() >= IMPOSSIBLE:
@@ -151,7 +151,7 @@ def _step(a: StringColumn, b: StringColumn, seconds: float | None, task: HandTas
         [held.after() for held in b.held],
         haste(np.array(UNHURRIED_S if seconds is None else seconds)),
         a.open[:, None],
-        spreads(task.hand),
+        hand_tables(task.hand),
         np.zeros((), np.int64),
     )
     total = np.minimum(sum(terms.values()), IMPOSSIBLE)

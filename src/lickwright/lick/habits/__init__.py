@@ -1,0 +1,1 @@
+"""How does one player's hand differ from the usual one?"""
