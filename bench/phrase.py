@@ -15,6 +15,7 @@ guide         share of chord beats (first notes of chords) on a guide tone of th
 lands         whether the last note is a chord tone on a strong beat, held for a beat or longer
 high          notes at fret 19 or above on strings 5 and 6
 loop          semitones from the last note of the line back to its first
+away          semitones between the mean pitch of a chord's line and the lick's, mean
 travel        mm that the left hand moves at the least, for a chord
 seconds       processor time for a line, caches as they come
 """
@@ -36,7 +37,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "changes"))
 from hand_travel import least_travel_mm
 from progressions import PROGRESSIONS
 
-from lickwright.changes.carry import carry
+from lickwright.changes.carry import NO_WISH, CarryWish, carry
 from lickwright.changes.lines import CarryCosts
 from lickwright.changes.progression import Changes, held_on, parse_changes
 from lickwright.errors import LickwrightError
@@ -131,20 +132,43 @@ class Figures:
     lands: bool
     high: int
     loop: int
+    away: float
     travel: float
     seconds: float
 
 
-def figures(source: Source, way: str, name: str, changes: Changes, costs: CarryCosts) -> Figures:
+def figures(
+    source: Source,
+    way: str,
+    name: str,
+    changes: Changes,
+    costs: CarryCosts,
+    asked: bool,
+) -> Figures:
     start = time.process_time()
+    can_turn = way == "idea" and source.name != "merged"
     carried = carry(
-        source.lick, changes, way, triads=source.triads, source=source.chord, costs=costs
+        source.lick,
+        changes,
+        way,
+        triads=source.triads,
+        source=source.chord,
+        costs=costs,
+        wish=CarryWish(guides=True, turned=can_turn) if asked else NO_WISH,
+        landing="guide tone" if asked else None,
     )
     seconds = time.process_time() - start
-    return measured(carried.lick, changes, (source.name, way, name), seconds)
+    return measured(source.lick, carried.lick, changes, (source.name, way, name), seconds, asked)
 
 
-def measured(line: Lick, changes: Changes, label: tuple[str, str, str], seconds: float) -> Figures:
+def measured(
+    lick: Lick,
+    line: Lick,
+    changes: Changes,
+    label: tuple[str, str, str],
+    seconds: float,
+    asked: bool,
+) -> Figures:
     """The figures of a line over its changes."""
     chords = held_on(changes).chords
     under = [line.notes_in(chord.onset, chord.end) for chord in chords]
@@ -157,11 +181,16 @@ def measured(line: Lick, changes: Changes, label: tuple[str, str, str], seconds:
     last, (chord, _) = line.notes[-1], own[-1]
     bar = changes.bars[-1]
     meter = Meter.of(bar.beats, bar.unit)
+    home = mean(n.pitch.midi for n in lick.notes)
     held = last.duration >= meter.beat
     lands = (
         held
         and meter.is_strong(last.onset - bar.onset)
-        and bool(chord.chord.mask >> last.pitch.midi % 12 & 1)
+        and (
+            last.pitch.midi % 12 in guide_tones(chord.chord)
+            if asked
+            else bool(chord.chord.mask >> last.pitch.midi % 12 & 1)
+        )
     )
     return Figures(
         *label,
@@ -173,6 +202,7 @@ def measured(line: Lick, changes: Changes, label: tuple[str, str, str], seconds:
         lands=lands,
         high=sum(n.position.fret >= 19 and n.position.string >= 5 for n in line.notes),
         loop=abs(line.notes[0].pitch.midi - last.pitch.midi),
+        away=mean(abs(mean(n.pitch.midi for n in notes) - home) for _, notes in own),
         travel=least_travel_mm([n.position for n in line.notes]) / len(chords),
         seconds=seconds,
     )
@@ -183,13 +213,14 @@ def every_line(
     ways: Sequence[str],
     rows: Sequence[tuple[str, str, str, str]],
     costs: CarryCosts,
+    asked: bool,
 ) -> Iterator[Figures]:
     for source in sources:
         for way in ways:
             for name, text, key, meter in rows:
                 changes = parse_changes(text, key, meter)
                 try:
-                    yield figures(source, way, name, changes, costs)
+                    yield figures(source, way, name, changes, costs, asked)
                 except LickwrightError as error:  # said, and not counted
                     print(f"# {source.name} {way} {name}: {error}", file=sys.stderr)
 
@@ -197,7 +228,8 @@ def every_line(
 HEAD = (
     f"{'lick':>10} {'way':>9} {'lines':>5} {'join':>5} {'worst':>5} {'step':>5} {'same':>5}"
     f" {'third+':>6} {'worst':>5} {'guide':>5} {'worst':>5} {'lands':>5} {'high':>5} {'worst':>5}"
-    f" {'loop':>5} {'worst':>5} {'travel':>6} {'worst':>6} {'sec':>6} {'worst':>6}"
+    f" {'loop':>5} {'worst':>5} {'away':>5} {'worst':>5} {'travel':>6} {'worst':>6}"
+    f" {'sec':>6} {'worst':>6}"
 )
 
 
@@ -213,7 +245,8 @@ def row(lick: str, way: str, lines: Sequence[Figures]) -> str:
         f" {average('step'):5.0%} {average('same'):5.0%} {average('beyond'):6.0%}"
         f" {most('beyond'):5.0%} {average('guide'):5.0%} {min(x.guide for x in lines):5.0%}"
         f" {average('lands'):5.0%} {average('high'):5.2f} {most('high'):5.0f}"
-        f" {average('loop'):5.1f} {most('loop'):5.0f} {average('travel'):6.0f}"
+        f" {average('loop'):5.1f} {most('loop'):5.0f} {average('away'):5.1f}"
+        f" {most('away'):5.1f} {average('travel'):6.0f}"
         f" {most('travel'):6.0f} {average('seconds'):6.2f} {most('seconds'):6.2f}"
     )
 
@@ -238,6 +271,12 @@ def main() -> None:
     parser.add_argument("--few", type=int, default=0, help="only every Nth progression")
     parser.add_argument("--sixty-four", action="store_true")
     parser.add_argument("--costs", default="", help="weights to try: leap=400,same_note=20")
+    parser.add_argument(
+        "--asked",
+        action="store_true",
+        help="ask for guide tones on chord beats and a landing on one; by idea a lick of triads"
+        " run by run may be turned round",
+    )
     parser.add_argument("--json", action="store_true")
     args = parser.parse_args()
     if args.sixty_four:
@@ -249,7 +288,7 @@ def main() -> None:
     sources = [source for source in licks() if wanted is None or source.name in wanted]
     weights = dict(word.split("=") for word in args.costs.split(",") if word)
     costs = replace(CarryCosts(), **{name: int(value) for name, value in weights.items()})
-    lines = list(every_line(sources, args.ways.split(","), rows, costs))
+    lines = list(every_line(sources, args.ways.split(","), rows, costs, args.asked))
     if args.json:
         print(json.dumps([asdict(line) for line in lines], indent=1))
         return
