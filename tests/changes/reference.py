@@ -63,6 +63,8 @@ def _every_way(task: IdeaTask) -> Iterator[tuple[int, End, End, int]]:
             for picked in stroke_book(task.picking).lines(line):
                 ranks = [rank for rank, _, _ in chosen]
                 terms = idea_terms(task, plan, group, shapes, ranks, hold, picked)
+                midi = [guitar.midi_at(place) for place in line]
+                turn = (midi[1] > midi[0]) - (midi[1] < midi[0])
                 first, last = (
                     End(
                         hold[plan.column(plan.steps[at])],
@@ -70,6 +72,7 @@ def _every_way(task: IdeaTask) -> Iterator[tuple[int, End, End, int]]:
                         line[at].fret,
                         picked.strokes[at],
                         run,
+                        turn if at == 0 else 0,
                     )
                     for at, run in ((0, picked.first), (-1, picked.last))
                 )

@@ -150,7 +150,7 @@ def test_transposing_changes_key_and_window_never_costs_more(pair, up):
     Terms in mm are let go, since frets are closer up the neck.
     """
     interval = parse_interval(up)
-    costs = CarryCosts(register=0, place=0, shape=0, travel=0)
+    costs = CarryCosts(register=0, far_off=0, high_on_low=0, place=0, shape=0, travel=0)
     guitar = Guitar(frets=30)
     text = "Dm9 | G13 | Cmaj9 | A7b9"
     here = parse_changes(text, "C major")

@@ -36,7 +36,15 @@ PickedEnd = tuple[int, Stroke | None, str]
 
 def apart() -> CarryCosts:
     """Weights by which a sum tells what is in it."""
-    return CarryCosts(travel=10, leap=1_000, same_note=7, wide_string_change=100_000, stroke=1)
+    return CarryCosts(
+        travel=10,
+        leap=1_000,
+        far_leap=10_000,
+        unanswered=1_000_000,
+        same_note=7,
+        wide_string_change=100_000,
+        stroke=1,
+    )
 
 
 def joins(picking: Picking = Picking.SWEEP, costs: CarryCosts | None = None) -> Joins:
@@ -75,8 +83,21 @@ def test_the_hand_pays_for_its_way_in_tenths_of_a_millimetre() -> None:
 
 def test_a_whole_step_is_no_leap_and_each_half_step_beyond_counts() -> None:
     leaps = [terms(end(fret=5), end(fret=5 + step))["leap"] for step in range(6)]
-    assert leaps == [0, 0, 0, 1_000, 2_000, 3_000]
+    assert leaps == [0, 0, 0, 1_000, 2_000, 13_000]  # beyond a major third on top of that
     assert terms(end(fret=9), end(fret=5))["leap"] == 2_000  # downwards as well
+
+
+def test_a_leap_beyond_a_third_is_answered_the_other_way() -> None:
+    def price(step: int, turn: int) -> int:
+        leave, enter = end(fret=9), replace(end(fret=9 + step), turn=turn)
+        matrix = joins().matrix(np.array([leave.code]), np.array([enter.code]))
+        found = terms(leave, enter)
+        assert matrix[0, 0] == sum(found.values())
+        return found["leap not answered"]
+
+    assert price(5, 1) == price(-5, -1) == 1_000_000
+    assert price(5, -1) == price(-5, 1) == price(5, 0) == 0
+    assert price(4, 1) == price(-4, -1) == 0  # a third asks for no answer
 
 
 def test_a_step_is_heard_and_not_seen() -> None:

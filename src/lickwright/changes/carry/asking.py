@@ -26,7 +26,7 @@ from lickwright.changes.idea import (
 )
 from lickwright.changes.lines import (
     PickingTask,
-    clarity_of,
+    standing_of,
 )
 from lickwright.changes.progression import (
     ChordRole,
@@ -72,7 +72,8 @@ def chord_tasks(task: CarryTask, fillings: Sequence[Filling]) -> list[ChordTask]
         idea = idea_of(task.lick, task.triads)
     asked: list[ChordTask] = []
     before: ChordTask | None = None
-    for role, filling in zip(analyse(task.changes), fillings, strict=True):
+    roles = analyse(task.changes)[: len(fillings)]
+    for role, filling in zip(roles, fillings, strict=True):
         placed = role.placed
         try:
             before = _chord_task(task, idea, role, filling, before)
@@ -110,23 +111,46 @@ def _more_groups(
     """Triads of the chord before, and of the lick, that bear this chord out too."""
     voices = sorted({idea.steps[source].voice for source in asked.sources})
     size = len(voices)
-    clearest = clearest_groups(asked.chord, asked.key, asked.scale_mask, size, task.costs)
+    clearest = _clearest(asked, size)
     seen = [set(group) for group in clearest]
     groups = [tuple(task.triads[voice] for voice in voices)]
     if before is not None:
         groups += before.more
-        groups += clearest_groups(before.chord, before.key, before.scale_mask, size, task.costs)
+        groups += _clearest(before, size)
     more: list[Group] = []
     for group in groups:
         mask = mask_of(note.pc for triad in group for note in triad.notes)
         if (
             len(group) == size
             and set(group) not in seen
-            and clarity_of(mask, asked.chord, asked.key).holds == "yes"
+            and _suits(asked, group, mask)
+            and standing_of(mask, asked.chord).holds == "yes"
         ):
             more.append(group)
             seen.append(set(group))
     return tuple(more[: MORE_GROUPS[size]])
+
+
+def _clearest(asked: IdeaTask, size: int) -> tuple[Group, ...]:
+    return clearest_groups(
+        asked.chord,
+        asked.key,
+        asked.scale_mask,
+        size,
+        asked.costs,
+        asked.home.bounds,
+        asked.families,
+    )
+
+
+def _suits(asked: IdeaTask, group: Group, mask: int) -> bool:
+    """Whether triads are of the families and the tones that are asked for."""
+    bounds = asked.home.bounds
+    return (
+        not mask & bounds.avoided
+        and mask & bounds.required == bounds.required
+        and (not asked.families or all(triad.quality in asked.families for triad in group))
+    )
 
 
 def _picking_task(task: CarryTask, placed: PlacedChord, filling: Filling) -> PickingTask:
@@ -166,7 +190,7 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
     scale = role.scales[0] if role.scales else None
     return IdeaTask(
         idea,
-        task.home(placed.chord, filling),
+        task.home(placed, filling),
         filling.sources,
         placed.chord,
         placed.key,
@@ -174,11 +198,12 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
         _picking_task(task, placed, filling),
         task.guitar,
         task.hand,
-        task.costs,
+        task.costs_in(placed.bar),
         groups,
         task.triads if task.is_own_chord(placed.chord) else (),
         frets,
         strings,
+        families=task.wish_in(placed.bar).families or (),
     )
 
 
@@ -190,7 +215,7 @@ def _merged_task(
     scale = role.scales[0] if role.scales else None
     return MergedTask(
         idea,
-        task.home(placed.chord, filling),
+        task.home(placed, filling),
         filling.sources,
         placed.chord,
         placed.key,
@@ -198,12 +223,13 @@ def _merged_task(
         _picking_task(task, placed, filling),
         task.guitar,
         task.hand,
-        task.costs,
+        task.costs_in(placed.bar),
         task.pin(placed.bar).triads or (),
         task.is_own_chord(placed.chord),
         task.keeps_strokes,
         frets,
         strings,
+        families=task.wish_in(placed.bar).families or (),
     )
 
 
@@ -260,13 +286,13 @@ def moved_task(
     return MoveTask(
         tuple(task.lick.notes[source] for source in filling.sources),
         tuple(pitches),
-        task.home(placed.chord, filling),
+        task.home(placed, filling),
         placed.chord,
         placed.key,
         _picking_task(task, placed, filling),
         task.guitar,
         task.hand,
-        task.costs,
+        task.costs_in(placed.bar),
         frets,
         strings,
     )

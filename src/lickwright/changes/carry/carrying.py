@@ -23,9 +23,16 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from lickwright.changes.carry.filling import Filling, carried_parts, cut_parts, fill_chords
+from lickwright.changes.carry.landing import (
+    landed_changes,
+    landed_fillings,
+    landing_in_words,
+    voiced,
+)
 from lickwright.changes.carry.pools import pools_for
 from lickwright.changes.carry.reasons import Choice, choices_of
 from lickwright.changes.carry.task import CarryPin, CarryTask, CarryWay, read_way, shares_strokes
+from lickwright.changes.carry.wishes import NO_WISH, CarryWish
 from lickwright.changes.lines import Candidate, CarryCosts, Pool
 from lickwright.changes.paths import ways_in_order
 from lickwright.changes.progression import Changes, bar_and_beat, held_on
@@ -33,7 +40,7 @@ from lickwright.errors import HandError
 from lickwright.lick import Lick, LickNote
 from lickwright.lick.fingering import assign_fingers
 from lickwright.lick.hands import fingered_notes
-from lickwright.lick.phrase import PartFilling
+from lickwright.lick.phrase import Landing, PartFilling, parse_landing
 from lickwright.lick.picking import Picking, read_policy
 from lickwright.neck import Guitar, HandProfile, Position, Span, hand_profile
 from lickwright.theory import Chord, Key, Triad, parse_chord, pitch_from_midi
@@ -82,6 +89,8 @@ def carry(
     pins: Mapping[int, CarryPin] | None = None,
     costs: CarryCosts = _USUAL_COSTS,
     filled: PartFilling | str = PartFilling.ROUND,
+    wish: CarryWish = NO_WISH,
+    landing: Landing | str | None = None,
 ) -> Carried:
     """The best way to carry a lick through changes.
 
@@ -102,6 +111,8 @@ def carry(
     costs : what the best way weighs.
     filled : what fills the time of a chord after the last whole lick: ``"round"``, the lick again
         as far as it goes; ``"held"``, its last note; ``"rest"``.
+    wish : what else is asked of the whole line.
+    landing : where the line lands under its last chord, such as ``"guide tone on 3"``.
 
     Raises
     ------
@@ -125,6 +136,8 @@ def carry(
         pins=pins,
         costs=costs,
         filled=filled,
+        wish=wish,
+        landing=landing,
     )[0]
 
 
@@ -146,13 +159,17 @@ def carry_ways(
     pins: Mapping[int, CarryPin] | None = None,
     costs: CarryCosts = _USUAL_COSTS,
     filled: PartFilling | str = PartFilling.ROUND,
+    wish: CarryWish = NO_WISH,
+    landing: Landing | str | None = None,
 ) -> list[Carried]:
     """The ``k`` best ways, the best first; parameters and errors as in :func:`carry`."""
     if k < 1:
         raise HandError(f"{k} ways were asked for", mend="Ask for 1 or more")
+    landing = parse_landing(landing) if isinstance(landing, str) else landing
+    whole = held_on(changes)
     task = CarryTask(
         lick,
-        held_on(changes),
+        whole if landing is None else landed_changes(whole, landing),
         read_way(way),
         tuple(triads),
         parse_chord(source) if isinstance(source, str) else source,
@@ -166,8 +183,14 @@ def carry_ways(
         costs,
         PartFilling(filled),
         shares_strokes(lick),
+        wish,
+        landing,
+        landing is not None and landed_changes(whole, landing) != whole,
     )
-    fillings = fill_chords(lick, task.changes, task.filled)
+    if landing is None:
+        fillings = fill_chords(lick, task.changes, task.filled)
+    else:
+        fillings = landed_fillings(task)
     found = list(islice(_distinct_lines(task, pools_for(task, fillings, k)), k))
     if not found and task.keeps_strokes:
         task = replace(task, keeps_strokes=False)
@@ -200,6 +223,8 @@ def _carried(
     cost: int,
     tempo_bpm: float | None,
 ) -> Carried:
+    if task.landing is not None:
+        chosen = [*chosen[:-1], voiced(chosen[-1], chosen[-2].triads if len(chosen) > 1 else ())]
     notes = [
         note
         for filling, candidate in zip(fillings, chosen, strict=True)
@@ -221,7 +246,32 @@ def _carried(
         carried_parts(task.lick, fillings, task.changes.length),
     )
     choices = choices_of(task, fillings, chosen)
+    if task.landing is not None:
+        choices = _with_landing(task, choices, chosen)
     return Carried(_in_parts(line), choices, cost, tuple(_cut_in_words(task, fillings)))
+
+
+def _with_landing(
+    task: CarryTask, choices: tuple[Choice, ...], chosen: Sequence[Candidate]
+) -> tuple[Choice, ...]:
+    """The choices of the chords as they are written: the landing counts to its chord."""
+    *before, landed = choices
+    said = landing_in_words(task, landed.placed, chosen[-1], landed.step or 0)
+    if not task.landing_cuts:
+        return (*before, replace(landed, why=(said,)))
+    last = before[-1]
+    terms = dict(last.terms)
+    for name, cost in landed.terms:
+        terms[name] = terms.get(name, 0) + cost
+    whole = replace(
+        last,
+        placed=replace(last.placed, length=last.placed.length + landed.placed.length),
+        travel_mm=last.travel_mm + landed.travel_mm,
+        terms=tuple(terms.items()),
+        why=(*last.why, said),
+        outside=(*last.outside, *landed.outside),
+    )
+    return (*before[:-1], whole)
 
 
 def _in_parts(line: Lick) -> Lick:

@@ -24,6 +24,7 @@ from lickwright.changes.lines import (
     clarity_of,
     new_strokes_cost,
     stroke_book,
+    turn_of,
 )
 from lickwright.errors import TheoryError
 from lickwright.lick import LickNote
@@ -213,6 +214,7 @@ def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Can
                     ("strokes", line.points * costs.stroke + anew),
                 ),
                 members=tuple(note.belongs.triads for note in task.notes),
+                turn=turn_of(midi),
             )
 
 

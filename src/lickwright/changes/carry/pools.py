@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from lickwright.changes.carry.asking import ChordTask, chord_tasks, moved_task
 from lickwright.changes.carry.filling import Filling
+from lickwright.changes.carry.landing import landing_candidates
 from lickwright.changes.carry.moving import (
     MoveTask,
     grips,
@@ -19,18 +20,23 @@ from lickwright.changes.idea import (
     MergedTask,
     idea_pool,
     merged_candidates,
+    turned_idea,
 )
 from lickwright.changes.lines import (
+    FREE,
+    TURNED,
     Candidate,
     Pool,
     clarity_of,
     pool_of,
 )
+from lickwright.changes.paths import Layer
 from lickwright.changes.progression import (
     ChordRole,
     analyse,
 )
 from lickwright.errors import NeckError
+from lickwright.lick.picking import opposite
 from lickwright.neck import Position
 from lickwright.theory import (
     NoteName,
@@ -54,24 +60,62 @@ def pools_for(task: CarryTask, fillings: Sequence[Filling], k: int) -> list[Pool
     pools = []
     sounding: list[KeptLine] = []
     roles = analyse(task.changes)
-    asked_of = chord_tasks(task, fillings)
-    for role, filling, asked in zip(roles, fillings, asked_of, strict=True):
+    lines = fillings if task.landing is None else fillings[:-1]
+    asked_of = chord_tasks(task, lines)
+    for role, filling, asked in zip(roles[: len(lines)], lines, asked_of, strict=True):
         placed = role.placed
         if isinstance(asked, IdeaTask):
             if asked not in seen:
                 seen[asked] = idea_pool(asked, k)
             pool = seen[asked]
+            if task.wish_in(placed.bar).turned:
+                pool = _with_turned(pool, asked, k)
         else:
             found = _candidates(task, role, filling, asked, sounding)
             pool = pool_of(found)
             sounding = list(sounding_lines(found, filling.sources))
         if not len(pool):
+            wish = str(task.wish_in(placed.bar))
             raise NeckError(
-                f"bar {placed.bar}: the lick has no place on this neck over {placed.chord}",
-                mend="Widen the frets or the strings, free the pin, or carry it by idea",
+                f"bar {placed.bar}: the lick has no place on this neck over {placed.chord}"
+                + (f" {wish}" if wish else ""),
+                mend="Widen the frets or the strings, free the pin, or carry it by idea"
+                if not wish
+                else "Ask for less there, or widen the frets or the strings",
             )
         pools.append(pool)
+    if task.landing is not None:
+        pools.append(pool_of(landing_candidates(task, task.changes.chords[-1])))
     return pools
+
+
+def _with_turned(pool: Pool, asked: IdeaTask, k: int) -> Pool:
+    """A pool and, beside it, that of the lick turned round."""
+    import numpy as np
+
+    strokes = tuple(None if s is None else opposite(s) for s in asked.picking.strokes)
+    turned = idea_pool(
+        replace(
+            asked,
+            idea=turned_idea(asked.idea),
+            picking=replace(asked.picking, strokes=strokes),
+        ),
+        k,
+    )
+    count, price = len(pool), asked.costs.turned
+
+    def candidate(index: int) -> Candidate:
+        if index < count:
+            return pool.candidate(index)
+        found = turned.candidate(index - count)
+        return replace(found, terms=(*found.terms, (TURNED, price)))
+
+    layer = Layer(
+        np.concatenate([pool.layer.costs, turned.layer.costs + price]),
+        np.concatenate([pool.layer.entries, turned.layer.entries]),
+        np.concatenate([pool.layer.exits, turned.layer.exits]),
+    )
+    return Pool(layer, candidate, pool.tried + turned.tried)
 
 
 def _candidates(
@@ -96,6 +140,11 @@ def _candidates(
     pinned = task.pin(role.placed.bar).triads
     if pinned is not None:
         found = [one for one in found if set(one.triads) == set(pinned)]
+    bounds = task.home(role.placed, filling).bounds
+    if bounds != FREE:
+        found = [
+            one for one in found if bounds.allow(list(map(task.guitar.midi_at, one.positions)))
+        ]
     kept = [one for one in found if not one.picked.changed] if task.keeps_strokes else []
     return kept or found
 

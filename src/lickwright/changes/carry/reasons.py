@@ -9,8 +9,9 @@ from itertools import pairwise
 from lickwright.changes.carry.filling import Filling
 from lickwright.changes.carry.moves import HandMove, MoveKind, PlayedChord, move_between
 from lickwright.changes.carry.task import CarryTask, CarryWay
-from lickwright.changes.lines import Candidate
+from lickwright.changes.lines import FURTHEST_STEP, TURNED, Candidate
 from lickwright.changes.progression import BarBeat, PlacedChord, bar_and_beat
+from lickwright.lick.phrase import guide_tones
 from lickwright.theory import NoteName, Triad, degree_between
 from lickwright.theory.hearing import Reading
 
@@ -138,7 +139,9 @@ def _choice(
             _heard(placed, candidate),
             *_named(task, move),
             _moves(candidate, before, tenths / 10),
-            *_joined(step, common),
+            *_turned(candidate),
+            *_joined(step, common, candidate.turn),
+            *_led(placed, candidate),
             *_stroked(candidate),
             *_outside_in_words(outside),
         ),
@@ -208,12 +211,25 @@ def _moves(candidate: Candidate, before: Candidate | None, travel_mm: float) -> 
     return f"the hand moves {travel_mm:.0f} mm, to {places}"
 
 
-def _joined(step: int | None, common: Sequence[NoteName]) -> list[str]:
+def _turned(candidate: Candidate) -> list[str]:
+    named = (name for name, _ in candidate.terms)
+    return ["the lick is turned round: a fall for every rise"] if TURNED in named else []
+
+
+def _led(placed: PlacedChord, candidate: Candidate) -> list[str]:
+    """Whether the chord begins on one of its guide tones."""
+    first = candidate.names[0].pc
+    found = [degree for degree, name in guide_tones(placed.chord) if name.pc == first]
+    return [f"it begins on {candidate.names[0]}, a guide tone ({found[0]})"] if found else []
+
+
+def _joined(step: int | None, common: Sequence[NoteName], turn: int) -> list[str]:
     if step is None:
         return []
     size = _STEPS[abs(step)] if abs(step) < len(_STEPS) else f"{abs(step)} semitones"
     way = "" if step == 0 else " up" if step > 0 else " down"
-    said = [f"the line goes on by {size}{way}"]
+    answered = ", and answers the leap the other way" if turn * step < 0 else ""
+    said = [f"the line goes on by {size}{way}{answered if abs(step) > FURTHEST_STEP else ''}"]
     if common:
         said.append(f"common tones: {' '.join(map(str, common))}")
     return said

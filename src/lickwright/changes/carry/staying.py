@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from lickwright.changes.lines import Candidate, clarity_of
+from lickwright.changes.lines import Candidate, standing_of
 from lickwright.lick import Lick
 from lickwright.neck import Guitar, Position
 from lickwright.theory import Chord, Key, Triad, mask_of
@@ -78,4 +78,4 @@ def may_stay(
     if strings is not None and not all(strings[0] <= p.string <= strings[1] for p in positions):
         return False
     mask = mask_of(guitar.midi_at(place) for place in positions)
-    return clarity_of(mask, chord, key).holds == "yes"
+    return standing_of(mask, chord).holds == "yes"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from lickwright.changes.carry.filling import Filling
+from lickwright.changes.carry.wishes import NO_WISH, CarryWish
 from lickwright.changes.lines import (
     CarryCosts,
     HandPlaces,
@@ -16,16 +17,18 @@ from lickwright.changes.lines import (
 )
 from lickwright.changes.progression import (
     Changes,
+    PlacedChord,
 )
 from lickwright.errors import TheoryError, did_you_mean
 from lickwright.lick import Lick, PartLink
-from lickwright.lick.phrase import PartFilling
+from lickwright.lick.phrase import Landing, PartFilling, guide_tones
 from lickwright.lick.picking import Picking, StrokeCosts
 from lickwright.neck import Guitar, HandProfile, Position, Span, fret_window, string_window
 from lickwright.theory import (
     Chord,
     Key,
     Triad,
+    mask_of,
 )
 
 #: Points of the picking hand.
@@ -50,12 +53,14 @@ class CarryPin:
     triads : by voice, for a lick carried by idea.
     frets, strings : windows.
     positions : the very places of the notes, in order; the strokes are found for them.
+    wish : what else is said of this bar.
     """
 
     triads: tuple[Triad, ...] | None = None
     frets: Span | None = None
     strings: Span | None = None
     positions: tuple[Position, ...] | None = None
+    wish: CarryWish = NO_WISH
 
 
 def read_way(way: CarryWay | str) -> CarryWay:
@@ -77,6 +82,9 @@ class CarryTask:
     ----------
     filled : what fills the time of a chord after the last whole lick.
     keeps_strokes : whether no stroke of the lick may be another, since its parts share them.
+    wish : what is said of the whole line.
+    landing : where the line lands under its last chord.
+    landing_cuts : whether the last of the chords is what the landing has cut off the one before.
     """
 
     lick: Lick
@@ -94,6 +102,9 @@ class CarryTask:
     costs: CarryCosts
     filled: PartFilling = PartFilling.ROUND
     keeps_strokes: bool = False
+    wish: CarryWish = NO_WISH
+    landing: Landing | None = None
+    landing_cuts: bool = False
 
     @property
     def joins(self) -> Joins:
@@ -104,10 +115,26 @@ class CarryTask:
         tenths = HandPlaces(self.guitar, self.hand).tenths
         return Joins(open_midi, tenths, self.picking, self.costs, STROKE_POINTS)
 
-    def home(self, chord: Chord, filling: Filling) -> Home:
+    def wish_in(self, bar: int) -> CarryWish:
+        """What is said of the chords that begin in a bar."""
+        return self.pin(bar).wish.over(self.wish)
+
+    def costs_in(self, bar: int) -> CarryCosts:
+        """The weights of the chords that begin in a bar."""
+        return self.wish_in(bar).costs(self.costs)
+
+    def home(self, placed: PlacedChord, filling: Filling) -> Home:
         """What the line of one chord is compared with."""
+        chord = placed.chord
         places = HandPlaces(self.guitar, self.hand)
-        return home_of(self.lick, filling.sources, places, is_own_chord=self.is_own_chord(chord))
+        return home_of(
+            self.lick,
+            filling.sources,
+            places,
+            is_own_chord=self.is_own_chord(chord),
+            guides=mask_of(name.pc for _, name in guide_tones(chord)),
+            bounds=self.wish_in(placed.bar).bounds(chord),
+        )
 
     def is_own_chord(self, chord: Chord) -> bool:
         """Whether the lick was made on this chord."""

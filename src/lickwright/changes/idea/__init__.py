@@ -11,7 +11,7 @@ Nouns:
 from __future__ import annotations
 
 from lickwright.changes.idea.candidates import idea_pool
-from lickwright.changes.idea.idea import Idea, idea_of
+from lickwright.changes.idea.idea import Idea, idea_of, turned_idea
 from lickwright.changes.idea.merged_candidates import MergedTask, merged_candidates
 from lickwright.changes.idea.pieces import MergedIdea, is_merged, merged_idea_of
 from lickwright.changes.idea.plan import IdeaTask
@@ -29,4 +29,5 @@ __all__ = [
     "is_merged",
     "merged_candidates",
     "merged_idea_of",
+    "turned_idea",
 ]

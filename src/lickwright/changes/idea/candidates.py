@@ -26,6 +26,8 @@ from lickwright.changes.lines import (
     pick_code,
     place_codes,
     stroke_book,
+    turn_code,
+    turn_of,
 )
 from lickwright.changes.paths import Layer
 from lickwright.neck import Position
@@ -70,6 +72,7 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
         for at in (0, -1)
     )
     entries |= np.asarray([pick_code(one.strokes[0], one.first) for one in lines])[line]
+    entries |= _turn_codes(plan, chains)[chain]
     exits |= np.asarray([pick_code(one.strokes[-1], one.last) for one in lines])[line]
     kept = keep_cheapest(Layer(cost, entries, exits), k)
     chain, hold, line = chain[kept], hold[kept], line[kept]
@@ -81,13 +84,25 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
     return Pool(Layer(cost[kept], entries[kept], exits[kept]), candidate, tried)
 
 
+def _turn_codes(plan: Plan, chains: Chains) -> Ints:
+    """Of each chain, the share of its entry's code that says where the line goes."""
+    import numpy as np
+
+    if len(plan.steps) < 2:
+        return np.zeros(len(chains), dtype=np.int64)
+    first, second = (chains.note(plan, step, "midi") for step in plan.steps[:2])
+    codes = np.asarray([turn_code(turn) for turn in (-1, 0, 1)], dtype=np.int64)
+    found: Ints = codes[np.sign(second - first) + 1]
+    return found
+
+
 def _cheapest_alike(plan: Plan, chains: Chains, pick: Ints, cost: Ints, k: int) -> Ints:
     """The ``k`` cheapest of all chains that are one to the pick, to the hand and at both ends.
 
     From here on such chains get the same places of the hand and the same strokes at the same
     price, so that the others cannot be part of a best way.
     """
-    keys = [pick]
+    keys = [pick, _turn_codes(plan, chains)]
     for at in (0, -1):
         keys += [chains.note(plan, plan.steps[at], field) for field in ("strings", "frets")]
     for column, table in enumerate(chains.tables):
@@ -216,6 +231,7 @@ def _written_out(
         picked=picked,
         clarity=clarity_of(chord_tone_mask(plan, midi), task.chord, task.key),
         terms=tuple(terms.items()),
+        turn=turn_of(midi),
     )
 
 

@@ -25,7 +25,16 @@ from lickwright.changes.idea.shape_tables import (
     with_passing_tones,
 )
 from lickwright.changes.idea.triad_groups import Group, clearest_groups
-from lickwright.changes.lines import HandPlaces, clarity_cost, clarity_of
+from lickwright.changes.lines import (
+    FREE,
+    HIGH_FRET,
+    LOW_STRING,
+    NEAR,
+    Bounds,
+    HandPlaces,
+    clarity_cost,
+    standing_of,
+)
 from lickwright.neck import Position
 
 if TYPE_CHECKING:
@@ -84,6 +93,20 @@ class Chains:
         indices = self.shape[chain].tolist()
         return [int(table.rank[at]) for table, at in zip(self.tables, indices, strict=True)]
 
+    def within(self, plan: Plan, bounds: Bounds) -> NDArray[np.bool_]:
+        """Which chains hold to some bounds."""
+        import numpy as np
+
+        mask = np.zeros(len(self), dtype=np.int64)
+        kept = np.ones(len(self), dtype=bool)
+        for step in dict.fromkeys(plan.steps):
+            midi = self.note(plan, step, "midi")
+            mask |= 1 << midi % 12
+            kept &= (midi >= bounds.lowest) & (midi <= bounds.highest)
+        kept &= mask & bounds.required == bounds.required
+        kept &= mask & bounds.avoided == 0
+        return kept
+
     def seen_by_the_pick(self, plan: Plan) -> Ints:
         """A number for each chain, the same for chains that are one to the pick."""
         import numpy as np
@@ -107,11 +130,15 @@ class Chains:
         midi = np.zeros(len(self), dtype=np.int64)
         along = np.zeros(len(self), dtype=np.int64)
         mask = np.zeros(len(self), dtype=np.int64)
+        high = np.zeros(len(self), dtype=np.int64)
         played = {step: self.note(plan, step, "midi") for step in dict.fromkeys(plan.steps)}
         for step, pitch in played.items():
             times = plan.steps.count(step)
             midi += pitch * times
-            along += tenths[self.note(plan, step, "frets")] * times
+            frets = self.note(plan, step, "frets")
+            along += tenths[frets] * times
+            low = self.note(plan, step, "strings") >= LOW_STRING
+            high += np.maximum(frets - HIGH_FRET, 0) * low * times
             if plan.is_chord_tone(step):
                 mask |= 1 << pitch % 12
         rank = np.zeros(len(self), dtype=np.int64)
@@ -119,21 +146,23 @@ class Chains:
             rank += table.rank[self.shape[:, column]]
         masks, which = np.unique(mask, return_inverse=True)
         clarity = np.asarray(
-            [
-                clarity_cost(clarity_of(each, task.chord, task.key), costs)
-                for each in masks.tolist()
-            ],
+            [clarity_cost(standing_of(each, task.chord), costs) for each in masks.tolist()],
             dtype=np.int64,
         )
         triads = np.asarray(
             [triads_cost(task, plan, group) for group in self.groups], dtype=np.int64
         )
+        guided = home.guides >> played[plan.steps[0]] % 12 & 1
         height = np.abs(midi / len(plan.steps) - home.midi)
         away = np.abs(along / len(plan.steps) - home.tenths)
         total: Ints = (
             clarity[which]
             + triads[self.group]
-            + (height * costs.register).astype(np.int64)
+            + (height * costs.register + np.maximum(height - NEAR, 0.0) * costs.far_off).astype(
+                np.int64
+            )
+            + high * costs.high_on_low
+            + (1 - guided) * costs.no_guide
             + (away * costs.place / 10).astype(np.int64)
             + rank * costs.shape // 10
         )
@@ -171,7 +200,15 @@ def find_chains(task: IdeaTask, plan: Plan, *, bent: bool) -> Chains | None:
     groups = task.groups or tuple(
         order
         for group in (
-            *clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs),
+            *clearest_groups(
+                task.chord,
+                task.key,
+                task.scale_mask,
+                size,
+                task.costs,
+                task.home.bounds,
+                task.families,
+            ),
             *(group for group in task.more if len(group) == size),
         )
         for order in permutations(group)
@@ -193,7 +230,10 @@ def find_chains(task: IdeaTask, plan: Plan, *, bent: bool) -> Chains | None:
     if not parts:
         return None
     group_, shape = (np.concatenate(column) for column in zip(*parts, strict=True))
-    return Chains(tuple(kept), tuple(map(stacked, tables)), group_, shape)
+    chains = Chains(tuple(kept), tuple(map(stacked, tables)), group_, shape)
+    if task.home.bounds != FREE:
+        chains = chains.taken(np.flatnonzero(chains.within(plan, task.home.bounds)))
+    return chains if len(chains) else None
 
 
 def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:

@@ -9,7 +9,7 @@ leads to (or, at the end, comes from), in semitones and strings.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from lickwright.errors import TheoryError
@@ -68,6 +68,26 @@ class Idea:
     @property
     def voices(self) -> int:
         return len(self.rungs)
+
+
+def turned_idea(idea: Idea) -> Idea:
+    """The same idea upside down: it falls where the other rises, and crosses strings so."""
+
+    def turned(step: IdeaStep) -> IdeaStep:
+        count = idea.rungs[step.voice]
+        return step if step.rung >= count else replace(step, rung=count - 1 - step.rung)
+
+    passing = tuple(
+        tuple(Passing(count - 1 - tone.rung, -tone.semitones, -tone.strings) for tone in own)
+        for own, count in zip(idea.passing, idea.rungs, strict=True)
+    )
+    return replace(
+        idea,
+        steps=tuple(map(turned, idea.steps)),
+        passing=passing,
+        rises=tuple(-rise for rise in idea.rises),
+        string_changes=tuple(-change for change in idea.string_changes),
+    )
 
 
 def idea_of(lick: Lick, triads: Sequence[Triad]) -> Idea:

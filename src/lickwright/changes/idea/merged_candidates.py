@@ -10,7 +10,7 @@ those.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise, product
 
 from lickwright.changes.idea.pieces import MergedIdea, Piece, PieceNote
@@ -24,10 +24,12 @@ from lickwright.changes.lines import (
     clarity_cost,
     clarity_of,
     new_strokes_cost,
+    standing_of,
     stroke_book,
+    turn_of,
 )
 from lickwright.neck import Guitar, HandProfile, Position
-from lickwright.theory import Chord, Key, NoteName, Triad, mask_of
+from lickwright.theory import Chord, Key, NoteName, Triad, TriadQuality, mask_of
 
 #: Places of one group that are tried on a set of strings, and lines that the pick is asked about.
 PLACES, LINES = 3, 64
@@ -50,6 +52,7 @@ class MergedTask:
     is_own_chord : whether the lick was made on this chord.
     keeps_strokes : whether strokes are turned round only where nothing else can be played.
     frets, strings : windows, ``None`` for the whole neck.
+    families : the kinds of triad that may be taken; any where empty.
     """
 
     idea: MergedIdea
@@ -67,6 +70,7 @@ class MergedTask:
     keeps_strokes: bool = False
     frets: tuple[int, int] | None = None
     strings: tuple[int, int] | None = None
+    families: tuple[TriadQuality, ...] = ()
 
     @property
     def played(self) -> tuple[int, ...]:
@@ -111,10 +115,30 @@ def merged_candidates(task: MergedTask) -> list[Candidate]:
             for piece, rungs in zip(pieces, plan.rungs, strict=True)
         ]
         for line in product(*laid):
-            if len(_triads_of(line)) <= MOST_TRIADS and _fits_pins(task, line):
+            if (
+                len(_triads_of(line)) <= MOST_TRIADS
+                and _fits_pins(task, line)
+                and task.home.bounds.allow(_line(task, line)[1])
+            ):
                 priced.append((_cost(task, plan, line), len(priced), line))
     priced.sort()
-    return [one for _, _, line in priced[:LINES] for one in _candidates(task, plan, line)]
+    return [one for line in _kept(task, priced) for one in _candidates(task, plan, line)]
+
+
+def _kept(
+    task: MergedTask, priced: Sequence[tuple[int, int, tuple[LaidPiece, ...]]]
+) -> list[tuple[LaidPiece, ...]]:
+    """Of lines that begin and end at the same two places the cheapest, as many as are kept.
+
+    How a line joins its neighbours hangs on its ends: among twins at both only one can be best.
+    """
+    kept: dict[tuple[Position, Position], tuple[LaidPiece, ...]] = {}
+    for _, _, line in priced:
+        places = _line(task, line)[0]
+        kept.setdefault((places[0], places[-1]), line)
+        if len(kept) == LINES:
+            break
+    return list(kept.values())
 
 
 def _fits_pins(task: MergedTask, line: Sequence[LaidPiece]) -> bool:
@@ -132,7 +156,10 @@ def _groups(task: MergedTask, piece: Piece) -> list[Group]:
         if len(task.pinned) == len(task.idea.triads):
             return [tuple(task.pinned[voice] for voice in piece.voices)]
         return [_ordered(group, piece) for group in combinations(task.pinned, size)]
-    found = clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs)
+    bounds = replace(task.home.bounds, required=0)  # the pieces together hold what is required
+    found = clearest_groups(
+        task.chord, task.key, task.scale_mask, size, task.costs, bounds, task.families
+    )
     own = tuple(task.idea.triads[voice] for voice in piece.voices)
     groups: dict[int, Group] = {}
     for group in (own, *found) if task.is_own_chord else found:
@@ -304,7 +331,7 @@ def _terms(task: MergedTask, plan: MergedPlan, line: Sequence[LaidPiece]) -> dic
         mask |= laid.mask
     figures = sum(laid.is_new_figure for laid in line)
     return {
-        "clarity": clarity_cost(clarity_of(mask, task.chord, task.key), costs),
+        "clarity": clarity_cost(standing_of(mask, task.chord), costs),
         "triads": others * costs.other_quality + (costs.other_triads if changed else 0),
         "shape": sum(laid.stretch for laid in line),
         "leap": leap,
@@ -370,4 +397,5 @@ def _candidates(
                     ("strokes", picked.points * costs.stroke + anew),
                 ),
                 members=members,
+                turn=turn_of(midi),
             )

@@ -24,7 +24,7 @@ from lickwright.changes.lines import (
 )
 from lickwright.neck import Guitar, HandProfile, Position
 from lickwright.neck.shapes import FEWEST_STRINGS
-from lickwright.theory import Chord, Key, mask_of
+from lickwright.theory import Chord, Key, TriadQuality, mask_of
 
 #: A line crosses from one shape to the next by so many strings and semitones at most, or by as
 #: many as the lick itself does (common practice, no source; as the joins of the neck room).
@@ -45,6 +45,7 @@ class IdeaTask:
     more : triads to try beside the clearest: those that may stay, or come back.
     own : the lick's own triads, where this is the chord that it was made on.
     frets, strings : windows, ``None`` for the whole neck.
+    families : the kinds of triad that may be taken; any where empty.
     """
 
     idea: Idea
@@ -62,6 +63,7 @@ class IdeaTask:
     frets: tuple[int, int] | None = None
     strings: tuple[int, int] | None = None
     more: tuple[Group, ...] = ()
+    families: tuple[TriadQuality, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 from functools import lru_cache
 from itertools import combinations
 
-from lickwright.changes.lines import CarryCosts, clarity_cost, clarity_of
+from lickwright.changes.lines import (
+    FREE,
+    Bounds,
+    CarryCosts,
+    clarity_cost,
+    clarity_of,
+    standing_of,
+)
 from lickwright.theory import (
     TRIAD_TONES,
     Chord,
@@ -43,7 +50,13 @@ _SETS = _sets()
 
 @lru_cache(maxsize=1024)
 def clearest_groups(
-    chord: Chord, key: Key | None, scale_mask: int, size: int, costs: CarryCosts
+    chord: Chord,
+    key: Key | None,
+    scale_mask: int,
+    size: int,
+    costs: CarryCosts,
+    bounds: Bounds = FREE,
+    families: tuple[TriadQuality, ...] = (),
 ) -> tuple[Group, ...]:
     """The groups of distinct triads that sound most clearly as a chord, the clearest first.
 
@@ -51,17 +64,23 @@ def clearest_groups(
     ----------
     scale_mask : pitch classes that the triads may use beside the chord's own.
     size : triads a group, 1 to 4.
+    bounds : which pitch classes the triads must and must not hold.
+    families : the kinds of triad that may be taken; any where empty.
     """
-    allowed = scale_mask | chord.mask
+    allowed = (scale_mask | chord.mask) & ~bounds.avoided
     triads = [
-        (root, quality, mask) for mask, (root, quality) in _SETS.items() if not mask & ~allowed
+        (root, quality, mask)
+        for mask, (root, quality) in _SETS.items()
+        if not mask & ~allowed and (not families or quality in families)
     ]
     ranked = []
     for members in combinations(range(len(triads)), size):
         mask = 0
         for member in members:
             mask |= triads[member][2]
-        ranked.append((clarity_cost(clarity_of(mask, chord, key), costs), members, mask))
+        if mask & bounds.required != bounds.required:
+            continue
+        ranked.append((clarity_cost(standing_of(mask, chord), costs), members, mask))
     ranked.sort()
     groups = []
     for _, members, mask in ranked[: GROUPS[size]]:

@@ -2,6 +2,7 @@
 
 Nouns:
 
+* :class:`Bounds`: what the notes of a line must hold to.
 * :class:`Candidate`: one way to play the lick's line under one chord.
 * :class:`Pool`: all candidates of one chord that can be part of a best way.
 * :class:`HandPlaces`: the places of one hand on one neck.
@@ -15,19 +16,44 @@ Nouns:
 from __future__ import annotations
 
 from lickwright.changes.lines.candidates import (
+    TURNED,
     Candidate,
     Pool,
     cheapest_of_each,
     keep_cheapest,
     pool_of,
+    turn_of,
 )
-from lickwright.changes.lines.clarity import clarity_cost, clarity_of
+from lickwright.changes.lines.clarity import clarity_cost, clarity_of, standing_of
 from lickwright.changes.lines.hand_places import HandPlaces
-from lickwright.changes.lines.home import Home, home_of
-from lickwright.changes.lines.joins import CarryCosts, Joins, pick_code, place_codes
+from lickwright.changes.lines.home import (
+    FREE,
+    HIGH_FRET,
+    LOW_STRING,
+    NEAR,
+    Bounds,
+    Home,
+    home_of,
+)
+from lickwright.changes.lines.joins import (
+    FURTHEST_STEP,
+    CarryCosts,
+    Joins,
+    RunEnd,
+    pick_code,
+    place_codes,
+    turn_code,
+)
 from lickwright.changes.lines.strokes import PickedLine, PickingTask, new_strokes_cost, stroke_book
 
 __all__ = [
+    "FREE",
+    "FURTHEST_STEP",
+    "HIGH_FRET",
+    "LOW_STRING",
+    "NEAR",
+    "TURNED",
+    "Bounds",
     "Candidate",
     "CarryCosts",
     "HandPlaces",
@@ -36,6 +62,7 @@ __all__ = [
     "PickedLine",
     "PickingTask",
     "Pool",
+    "RunEnd",
     "cheapest_of_each",
     "clarity_cost",
     "clarity_of",
@@ -45,5 +72,8 @@ __all__ = [
     "pick_code",
     "place_codes",
     "pool_of",
+    "standing_of",
     "stroke_book",
+    "turn_code",
+    "turn_of",
 ]

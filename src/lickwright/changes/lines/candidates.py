@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
+#: The term of a candidate that has the lick turned round.
+TURNED = "turned round"
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One way to play the lick's line under one chord.
@@ -38,6 +42,7 @@ class Candidate:
     clarity : how the notes sound over the chord's bass.
     terms : named costs in tenths of a mm of hand travel.
     members : of each note, all triads that hold it, where triads are merged; else empty.
+    turn : whether the line rises (1) or falls (-1) from its first note.
     """
 
     positions: tuple[Position, ...]
@@ -49,6 +54,7 @@ class Candidate:
     clarity: Clarity
     terms: tuple[tuple[str, int], ...]
     members: tuple[tuple[int, ...], ...] = ()
+    turn: int = 0
 
     @property
     def cost(self) -> int:
@@ -58,7 +64,7 @@ class Candidate:
     def entry(self) -> End:
         place = self.positions[0]
         stroke = self.picked.strokes[0]
-        return End(self.hand[0], place.string, place.fret, stroke, self.picked.first)
+        return End(self.hand[0], place.string, place.fret, stroke, self.picked.first, self.turn)
 
     @property
     def exit(self) -> End:
@@ -84,6 +90,11 @@ class Pool:
 
     def __len__(self) -> int:
         return len(self.layer.costs)
+
+
+def turn_of(midi: Sequence[int]) -> int:
+    """Whether a line rises (1) or falls (-1) from its first note; 0 where it does neither."""
+    return (midi[1] > midi[0]) - (midi[1] < midi[0]) if len(midi) > 1 else 0
 
 
 def pool_of(candidates: list[Candidate]) -> Pool:

@@ -6,12 +6,34 @@ candidates can be compared by.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from lickwright.changes.lines.joins import CarryCosts
-from lickwright.theory import Chord, Key, degree_semitones, pitch_classes
+from lickwright.theory import (
+    Chord,
+    Key,
+    NoteName,
+    degree_semitones,
+    pitch_classes,
+    rotate_mask,
+    spell_root,
+)
 from lickwright.theory.hearing import TRUSTED, Reading, implied_chords, judge
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How clearly some notes say a chord, whatever their names: the same in every key.
+
+    Parameters
+    ----------
+    holds, place, strength : as of :class:`Clarity`.
+    """
+
+    holds: str
+    place: int
+    strength: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +55,11 @@ class Clarity:
     place: int
     strength: float
     reading: Reading
+
+    @property
+    def standing(self) -> Standing:
+        """The verdict without its words and its spelling."""
+        return Standing(self.holds, self.place, self.strength)
 
     @property
     def trusted(self) -> bool:
@@ -73,7 +100,21 @@ def _third_in_suspension(mask: int, chord: Chord) -> str | None:
     return None
 
 
-def clarity_cost(clarity: Clarity, costs: CarryCosts) -> int:
+#: The root on which every chord is judged once for all twelve.
+_ANY_ROOT = NoteName("C")
+
+
+def standing_of(mask: int, chord: Chord) -> Standing:
+    """As :func:`clarity_of`, without words and spelling: worked out once for all twelve roots."""
+    if chord.upper is not None:
+        return clarity_of(mask, chord, None).standing
+    root = chord.root.pc
+    bass = None if chord.bass is None else spell_root((chord.bass.pc - root) % 12)
+    on_c = replace(chord, root=_ANY_ROOT, bass=bass)
+    return clarity_of(rotate_mask(mask, -root % 12), on_c, None).standing
+
+
+def clarity_cost(clarity: Clarity | Standing, costs: CarryCosts) -> int:
     """What it costs that a chord is not heard at once, in tenths of a mm of hand travel."""
     verdict = {"yes": 0, "nearly": costs.nearly, "no": costs.contradicted}[clarity.holds]
     unsure = round(100 * (1 - clarity.strength)) * costs.unclear

@@ -14,6 +14,42 @@ from lickwright.changes.lines.hand_places import HandPlaces
 from lickwright.changes.lines.joins import CarryCosts
 from lickwright.lick import Lick
 from lickwright.neck import Position
+from lickwright.theory import mask_of
+
+#: The low strings, and the fret up to which they are played without need (common practice).
+LOW_STRING, HIGH_FRET = 5, 17
+#: So many semitones from the lick a line still keeps its register: a fourth.
+NEAR = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What the notes of a line must hold to.
+
+    Parameters
+    ----------
+    required, avoided : masks of pitch classes that must and must not sound.
+    lowest, highest : MIDI keys.
+    """
+
+    required: int = 0
+    avoided: int = 0
+    lowest: int = 0
+    highest: int = 127
+
+    def allow(self, midi: Sequence[int]) -> bool:
+        """Whether some keys hold to all of it."""
+        mask = mask_of(midi)
+        return (
+            mask & self.required == self.required
+            and not mask & self.avoided
+            and self.lowest <= min(midi)
+            and max(midi) <= self.highest
+        )
+
+
+#: Of a line that is free.
+FREE = Bounds()
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +63,8 @@ class Home:
     positions : of the notes that the chord plays, as the lick has them.
     travel : the least that the hand moves through these, in tenths of a mm.
     is_own_chord : whether the lick was made on this very chord.
+    guides : mask of the chord's guide tones.
+    bounds : what the line's notes must hold to.
     """
 
     midi: float
@@ -34,6 +72,8 @@ class Home:
     positions: tuple[Position, ...]
     travel: int
     is_own_chord: bool
+    guides: int = 0
+    bounds: Bounds = FREE
 
     def terms(
         self,
@@ -56,13 +96,33 @@ class Home:
         changed = self.is_own_chord and tuple(positions) != self.positions
         return {
             "travel": max(travel - self.travel, 0) * costs.travel // 10,
-            "register": int(height * costs.register),
+            "register": register_cost(height, costs),
+            "no guide tone": 0 if self.guides >> midi[0] % 12 & 1 else costs.no_guide,
+            "high on a low string": costs.high_on_low * sum(map(frets_too_high, positions)),
             "place": int(away * costs.place / 10),
             "not the lick itself": costs.not_itself if changed else 0,
         }
 
 
-def home_of(lick: Lick, sources: Sequence[int], places: HandPlaces, *, is_own_chord: bool) -> Home:
+def register_cost(height: float, costs: CarryCosts) -> int:
+    """What it costs to lie so many semitones from the lick, on the mean."""
+    return int(height * costs.register + max(height - NEAR, 0.0) * costs.far_off)
+
+
+def frets_too_high(place: Position) -> int:
+    """Frets by which a place lies higher than a low string is played without need."""
+    return max(place.fret - HIGH_FRET, 0) if place.string >= LOW_STRING else 0
+
+
+def home_of(
+    lick: Lick,
+    sources: Sequence[int],
+    places: HandPlaces,
+    *,
+    is_own_chord: bool,
+    guides: int = 0,
+    bounds: Bounds = FREE,
+) -> Home:
     """The home of the notes ``sources`` of a lick."""
     count = len(lick.notes)
     tenths = places.tenths
@@ -73,4 +133,6 @@ def home_of(lick: Lick, sources: Sequence[int], places: HandPlaces, *, is_own_ch
         positions,
         min(travel for travel, _ in places.ways(positions)),
         is_own_chord,
+        guides,
+        bounds,
     )

@@ -34,10 +34,15 @@ class CarryCosts:
     travel : a millimetre of hand travel, between two chords, or under one beyond what the lick
         itself takes.
     leap : a semitone beyond a whole step from the last note of a chord to the first of the next.
+    far_leap : each semitone beyond a major third there, on top of that.
+    unanswered : such a leap that the line does not answer by going the other way.
     same_note : the very note again at a join between chords; a common tone, but no new one.
     wide_string_change : a string jumped over at a join, for the left hand's sake.
     stroke : a point of :class:`~lickwright.lick.picking.strokes.StrokeCosts`.
+    no_guide : the first note under a chord is none of its guide tones.
     register : a semitone between the line's mean pitch and that of the lick.
+    far_off : each semitone beyond a fourth between these two, on top of that.
+    high_on_low : each fret above the 17th at which a note lies on a string from the fifth on.
     place : a mm between the line's mean place along the neck and the lick's.
     unclear : a point of strength that the reading lacks of 100.
     lesser_reading : each reading that comes before the one on the chord's root.
@@ -53,16 +58,22 @@ class CarryCosts:
         fewer cost less in proportion.
     unasked : a line that stays, or comes back, where a lick was to be moved: it comes first only
         where what was asked says the chord less well, or lies far away.
+    turned : the lick turned round, where the teacher lets it answer so.
     bent : the line rises where the lick falls, or the other way; tried only where a chord leaves
         nothing else.
     """
 
     travel: int = 10
-    leap: int = 80
-    same_note: int = 60
+    leap: int = 120
+    far_leap: int = 500
+    unanswered: int = 300
+    same_note: int = 100
     wide_string_change: int = 40
     stroke: int = 3
+    no_guide: int = 150
     register: int = 50
+    far_off: int = 100
+    high_on_low: int = 40
     place: int = 2
     unclear: int = 12
     lesser_reading: int = 150
@@ -74,8 +85,28 @@ class CarryCosts:
     not_itself: int = 600
     new_strokes: int = 1_500
     bent: int = 20_000
-    new_figure: int = 2_000
+    new_figure: int = 1_000
     unasked: int = 1_500
+    turned: int = 300
+
+
+#: A join wider than this is a leap that asks for an answer: a major third (common practice).
+FURTHEST_STEP = 4
+#: No join is wider, in semitones.
+_WIDEST = 127
+
+
+def leap_cost(step: int, costs: CarryCosts) -> int:
+    """What it costs to come to the next chord by so many semitones."""
+    return max(step - 2, 0) * costs.leap + max(step - FURTHEST_STEP, 0) * costs.far_leap
+
+
+def leap_costs(step: NDArray[np.int64], costs: CarryCosts) -> NDArray[np.int64]:
+    """As :func:`leap_cost`, for many."""
+    import numpy as np
+
+    beyond: NDArray[np.int64] = np.maximum(step - FURTHEST_STEP, 0) * costs.far_leap
+    return np.maximum(step - 2, 0) * costs.leap + beyond
 
 
 class RunEnd(IntEnum):
@@ -98,6 +129,8 @@ class End:
     string, fret : of the note.
     stroke : of the note, ``None`` where it is not picked.
     run : what the picked notes around it do.
+    turn : 1 where the line rises from the note on, -1 where it falls, 0 where neither is known or
+        the line ends here.
     """
 
     hand: int
@@ -105,23 +138,31 @@ class End:
     fret: int
     stroke: Stroke | None
     run: RunEnd
+    turn: int = 0
 
     @property
     def code(self) -> int:
         """The end packed in one number, as layers hold it."""
         return (
-            self.hand << _HAND_BIT | self.string << _STRING_BIT | self.fret << _FRET_BIT
-        ) | pick_code(self.stroke, self.run)
+            (self.hand << _HAND_BIT | self.string << _STRING_BIT | self.fret << _FRET_BIT)
+            | turn_code(self.turn)
+            | pick_code(self.stroke, self.run)
+        )
 
 
 _RUN_BITS = 3
-_FRET_BIT, _STRING_BIT, _HAND_BIT = 5, 11, 15
+_FRET_BIT, _STRING_BIT, _HAND_BIT, _TURN_BIT = 5, 11, 15, 21
 _STROKE_CODES: tuple[Stroke | None, ...] = (None, Stroke.DOWN, Stroke.UP)
 
 
 def pick_code(stroke: Stroke | None, run: RunEnd) -> int:
     """The pick's share of :attr:`End.code`: its lowest five bits."""
     return _STROKE_CODES.index(stroke) << _RUN_BITS | run
+
+
+def turn_code(turn: int) -> int:
+    """The share of :attr:`End.code` that says where the line goes from its first note."""
+    return turn % 3 << _TURN_BIT
 
 
 def place_codes(
@@ -209,10 +250,13 @@ class Joins:
         if pick is None:
             return None
         tenths = abs(self.hand_tenths[leave.hand] - self.hand_tenths[enter.hand])
-        step = abs(self.midi(leave) - self.midi(enter))
+        rise = self.midi(enter) - self.midi(leave)
+        step = abs(rise)
+        goes_on = step > FURTHEST_STEP and enter.turn * rise > 0
         return {
             "travel": tenths * self.costs.travel // 10,
-            "leap": max(step - 2, 0) * self.costs.leap,
+            "leap": leap_cost(step, self.costs),
+            "leap not answered": self.costs.unanswered if goes_on else 0,
             "same note": self.costs.same_note if step == 0 else 0,
             "wide string change": max(abs(leave.string - enter.string) - 1, 0)
             * self.costs.wide_string_change,
@@ -232,18 +276,23 @@ class Joins:
 
         def parts(codes: NDArray[np.int64]) -> tuple[NDArray[np.int64], ...]:
             string, fret = codes >> _STRING_BIT & 15, codes >> _FRET_BIT & 63
-            return tenths[codes >> _HAND_BIT], open_midi[string - 1] + fret, string
+            return tenths[codes >> _HAND_BIT & 63], open_midi[string - 1] + fret, string
 
         hand, midi, string = parts(leaves)
         next_hand, next_midi, next_string = parts(enters)
-        step = np.abs(midi[:, None] - next_midi[None, :])
+        price = np.abs(hand[:, None] - next_hand[None, :]) * costs.travel // 10
         cross = np.abs(string[:, None] - next_string[None, :])
-        price = (
-            np.abs(hand[:, None] - next_hand[None, :]) * costs.travel // 10
-            + np.maximum(step - 2, 0) * costs.leap
-            + (step == 0) * costs.same_note
-            + np.maximum(cross - 1, 0) * costs.wide_string_change
+        price += np.maximum(cross - 1, 0) * costs.wide_string_change
+        # What a rise costs, by its semitones and by where the line goes from there: a table.
+        rises = np.arange(-_WIDEST, _WIDEST + 1)
+        steps = leap_costs(np.abs(rises), costs) + (rises == 0) * costs.same_note
+        turn = enters >> _TURN_BIT & 3
+        turn = np.where(turn == 2, -1, turn)
+        far = np.abs(rises) > FURTHEST_STEP
+        table_of = np.stack(
+            [steps + (far & (np.sign(rises) * way > 0)) * costs.unanswered for way in (-1, 0, 1)]
         )
+        price += table_of[turn[None, :] + 1, next_midi[None, :] - midi[:, None] + _WIDEST]
         # The pick's way depends on little: price it once for each kind of end.
         kinds, row = np.unique(_pick_kind(leaves), return_inverse=True)
         next_kinds, column = np.unique(_pick_kind(enters), return_inverse=True)
