@@ -50,8 +50,8 @@ def test_everything_that_was_promised_is_there(shipped: Path, scores: dict[str, 
 
 def test_the_first_example_ships_everything(shipped: Path) -> None:
     for ending in ("-ladder.wav", "-loop.wav", "-stems.zip", ".mp4", "-overlay.mov", ".vtt"):
-        assert (shipped / "examples" / f"01-the-pair{ending}").stat().st_size > 0
-    with av.open(str(shipped / "examples" / "01-the-pair.mp4")) as film:
+        assert (shipped / "examples" / f"01-two-pairs-one-lick{ending}").stat().st_size > 0
+    with av.open(str(shipped / "examples" / "01-two-pairs-one-lick.mp4")) as film:
         video, sound = film.streams.video[0], film.streams.audio[0]
         assert (video.width, video.height) == (1920, 1080)
         lengths = [float(s.duration * s.time_base) for s in (video, sound)]

@@ -32,7 +32,7 @@ from lickwright.video.frames.clock import Passage, TriadNames
 
 Write = Callable[[str], Path]
 
-LESSON = Path(__file__).parents[2] / "examples" / "two-pairs-four-chords.yaml"
+LESSON = Path(__file__).with_name("two_pairs.yaml")
 HEAD = LESSON.read_text("utf-8").split("  - name: Two parts over four chords")[0]
 
 

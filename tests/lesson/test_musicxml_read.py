@@ -24,7 +24,7 @@ from lickwright.formats.incoming.reading import ReadLine, Wanted, load_musicxml,
 from lickwright.formats.musicxml.writing import musicxml
 from lickwright.lesson.compile.examples import Workshop
 from lickwright.lesson.file.reading import load_lesson
-from lickwright.lick.notes import Stroke, Technique, Tuplet
+from lickwright.lick.notes import ALONE, Stroke, Technique, Tuplet
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
 from lickwright.score.score import Score
@@ -194,9 +194,10 @@ def demo_scores(demo_path: Path) -> list[Score]:
 
 
 def without_labels(score: Score) -> Score:
-    """A Score without what MusicXML has no place for: which triad, which degree."""
-    notes = tuple(replace(note, voice=None, degree=None) for note in score.lick.notes)
-    return replace(score, lick=replace(score.lick, notes=notes))
+    """A Score without what MusicXML has no place for: which triad, which degree, which part."""
+    bare = {"voice": None, "degree": None, "belongs": ALONE}
+    notes = tuple(replace(note, **bare) for note in score.lick.notes)
+    return replace(score, lick=replace(score.lick, notes=notes, parts=()))
 
 
 def test_what_the_engraver_writes_comes_back_whole(demo_scores: list[Score]) -> None:

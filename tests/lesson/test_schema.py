@@ -53,5 +53,5 @@ def test_every_backing_is_a_feel_of_the_band() -> None:
 def test_the_demo_is_in_order(demo_path: Path) -> None:
     lesson = load_lesson(demo_path)
     kinds = {example.kind for example in lesson.examples}
-    assert kinds == {"triads", "tab", "lick"}
+    assert kinds == {"triads", "parts", "tab", "lick"}
     assert len(lesson.examples) >= 4

@@ -124,7 +124,7 @@ def test_other_meters_fill_their_bars(
     assert worked.score.lick.notes[-1].end == bars[0]
 
 
-@pytest.mark.parametrize("index", range(5))
+@pytest.mark.parametrize("index", [0, 3, 4, 5])  # a carried lick of parts is no tab
 def test_writing_an_example_as_tab_and_reading_it_again_gives_the_same_music(
     demo_path: Path, tmp_path: Path, index: int
 ) -> None:
@@ -132,7 +132,7 @@ def test_writing_an_example_as_tab_and_reading_it_again_gives_the_same_music(
     shop = Workshop(lesson)
     worked = shop.worked(index)
     entry = lesson.examples[index]
-    text = "lesson: L\nkey: B dorian\nexamples:\n"
+    text = "lesson: L\nkey: B minor\nexamples:\n"
     text += list_entry(tab_example(worked, shop.meter(entry), entry.changes), 2) + "\n"
     path = tmp_path / "as_tab.yaml"
     path.write_text(text, encoding="utf-8")

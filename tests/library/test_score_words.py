@@ -144,7 +144,7 @@ def _word(name: str, word: str) -> Callable[[dict[str, Any]], None]:
         (_word("strokes", "X"), "no stroke"),
         (_set("techniques", "pick"), "words for"),
         (_set("onsets", "0"), "words for"),
-        (_word("part", "3"), "belongs to part 3 of 0"),
+        (_word("part", "3"), "belongs to part 3 of 2"),
         (_word("triads", "-1"), "names no triads"),
         (_set("parts", [["call", "0", "4", None, 0]]), "before it"),
         (_set("parts", [["call", "0", "4", "echo", 0]]), "does with another"),

@@ -35,7 +35,9 @@ def sounded(players: ModuleType, score: Score, tempo: float, voice: str) -> np.n
     samples: np.ndarray = players.sound_midi(
         midi_bytes(score, tempo, count_in_bars=0, backing=False, click=False)
     )
-    return samples
+    # Who records a take starts the recorder before the first note.
+    before = np.zeros((players.RATE // 10, *samples.shape[1:]), samples.dtype)
+    return np.concatenate([before, samples])
 
 
 def timed(score_or_proposal: Score | Proposal) -> list[tuple[int, object, object]]:
@@ -57,7 +59,8 @@ def test_demo_examples_come_back_with_pitches_rhythm_and_playable_hands(
     hands = playability(lick, score.guitar, tempo)
     assert hands is not None
     positions = [note.position for note in lick.notes]
-    assert check_strokes(positions, [n.stroke for n in lick.notes]) == []
+    onsets = [note.onset for note in lick.notes]
+    assert check_strokes(positions, [n.stroke for n in lick.notes], onsets=onsets) == []
     assert all(note.finger is not None for note in lick.notes)
     assert [score.guitar.midi_at(place) for place in positions] == [n[0] for n in timed(score)]
 
@@ -102,8 +105,8 @@ def test_a_count_in_is_not_written_down(players: ModuleType) -> None:
 def test_a_window_of_the_neck_is_kept(players: ModuleType) -> None:
     score = demo_score(0)
     recording = recording_of(sounded(players, score, 80, "strings"), players.RATE)
-    proposal = transcribe(recording, score.guitar, tempo_bpm=80, frets="9-14")
-    assert all(9 <= note.position.fret <= 14 for note in proposal.lick.notes)
+    proposal = transcribe(recording, score.guitar, tempo_bpm=80, frets="7-11")
+    assert all(7 <= note.position.fret <= 11 for note in proposal.lick.notes)
 
 
 def test_where_no_notes_are_there_is_no_proposal() -> None:

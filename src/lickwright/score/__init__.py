@@ -12,7 +12,7 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.score.score import Bar, ChordSpan, Score, place_name
+from lickwright.score.score import NO_CHORD, Bar, ChordSpan, Score, place_name
 from lickwright.score.timeline import (
     SAMPLE_RATE,
     Click,
@@ -23,6 +23,7 @@ from lickwright.score.timeline import (
 )
 
 __all__ = [
+    "NO_CHORD",
     "SAMPLE_RATE",
     "Bar",
     "ChordSpan",

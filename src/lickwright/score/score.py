@@ -17,6 +17,9 @@ from lickwright.lick.rhythm import Meter, bar_length, felt_beats
 from lickwright.neck import Guitar
 from lickwright.theory import Chord, Key, NoteName
 
+#: As players write that no chord sounds.
+NO_CHORD = "N.C."
+
 
 @dataclass(frozen=True, slots=True)
 class Bar:
@@ -107,6 +110,8 @@ class ChordSpan:
     chord : ``None`` where the notes have no common name over their bass.
     notes : what sounds.
     bass : the sounding bass; it may lie under a chord that does not name it.
+    silent : whether the band is silent (N.C.); ``bass`` is then the one that the line is still
+        heard over, and there are no chord and no notes.
     """
 
     onset: Fraction
@@ -114,6 +119,7 @@ class ChordSpan:
     chord: Chord | None
     notes: tuple[NoteName, ...]
     bass: NoteName
+    silent: bool = False
 
     @property
     def end(self) -> Fraction:
@@ -121,7 +127,9 @@ class ChordSpan:
 
     @property
     def symbol(self) -> str:
-        """The chord as text; empty where it has no common name."""
+        """The chord as text, ``N.C.`` for none; empty where it has no common name."""
+        if self.silent:
+            return NO_CHORD
         return "" if self.chord is None else str(self.chord)
 
 

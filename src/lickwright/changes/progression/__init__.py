@@ -16,6 +16,7 @@ from lickwright.changes.progression.analysis import ChordRole, analyse, scale_of
 from lickwright.changes.progression.chart import (
     Changes,
     PlacedChord,
+    Stretch,
     held_on,
     parse_changes,
     parse_time,
@@ -28,6 +29,7 @@ __all__ = [
     "Changes",
     "ChordRole",
     "PlacedChord",
+    "Stretch",
     "analyse",
     "bar_and_beat",
     "held_on",

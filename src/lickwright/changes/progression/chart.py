@@ -14,6 +14,8 @@ How changes are written
   repeat goes back to the repeat before it, or to the start.
 * Brackets at the start of a bar change the time or the key from there on: ``(3/4)``,
   ``(Bb lydian)``.
+* ``N.C.`` is no chord: the band is silent there, and a line is heard against the chord before it
+  (against the first chord where none came before).  :attr:`Changes.silences` says when.
 * ``Am7/G`` has its bass after the slash.  Roman numerals stand for chords of the key:
   ``iim9 | V13 | bVII``, and ``V7/ii`` is the V7 of its ii (see
   :mod:`lickwright.changes.progression.numerals`).
@@ -36,18 +38,25 @@ from lickwright.theory import Chord, Key, parse_chord, parse_key
 #: More than any lesson needs; a typing slip such as ``x200`` is told, not unfolded.
 MAX_BARS = 512
 MAX_SHARES = 32
+#: As players write that no chord sounds.
+NO_CHORD = "N.C."
 
 Time = tuple[int, int]
+#: From and to, in quarter notes.
+Stretch = tuple[Fraction, Fraction]
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """One word of a bar: a chord, a numeral with the chord it stands for, or a dot (no chord)."""
+    """One word of a bar: a chord, a numeral with the chord it stands for, ``N.C.``, or a dot."""
 
     chord: Chord | None = None
     numeral: Numeral | None = None
+    silent: bool = False
 
     def __str__(self) -> str:
+        if self.silent:
+            return NO_CHORD
         if self.numeral is not None:
             return str(self.numeral)
         return "." if self.chord is None else str(self.chord)
@@ -110,7 +119,8 @@ class Changes:
     """A progression: as it is written, and as it is played with its repeats unfolded.
 
     ``key`` and ``time`` are those it starts in.  ``str()`` gives the text, and reading that text
-    in the same key and time gives an equal value.
+    in the same key and time gives an equal value.  A chord lasts on through a silence that follows
+    it; ``silences`` are the stretches, from and to, in which no chord sounds.
     """
 
     written: tuple[WrittenBar, ...]
@@ -118,6 +128,7 @@ class Changes:
     time: Time
     bars: tuple[PlayedBar, ...]
     chords: tuple[PlacedChord, ...]
+    silences: tuple[Stretch, ...] = ()
 
     @property
     def length(self) -> Fraction:
@@ -303,6 +314,8 @@ def _read_mark(text: str, draft: _DraftBar, key: Key | None) -> Key | None:
 def _read_share(word: str, bar: int, key: Key | None) -> Share:
     if word == ".":
         return Share()
+    if re.fullmatch(r"N\.?C\.?", word):
+        return Share(silent=True)
     try:
         numeral = parse_numeral(word)
         if numeral is None:
@@ -331,7 +344,8 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
     Raises
     ------
     RhythmError
-        For no bars at all or too many, a hold or a repeated bar with nothing before it.
+        For no bars at all or too many, no chord at all, a hold or a repeated bar with nothing
+        before it.
     """
     if not written:
         raise RhythmError("the changes are empty", mend="Write chords, such as: Dm9 | G13 | Cmaj9")
@@ -344,6 +358,7 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
 
     bars: list[PlayedBar] = []
     chords: list[PlacedChord] = []
+    silences: list[Stretch] = []
     onset = Fraction(0)
     for index in _play_order(written):
         rule_key, (beats, unit) = rules[index]
@@ -353,6 +368,11 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
         shares = _sounding_shares(written, index)
         step = length / len(shares)
         for place, share in enumerate(shares):
+            at = onset + place * step
+            silent = share.silent or (share.chord is None and _ends_at(silences, at))
+            if silent:
+                begins = silences.pop()[0] if _ends_at(silences, at) else at
+                silences.append((begins, at + step))
             if share.chord is not None:
                 held = (
                     not written[index].shares
@@ -364,7 +384,7 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
                 chords.append(
                     PlacedChord(
                         share.chord,
-                        onset + place * step,
+                        at,
                         step,
                         number,
                         rule_key,
@@ -372,20 +392,39 @@ def unfold(written: tuple[WrittenBar, ...], key: Key | None, time: Time) -> Chan
                         held,
                     )
                 )
+                if len(chords) == 1:
+                    chords = [_from_the_start(chords[0], bars[0])]
             elif chords:
                 chords[-1] = replace(chords[-1], length=chords[-1].length + step)
-            else:
+            elif not silent:
                 raise RhythmError(
                     "bar 1 of the changes begins with a dot, but no chord came before",
                     mend="Begin with a chord",
                 )
         onset += length
-    return Changes(written, key, time, tuple(bars), tuple(chords))
+    if not chords:
+        raise RhythmError(
+            f"the changes have {NO_CHORD} alone", mend="Write a chord for the line to be heard by"
+        )
+    return Changes(written, key, time, tuple(bars), tuple(chords), tuple(silences))
+
+
+def _ends_at(silences: list[Stretch], moment: Fraction) -> bool:
+    return bool(silences) and silences[-1][1] == moment
+
+
+def _from_the_start(first: PlacedChord, bar: PlayedBar) -> PlacedChord:
+    """The first chord from the first bar line on, where a silence stands before it."""
+    if not first.onset:
+        return first
+    return replace(first, onset=Fraction(0), length=first.end, bar=bar.number, key=bar.key)
 
 
 def _is_one_chord(shares: tuple[Share, ...]) -> bool:
     """Whether one chord fills a bar from its first share to its last."""
-    return shares[0].chord is not None and all(share.chord is None for share in shares[1:])
+    return shares[0].chord is not None and all(
+        share.chord is None and not share.silent for share in shares[1:]
+    )
 
 
 def held_on(changes: Changes) -> Changes:

@@ -55,6 +55,11 @@ KIND_SUFFIXES = {
 }
 
 
+def is_no_chord(element: Element) -> bool:
+    """Whether a ``harmony`` says that no chord sounds: N.C."""
+    return (element.findtext("kind") or "").strip() == "none"
+
+
 def chord_of(element: Element) -> Chord | None:
     """The chord of a ``harmony``, or ``None`` where no chord of ours is meant.
 

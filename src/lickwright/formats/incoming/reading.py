@@ -11,10 +11,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from operator import itemgetter
 from pathlib import Path
 
 from lickwright.errors import LickwrightError, Spot, did_you_mean
-from lickwright.formats.incoming.chord_reading import chord_of
+from lickwright.formats.incoming.chord_reading import chord_of, is_no_chord
 from lickwright.formats.incoming.file import MAX_BYTES, ScoreFileError, XmlPart, read_score_file
 from lickwright.formats.incoming.hands import guitar_of, lick_notes, placed, with_hands
 from lickwright.formats.incoming.line import (
@@ -251,16 +252,27 @@ def _tempi(music: PartMusic) -> tuple[float, float]:
 
 
 def _chords(music: PartMusic, start: Fraction, end: Fraction) -> tuple[tuple[ChordSpan, ...], int]:
-    """The chords between two moments, each until the next; and how many have no name here."""
-    placed_chords = [(onset - start, chord_of(element)) for onset, element in music.harmonies]
-    placed_chords.sort(key=lambda chord: chord[0])
-    unread = sum(chord is None for _, chord in placed_chords)
+    """The chords between two moments, each until the next; and how many have no name here.
+
+    A line without a chord (N.C.) is heard against the chord before it, or else the first one.
+    """
+    standing = sorted(
+        ((onset - start, element) for onset, element in music.harmonies), key=itemgetter(0)
+    )
+    placed_chords = [(at, chord_of(element), is_no_chord(element)) for at, element in standing]
+    unread = sum(chord is None and not silent for _, chord, silent in placed_chords)
+    heard = next((chord for _, chord, _ in placed_chords if chord is not None), None)
     spans: list[ChordSpan] = []
-    for at, (onset, chord) in enumerate(placed_chords):
+    for at, (onset, chord, silent) in enumerate(placed_chords):
         later = placed_chords[at + 1][0] if at + 1 < len(placed_chords) else end
         first, last = max(onset, Fraction(0)), min(later, end)
-        if chord is not None and first < last:
+        heard = chord or heard
+        if first >= last or heard is None:
+            continue
+        if chord is not None:
             spans.append(ChordSpan(first, last - first, chord, chord.notes, chord.bass_note))
+        elif silent:
+            spans.append(ChordSpan(first, last - first, None, (), heard.bass_note, silent=True))
     return tuple(spans), unread
 
 

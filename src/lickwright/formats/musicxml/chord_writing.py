@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element, SubElement
 
 from lickwright.formats.musicxml.chord_kinds import musicxml_harmony
 from lickwright.formats.musicxml.note_writing import text_element
-from lickwright.score import ChordSpan
+from lickwright.score import NO_CHORD, ChordSpan
 from lickwright.theory import NoteName, engraved_degree
 
 
@@ -15,8 +15,10 @@ def harmony_element(chord: ChordSpan) -> Element:
 
     The text of root and kind is the printed symbol; the degrees that change the kind are there
     to be read and heard, not printed.  Notes that have no common name over their bass are a
-    pedal on it.
+    pedal on it; where no chord sounds the kind is ``none``.
     """
+    if chord.silent:
+        return _no_chord()
     if chord.chord is None:
         return _pedal(chord.bass)
     harmony = musicxml_harmony(chord.chord)
@@ -37,6 +39,14 @@ def harmony_element(chord: ChordSpan) -> Element:
         text_element(degree, "degree-value", str(change.value))
         text_element(degree, "degree-alter", str(change.alter))
         text_element(degree, "degree-type", change.type)
+    return element
+
+
+def _no_chord() -> Element:
+    """The schema asks for a root; with the kind ``none`` it means nothing and is not printed."""
+    element = Element("harmony", {"print-frame": "no"})
+    text_element(SubElement(element, "root"), "root-step", "C", text="")
+    text_element(element, "kind", "none", text=NO_CHORD)
     return element
 
 

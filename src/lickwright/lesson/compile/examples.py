@@ -15,7 +15,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from lickwright.changes.carry import Carried, CarryPin, carry_ways
-from lickwright.changes.progression import Changes, held_on, parse_changes
+from lickwright.changes.progression import Changes, Stretch, held_on, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.compile.line import (
     ComposedLine,
@@ -122,7 +122,7 @@ class Workshop:
             # A carried lick comes with its hands: its strokes were part of the choice.
             lick=named if line.home.carries else self._finished(index, named, tempo.target),
             bars=tuple(self._bars(entry, line.changes, length)),
-            chords=tuple(printed_chords(spans)),
+            chords=tuple(printed_chords(spans, self._silences(entry, line.changes))),
             slow_bpm=tempo.slow,
             target_bpm=tempo.target,
         )
@@ -367,6 +367,14 @@ class Workshop:
                 placed.chord,
                 line.triads[place if len(line.triads) > 1 else 0],
             )
+
+    def _silences(self, entry: ExampleEntry, changes: Changes | None) -> list[Stretch]:
+        """Where no chord sounds; one at the very beginning holds for the pickup too."""
+        pickup = self.meter(entry).pickup
+        return [
+            (pickup + start if start else Fraction(0), pickup + end)
+            for start, end in (changes.silences if changes else ())
+        ]
 
     def _finished(self, index: int, lick: Lick, tempo_bpm: float) -> Lick:
         entry = self.lesson.examples[index]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from lickwright.changes.progression import Stretch
 from lickwright.lesson.file import ExampleEntry
 from lickwright.lick import Lick, LickNote
 from lickwright.neck.shapes import MergedArpeggio
@@ -124,8 +125,30 @@ def named_notes(lick: Lick, spans: tuple[Span, ...]) -> Iterator[LickNote]:
         yield replace(note, pitch=pitch, degree=span.degree_of(name))
 
 
-def printed_chords(spans: tuple[Span, ...]) -> Iterator[ChordSpan]:
-    """The chords as the page prints and the backing plays them."""
+def printed_chords(spans: tuple[Span, ...], silences: Sequence[Stretch] = ()) -> list[ChordSpan]:
+    """The chords as the page prints and the backing plays them.
+
+    Parameters
+    ----------
+    silences : from and to, where no chord sounds.
+    """
+    printed: list[ChordSpan] = []
+    for chord in _sounding_chords(spans):
+        inside = [(max(start, chord.onset), min(end, chord.end)) for start, end in silences]
+        begins = chord.onset
+        for start, end in inside:
+            if start >= end:
+                continue
+            if begins < start:
+                printed.append(replace(chord, onset=begins, length=start - begins))
+            printed.append(ChordSpan(start, end - start, None, (), chord.bass, silent=True))
+            begins = end
+        if begins < chord.end:
+            printed.append(replace(chord, onset=begins, length=chord.end - begins))
+    return printed
+
+
+def _sounding_chords(spans: tuple[Span, ...]) -> Iterator[ChordSpan]:
     for span in spans:
         chord = span.chord
         if chord is not None:

@@ -163,7 +163,7 @@ def _span_chords(spans: Sequence[Span]) -> Iterable[ChordFact]:
 def _score_chords(score: Score, over: NoteName | None) -> Iterable[ChordFact]:
     """The chords that stand over a Score, or what its notes imply over one bass."""
     if score.chords:
-        for place, span in enumerate(score.chords):
+        for place, span in enumerate(span for span in score.chords if not span.silent):
             inside = _pitch_classes(score.lick.notes_in(span.onset, span.end))
             readings = implied_chords(inside, span.bass, score.bars[0].key) if inside else []
             yield from _chord_facts(place, span.chord, span.bass, readings)

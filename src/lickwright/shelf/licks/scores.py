@@ -27,7 +27,7 @@ from lickwright.lick import (
     Tuplet,
 )
 from lickwright.neck import Guitar, Position
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score import NO_CHORD, Bar, ChordSpan, Score
 from lickwright.shelf.errors import ShelfError
 from lickwright.theory import Chord, NoteName, Pitch, parse_chord, parse_key
 
@@ -180,9 +180,10 @@ def _score(data: Data) -> Score:
             ChordSpan(
                 _fraction(row[0]),
                 _fraction(row[1]),
-                _chord(_string(row[2])),
+                None if row[2] == NO_CHORD else _chord(_string(row[2])),
                 tuple(map(_note, _string(row[3]).split())),
                 _note(_string(row[4])),
+                row[2] == NO_CHORD,
             )
             for row in _table(data, "chords", 5)
         ),

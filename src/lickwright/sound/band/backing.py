@@ -56,7 +56,7 @@ class _BandBeat:
 
 
 def arrange(score: Score, feel: str = "chords") -> Backing:
-    """The band's notes for a whole score.
+    """The band's notes for a whole score; it is silent where no chord sounds (N.C.).
 
     Parameters
     ----------
@@ -69,11 +69,19 @@ def arrange(score: Score, feel: str = "chords") -> Backing:
     """
     style = feel_named(feel)
     beats = [beat for bar in score.bars for beat in _beats(bar)]
-    spans = score.chords
+    spans = [span for span in score.chords if not span.silent]
+    silent = [span for span in score.chords if span.silent]
+    drums = _drums(style, [bar for bar in score.bars if bar.full])
     return Backing(
         bass=tuple(_bass(style, spans, beats)),
         chords=tuple(_chords(style, spans, beats)),
-        drums=tuple(sorted(_drums(style, [bar for bar in score.bars if bar.full]))),
+        drums=tuple(
+            sorted(
+                hit
+                for hit in drums
+                if not any(span.onset <= hit.onset < span.end for span in silent)
+            )
+        ),
     )
 
 

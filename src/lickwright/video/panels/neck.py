@@ -77,7 +77,7 @@ def scenes_of(clock: Clock) -> tuple[tuple[Scene, ...], tuple[int, ...]]:
     A scene lasts from one chord to the next, or from one pair of triads to the next.
     """
     passage = clock.passage
-    cuts = {chord.onset for chord in passage.score.chords}
+    cuts = {chord.onset for chord in passage.score.chords if not chord.silent}
     cuts |= {named.onset for named in passage.triads}
     starts = sorted(cuts | {Fraction(0)})
     scenes: list[Scene] = []
