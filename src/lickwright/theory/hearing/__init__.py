@@ -5,6 +5,8 @@ Nouns:
 * :class:`Reading`: one way to hear some notes over a bass.
 * :class:`Sounding`: pitch classes that sound together, the bass among them.
 * :class:`Heard`: one way to hear a mask over its bass.
+* :class:`OverChord`: what some notes say over a chord that the band sounds.
+* :class:`Rub`: a note that the band's chord does not carry.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ from lickwright.theory.hearing.claim import TRUSTED, judge
 from lickwright.theory.hearing.implied import Reading, implied_chords, readings_of, spelled_reading
 from lickwright.theory.hearing.naming import TENSIONS
 from lickwright.theory.hearing.naming_table import name_over, names_over
+from lickwright.theory.hearing.over_chord import OverChord, Rub, heard_over, sum_over
 from lickwright.theory.hearing.sounding import NoteLike, Notes, Sounding, read_sounding
 from lickwright.theory.hearing.strength import Heard, hear
 
@@ -22,9 +25,12 @@ __all__ = [
     "Heard",
     "NoteLike",
     "Notes",
+    "OverChord",
     "Reading",
+    "Rub",
     "Sounding",
     "hear",
+    "heard_over",
     "implied_chords",
     "judge",
     "name_over",
@@ -32,4 +38,5 @@ __all__ = [
     "read_sounding",
     "readings_of",
     "spelled_reading",
+    "sum_over",
 ]
