@@ -157,9 +157,7 @@ def harmony_of(line: Sequence[LineTone], bass: int, given: int = 0) -> int:
     weights = weights_of(line)
     played = mask_of(tone.midi % 12 for tone in line)
     light = [
-        pc
-        for pc in pitch_classes(played & ~given & ~(1 << bass))
-        if weights[pc] <= MOST_WEIGHT
+        pc for pc in pitch_classes(played & ~given & ~(1 << bass)) if weights[pc] <= MOST_WEIGHT
     ]
     best, best_points = played, _points(played, bass)
     for count in range(1, min(len(light), MOST_LET_GO) + 1):
@@ -198,7 +196,11 @@ def _named(line: Sequence[LineTone], inside: Sequence[bool], at: int) -> Ornamen
             return Ornament(at, "enclosure", after + 1)
     if not 1 <= abs(step) <= 2 or not inside[after]:
         return None
-    if before is not None and not inside[at - 1] and _surround(before.midi, tone.midi, following.midi):
+    if (
+        before is not None
+        and not inside[at - 1]
+        and _surround(before.midi, tone.midi, following.midi)
+    ):
         return Ornament(at, "enclosure", after)
     if before is not None and 1 <= abs(tone.midi - before.midi) <= 2 and inside[at - 1]:
         came = tone.midi - before.midi
