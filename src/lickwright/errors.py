@@ -102,11 +102,15 @@ class OutputError(LickwrightError):
     """Something that could not be written, engraved, typeset or sounded."""
 
 
+#: ``"meant"``: found, and the teacher says that it is meant so.
+Severity = Literal["error", "warning", "meant"]
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing a check found in a lesson."""
 
-    severity: Literal["error", "warning"]
+    severity: Severity
     what: str
     mend: str
     where: Spot

@@ -83,16 +83,42 @@ def test_rebass_lists_twelve_basses() -> None:
 
 
 def test_pairs_finds_what_implies_the_chord() -> None:
-    groups = data("pairs", "Ebmaj9", "--rootless")
+    groups = data("pairs", "Ebmaj9", "--rootless", "--alone")
     assert {"Gm", "Bb"} in [set(group["triads"]) for group in groups]
     assert all(group["without_root"] for group in groups)
     assert all(parse_chord(g["reading"]["symbol"]) == parse_chord("Ebmaj9") for g in groups)
-    assert "5 7 9 | 3 5 7" in run("pairs", "Ebmaj9")
+    assert "5 7 9 | 3 5 7" in run("pairs", "Ebmaj9", "--alone")
 
 
 def test_pairs_says_what_to_do_when_there_are_none() -> None:
-    assert "--added 1" in run("pairs", "Eb")
-    assert data("pairs", "Eb") == []
+    assert "--added 1" in run("pairs", "Eb", "--alone")
+    assert data("pairs", "Eb", "--alone") == []
+
+
+def test_pairs_over_a_chord_are_those_of_its_scales() -> None:
+    first = data("pairs", "C7alt")[0]
+    assert first["triads"] == ["Gb", "Ab"]
+    assert first["scale"] == "altered"
+    assert first["over"]["leaves"] == ["3"]
+    assert "#11 b7 b9 |" in run("pairs", "C7alt")
+
+
+def test_what_sounds_below_may_be_a_chord() -> None:
+    heard = data("implies", "Gb", "Ab", "--under", "C7alt")
+    assert heard["leaves"] == ["3"]
+    assert heard["together"]["symbol"] == "C7alt"
+    assert "leaves 3 to the band" in run("implies", "Gb", "Ab", "--under", "C7alt")
+    for wrong in ([], ["--over", "C", "--under", "C7"]):
+        with pytest.raises(TheoryError, match="--under"):
+            CliRunner().invoke(APP, ["implies", "Gb", *wrong], catch_exceptions=False)
+
+
+def test_triads_of_a_scale_can_be_read_over_another_bass() -> None:
+    (pair,) = [
+        p for p in data("triads", "D dorian", "--over", "G")["pairs"] if p["triads"] == ["Dm", "Em"]
+    ]
+    assert pair["over"] == "G"
+    assert pair["reading"]["symbol"] == "G13"
 
 
 def test_triads_lists_a_scale_and_its_hexatonic_pairs() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from lickwright.errors import LessonError
 from lickwright.lesson.checks import check
 from lickwright.lesson.compile import Workshop
 from lickwright.lesson.file.reading import load_lesson
@@ -27,13 +28,13 @@ FINDINGS = [
     # the claim against the computed reading
     ("implies: Bm9", "implies: B7", "error", "B7 has a 3, but D sounds", "implies: B7"),
     ("implies: Bm9", "implies: Bm11", "warning", "nothing sounds its 11", "implies: Bm11"),
-    # a chord symbol that does not match its bar
+    # a note that speaks against what the band sounds, and that the key does not explain
     (
         "    rhythm: q\n",
-        "    rhythm: q\n    changes: Cmaj7\n",
-        "error",
-        "nothing that sounds tells Cmaj7",
-        "changes: Cmaj7",
+        "    rhythm: q\n    changes: (Bb minor) Bbm7\n",
+        "warning",
+        "D (3) contradicts the b3 of Bbm7",
+        "changes: (Bb minor)",
     ),
     # strokes: string 4 down, string 3 up would be alternate; a sweep against its direction is wrong
     (
@@ -141,3 +142,70 @@ def test_a_slower_tempo_of_the_ladder_has_the_hands_of_the_target(small: str, wr
         return [(note.finger, note.stroke) for note in notes]
 
     assert hands(20) == hands(60) == hands(90)
+
+
+@pytest.mark.parametrize(
+    "below",
+    [  # common practice, no source: nothing of a key contradicts a chord of that key
+        "changes: Cmaj7",
+        "changes: Bm7 | E7",
+        "under: Bm7",
+        "under: C#m7b5",
+        "under: Gmaj9",
+    ],
+)
+def test_what_the_band_sounds_is_no_claim(small: str, write: Write, below: str) -> None:
+    head, own = small.split("  - name: Own notes\n")
+    own = own.replace("    over: B\n", f"    {below}\n")
+    assert check(load_lesson(write(f"{head}  - name: Own notes\n{own}"))) == []
+
+
+def test_a_claim_over_changes_is_judged_over_the_whole_lick(small: str, write: Write) -> None:
+    head, own = small.split("  - name: Own notes\n")
+    for implies, severity in (("Bm9", None), ("Bm11", "warning"), ("B7", "error")):
+        claimed = own.replace("over: B\n", f"changes: Bm7 . Bm7 .\n    implies: {implies}\n")
+        findings = check(load_lesson(write(f"{head}  - name: Own notes\n{claimed}")))
+        assert [finding.severity for finding in findings] == ([severity] if severity else [])
+
+
+def test_a_wrong_claim_over_a_chord_is_refused(small: str, write: Write) -> None:
+    # The band sounds the third: a claim of the other one is untrue whatever the line does.
+    text = small.replace("    over: B\n    implies: Bm9\n", "    under: Bm7\n    implies: Bmaj9\n")
+    (finding,) = check(load_lesson(write(text)))
+    assert finding.severity == "error"
+    assert "Bmaj9 has a 3, but D sounds" in finding.what
+
+
+def test_notes_that_lead_by_step_do_not_count_against_a_claim(small: str, write: Write) -> None:
+    head, _ = small.split("  - name: Own notes\n")
+    line = """\
+  - name: An approach
+    over: D
+    implies: {implies}
+    tab: |
+      e|-------------|
+      B|-------------|
+      G|-------------|
+      D|-0-2-3---0-3-|
+      A|-------4-----|
+      E|-------------|
+    rhythm: e e e e e e+q
+"""
+    assert check(load_lesson(write(head + line.format(implies="Dm")))) == []
+    (finding,) = check(load_lesson(write(head + line.format(implies="D"))))
+    assert finding.severity == "error"
+
+
+def test_what_is_meant_is_shown_as_meant(small: str, write: Write) -> None:
+    for meant, severity in (("implies", "meant"), ("implies bar 1", "meant"), ("strokes", "error")):
+        text = small.replace("implies: Bm9\n", f"implies: B7\n    meant: [{meant}]\n")
+        (finding,) = check(load_lesson(write(text)))
+        assert finding.severity == severity
+        assert "B7 has a 3" in finding.what
+
+
+def test_what_cannot_be_meant_is_refused(small: str, write: Write) -> None:
+    with pytest.raises(LessonError, match="no finding that can be meant"):
+        load_lesson(write(small.replace("implies: Bm9\n", "meant: [tempo]\n")))
+    with pytest.raises(LessonError, match="both say what sounds below"):
+        load_lesson(write(small.replace("implies: Bm9\n", "under: Bm7\n")))

@@ -68,6 +68,11 @@ def test_spelled_as_music21_spells_them(name: str, theirs: type[m21_scale.Concre
         ("augmented", "6-20"),
         ("inverse augmented", "6-20"),
         ("tritone scale", "6-30"),
+        ("double harmonic", "7-22"),
+        ("neapolitan minor", "7-30"),
+        ("neapolitan major", "7-33"),
+        ("bebop dominant", "8-23"),
+        ("bebop major", "8-26"),
     ],
 )
 def test_set_classes(name: str, forte: str) -> None:

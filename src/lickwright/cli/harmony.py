@@ -11,8 +11,8 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from lickwright.theory import NoteName, Triad
-    from lickwright.theory.finding import ScalePair, TriadGroup
-    from lickwright.theory.hearing import Reading
+    from lickwright.theory.finding import ChordPair, ScalePair, TriadGroup
+    from lickwright.theory.hearing import OverChord, Reading
 
 PLAYED = Annotated[
     list[str],
@@ -40,16 +40,32 @@ def register(app: typer.Typer) -> None:
 
 def implies(
     played: PLAYED,
-    over: Annotated[str, typer.Option("--over", metavar="BASS", help="the sounding bass")],
+    over: Annotated[
+        str | None, typer.Option("--over", metavar="BASS", help="the sounding bass")
+    ] = None,
+    under: Annotated[
+        str | None,
+        typer.Option("--under", metavar="CHORD", help="the chord that the band sounds below"),
+    ] = None,
     note: LOOSE = None,
     key: KEY = None,
     show: SHOW = 5,
     why: Annotated[bool, typer.Option("--why", help="show every part of the strength")] = False,
     as_json: AS_JSON = False,
 ) -> None:
-    """Name what triads, or loose notes, imply over a bass."""
+    """Name what triads, or loose notes, imply over a bass, or say over a chord."""
+    from lickwright.errors import TheoryError
     from lickwright.theory.hearing import implied_chords
 
+    if (over is None) == (under is None):
+        raise TheoryError(
+            "what sounds below is not said" if over is None else "a bass and a chord both below",
+            mend="Give --over and a bass, or --under and the chord that the band sounds",
+        )
+    if under is not None:
+        _print_over(played, note, under, key, as_json)
+        return
+    assert over is not None
     readings = implied_chords(_notes(played, note), over, key)
     if as_json:
         _print_json([_reading_data(reading) for reading in readings])
@@ -61,6 +77,27 @@ def implies(
         _print_lines([f"  {term}" for term in reading.why])
     if len(readings) > show:
         _print_lines([f"{len(readings) - show} less likely: --show {len(readings)}"])
+
+
+def _print_over(
+    played: list[str], note: list[str] | None, under: str, key: str | None, as_json: bool
+) -> None:
+    """What the notes say over a chord, and what they make with it."""
+    from lickwright.theory import parse_chord, parse_key
+    from lickwright.theory.hearing import heard_over, sum_over
+
+    below, in_key = parse_chord(under), None if key is None else parse_key(key)
+    notes = _notes(played, note)
+    heard, together = heard_over(notes, below, in_key), sum_over(notes, below, in_key)
+    if as_json:
+        _print_json({**_over_data(heard), "together": together and _reading_data(together)})
+        return
+    _print_lines([f"{' '.join([*played, *(note or ())])} over the chord {under}"])
+    pairs = zip(heard.notes, heard.degrees, strict=True)
+    _print_lines(["  ".join(f"{name}={degree}" for name, degree in pairs)])
+    _print_lines(str(heard).split("; "))
+    if together is not None:
+        _print_lines([f"together they make {together.symbol}"])
 
 
 def rebass(
@@ -113,20 +150,63 @@ def pairs(
         typer.Option("--max-avoid", metavar="N", min=0, help="at most so many avoid notes"),
     ] = None,
     added: Annotated[
-        int, typer.Option("--added", metavar="N", min=0, help="tensions the groups may add")
+        int,
+        typer.Option("--added", metavar="N", min=0, help="with --alone: tensions they may add"),
     ] = 0,
+    alone: Annotated[
+        bool,
+        typer.Option("--alone", help="only pairs and triples that say the chord without a band"),
+    ] = False,
     show: SHOW = 12,
     as_json: AS_JSON = False,
 ) -> None:
-    """Find the pairs and triples of triads that imply a chord."""
+    """Find the pairs of triads to play over a chord, or those that imply it alone."""
+    if alone or added or over is not None:
+        _print_alone(
+            (chord, over, key, with_triad, rootless, max_avoid), added, show=show, as_json=as_json
+        )
+        return
+    from lickwright.theory.finding import pairs_over
+
+    found = pairs_over(chord, key, with_triad, max_avoid, rootless=rootless)
+    if as_json:
+        _print_json([_over_pair_data(pair) for pair in found])
+        return
+    if not found:
+        _print_lines([f"No scale of {chord} holds such a pair"])
+        return
+    table = _table("triads", "scale", "each gives", "leaves to the band", "rubs", "shared", "step")
+    for pair in found[:show]:
+        table.add_row(
+            " ".join(map(str, pair.triads)),
+            pair.scale.name,
+            " | ".join(" ".join(colour) for colour in pair.colours),
+            " ".join(pair.over.leaves) or "nothing",
+            ", ".join(f"{rub.degree} against {rub.against}" for rub in pair.over.rubs),
+            " ".join(map(str, pair.shared)),
+            str(pair.step_semitones),
+        )
+    _print_table(table)
+    if len(found) > show:
+        _print_lines([f"{len(found) - show} more: --show {len(found)}"])
+
+
+def _print_alone(
+    asked: tuple[str, str | None, str | None, str | None, bool, int | None],
+    added: int,
+    *,
+    show: int,
+    as_json: bool,
+) -> None:
+    """The pairs and triples that say a chord over its bass by themselves."""
     from lickwright.theory.finding import pairs_for
 
-    groups = pairs_for(chord, over, key, with_triad, rootless, max_avoid, added_tones=added)
+    groups = pairs_for(*asked, added_tones=added)
     if as_json:
         _print_json([_group_data(group) for group in groups])
         return
     if not groups:
-        _print_lines([f"No triads say {chord} by themselves; let them add tensions: --added 1"])
+        _print_lines([f"No triads say {asked[0]} by themselves; let them add tensions: --added 1"])
         return
     table = _table("triads", "implies", "complete", "heard", "each gives", "shared", "step")
     for group in groups[:show]:
@@ -150,19 +230,25 @@ def triads(
         int,
         typer.Option("--sharing", metavar="N", min=0, max=2, help="notes a pair may share"),
     ] = 0,
+    over: Annotated[
+        str | None,
+        typer.Option("--over", metavar="BASS", help="read the pairs over another bass"),
+    ] = None,
     as_json: AS_JSON = False,
 ) -> None:
     """List the triads of a scale, its hexatonic pairs and what each leaves out."""
     from lickwright.theory.finding import pairs_in, triads_in
 
-    inside, found = triads_in(scale), pairs_in(scale, sharing=sharing)
+    inside, found = triads_in(scale), pairs_in(scale, sharing=sharing, over=over)
     if as_json:
         _print_json(
             {"triads": [str(triad) for triad in inside], "pairs": [_pair_data(p) for p in found]}
         )
         return
     _print_lines([f"{scale}: {' '.join(map(str, inside))}", ""])
-    table = _table("pair", "notes", "leaves out", "shared", "step", "implies over the tonic")
+    table = _table(
+        "pair", "notes", "leaves out", "shared", "step", f"implies over {over or 'the tonic'}"
+    )
     for pair in found:
         table.add_row(
             f"{pair.first} {pair.second}",
@@ -288,7 +374,39 @@ def _pair_data(pair: ScalePair) -> dict[str, Any]:
         "complement": [str(note) for note in pair.complement],
         "shared": [str(note) for note in pair.shared],
         "step_semitones": pair.step_semitones,
-        "over_tonic": _reading_data(pair.reading),
+        "over": str(pair.reading.bass),
+        "reading": _reading_data(pair.reading),
+    }
+
+
+def _over_data(heard: OverChord) -> dict[str, Any]:
+    return {
+        "chord": str(heard.chord),
+        "notes": [str(note) for note in heard.notes],
+        "degrees": list(heard.degrees),
+        "states": list(heard.states),
+        "colours": list(heard.colours),
+        "leaves": list(heard.leaves),
+        "rubs": [
+            {
+                "note": str(rub.note),
+                "degree": rub.degree,
+                "against": rub.against,
+                "contradicts": rub.hard,
+            }
+            for rub in heard.rubs
+        ],
+    }
+
+
+def _over_pair_data(pair: ChordPair) -> dict[str, Any]:
+    return {
+        "triads": [str(triad) for triad in pair.triads],
+        "scale": pair.scale.name,
+        "each_gives": [list(colour) for colour in pair.colours],
+        "shared": [str(note) for note in pair.shared],
+        "step_semitones": pair.step_semitones,
+        "over": _over_data(pair.over),
     }
 
 

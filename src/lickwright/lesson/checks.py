@@ -1,23 +1,40 @@
 """What is wrong or doubtful in a lesson, each with file, line, what and how to mend it.
 
 An *error* is something that cannot be played or is not true: it stops the build.  A *warning* is
-for the teacher's eyes: it goes on the margin report, never on the page.
+for the teacher's eyes: it goes on the margin report, never on the page.  Whatever the example lists
+under ``meant`` is shown as *meant* and stops nothing.
+
+Only ``implies`` is a claim.  ``changes`` and ``under`` are what the band sounds: a line may play
+what it likes over them, and a note that another third, fifth or seventh of the chord speaks against
+is a warning where neither the key nor its way on by step explains it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import reduce
 from math import floor
-from typing import Literal
+from operator import or_
 
-from lickwright.errors import Finding, LickwrightError, Spot
+from lickwright.errors import Finding, LickwrightError, Severity, Spot
 from lickwright.lesson.compile import Span, Worked, Workshop
 from lickwright.lesson.file import Lesson
+from lickwright.lick import LickNote
 from lickwright.lick.hands import check_reach, playability
 from lickwright.lick.picking import check_strokes
+from lickwright.lick.rhythm import Meter
 from lickwright.neck.shapes import listed
-from lickwright.theory.hearing import judge
+from lickwright.theory import Chord, NoteName
+from lickwright.theory.hearing import (
+    ClaimVerdict,
+    LineTone,
+    Rub,
+    heard_over,
+    judge_line,
+    ornaments,
+)
 
 
 def check(lesson: Lesson) -> list[Finding]:
@@ -47,11 +64,12 @@ class Flaw:
     has no use for it and does not keep it.
     """
 
-    severity: Literal["error", "warning"]
+    severity: Severity
     key: str
     what: str
     mend: str
     note: int | None = None
+    bar: int | None = None
 
     def as_data(self) -> dict[str, str]:
         """The flaw as plain data, as the build's manifest keeps it."""
@@ -76,37 +94,123 @@ def check_example(shop: Workshop, index: int) -> list[Finding]:
 
 def flaws(worked: Worked, lesson: Lesson) -> list[Flaw]:
     """What is wrong or doubtful in an example that was worked out."""
-    return [
-        *_claims(worked),
+    found = [
+        *_claims(worked, _meter(worked, lesson)),
         *_breaks(worked),
         *_cut(worked),
         *_strokes(worked),
         *_reaches(worked, lesson),
         *_tempi(worked, lesson),
     ]
+    return [replace(flaw, severity="meant") if _is_meant(worked, flaw) else flaw for flaw in found]
 
 
-def _claims(worked: Worked) -> Iterator[Flaw]:
-    """The teacher's chord symbols against what sounds."""
-    key = "implies" if worked.entry.changes is None else "changes"
+def _is_meant(worked: Worked, flaw: Flaw) -> bool:
+    bar = flaw.bar
+    if bar is None and flaw.note is not None:
+        bar = worked.score.bar_at(worked.score.lick.notes[flaw.note].onset).number
+    return any(
+        meant.key == flaw.key and meant.bar in (None, bar) for meant in worked.entry.meant or ()
+    )
+
+
+def _meter(worked: Worked, lesson: Lesson) -> Meter:
+    entry = worked.entry
+    beats, unit = entry.time or lesson.entry.time
+    return Meter.of(beats, unit, (entry.pickup or Fraction(0)) * Fraction(4, unit))
+
+
+def _claims(worked: Worked, meter: Meter) -> Iterator[Flaw]:
+    """The teacher's claims against what sounds, and the line against what the band sounds."""
+    entry = worked.entry
+    if entry.changes is None and entry.under is None:
+        for span in worked.spans:
+            if span.claim is not None:
+                yield from _claimed(worked, span.claim, (span,), span.over, meter)
+        return
+    if entry.implies is not None:
+        below = {span.claim for span in worked.spans if span.claim is not None}
+        band = next(iter(below)) if len(below) == 1 else None
+        over = band.bass_note if band is not None else entry.implies.bass_note
+        yield from _claimed(worked, entry.implies, worked.spans, over, meter, band)
     for span in worked.spans:
-        if span.claim is None or not span.notes:
-            continue
-        verdict = judge(span.claim, list(span.notes), span.over, span.key)
-        if verdict.holds != "yes":
-            bar = _bar_of(worked, span)
-            where = f"bar {bar}: " if len(worked.spans) > 1 else ""
-            heard = verdict.first.symbol
+        yield from _rubs(worked, span, meter)
+
+
+def _claimed(
+    worked: Worked,
+    claim: Chord,
+    spans: tuple[Span, ...],
+    over: NoteName,
+    meter: Meter,
+    band: Chord | None = None,
+) -> Iterator[Flaw]:
+    """What a line says to a claim over the whole of its time."""
+    line = _line(_notes_in(worked, spans[0].onset, spans[-1].end), meter)
+    if not line:
+        return
+    given = reduce(or_, (triad.mask for span in spans for triad in span.triads), 0)
+    verdict = judge_line(claim, line, over, spans[0].key, given=given, below=band)
+    if verdict.holds == "yes":
+        return
+    alone = len(worked.spans) == 1
+    bar = worked.score.bar_at(spans[0].onset).number
+    yield Flaw(
+        "error" if verdict.holds == "no" else "warning",
+        "implies",
+        verdict.what if alone else f"bar {bar}: {verdict.what}",
+        _mend(verdict),
+        bar=bar,
+    )
+
+
+def _mend(verdict: ClaimVerdict) -> str:
+    heard = verdict.first.symbol.replace("(no5)", "")  # nobody writes that a fifth is left out
+    return f"Write {heard}, or change the notes" if heard else "Change the notes"
+
+
+def _rubs(worked: Worked, span: Span, meter: Meter) -> Iterator[Flaw]:
+    """Notes that stand against what the band sounds, each pitch class once."""
+    notes = _notes_in(worked, span.onset, span.end)
+    if span.claim is None or not notes:
+        return
+    line = _line(notes, meter)
+    leads = {each.index for each in ornaments(line, span.claim.mask)}
+    rubs: dict[int, Rub] = {
+        rub.note.pc: rub
+        for rub in heard_over(list(dict.fromkeys(tone.midi % 12 for tone in line)), span.claim).rubs
+        if rub.hard and not span.key.has(rub.note)
+    }
+    for at, (note, tone) in enumerate(zip(notes, line, strict=True)):
+        rub = rubs.pop(tone.midi % 12, None) if at not in leads else None
+        if rub is not None:
+            index = worked.score.lick.notes.index(note)
+            bar = worked.score.bar_at(note.onset).number
+            key = "changes" if worked.entry.changes is not None else "under"
             yield Flaw(
-                "error" if verdict.holds == "no" else "warning",
+                "warning",
                 key,
-                f"{where}{verdict.what}",
-                f"Write {heard}, or change the notes" if heard else "Change the notes",
+                f"bar {bar}: {rub} of {span.claim}",
+                f"Move it by a half step, or write meant: [{key}] if it is to rub",
+                index,
+                bar,
             )
 
 
-def _bar_of(worked: Worked, span: Span) -> int:
-    return worked.score.bar_at(span.onset).number
+def _notes_in(worked: Worked, start: Fraction, end: Fraction) -> list[LickNote]:
+    return [note for note in worked.score.lick.notes_in(start, end) if not note.marks.dead]
+
+
+def _line(notes: Sequence[LickNote], meter: Meter) -> list[LineTone]:
+    return [
+        LineTone(
+            note.pitch.midi,
+            note.onset,
+            note.duration,
+            2 if meter.is_strong(note.onset) else 1 if meter.on_beat(note.onset) else 0,
+        )
+        for note in notes
+    ]
 
 
 def _breaks(worked: Worked) -> Iterator[Flaw]:

@@ -135,7 +135,7 @@ def _step(raw: Any) -> BuildStep:
     for flaw in flaws:
         if not all(isinstance(words, str) for words in _known_keys(flaw, _FLAW_KEYS).values()):
             raise TypeError("words are text")
-        if flaw["severity"] not in ("error", "warning"):
+        if flaw["severity"] not in ("error", "warning", "meant"):
             raise ValueError("no such severity")
     return BuildStep(raw["inputs"], files, facts)
 

@@ -41,13 +41,14 @@ from lickwright.theory.pitch import (
     pitch_from_midi,
     rotate_mask,
 )
-from lickwright.theory.scales import DIATONIC_FIFTHS, SCALES, Scale, find_scale
+from lickwright.theory.scales import DIATONIC_FIFTHS, LINE_FAMILIES, SCALES, Scale, find_scale
 from lickwright.theory.spelling import spell, spell_root
 from lickwright.theory.triad import TRIAD_TONES, Triad, TriadQuality, parse_triad
 
 __all__ = [
     "DIATONIC_FIFTHS",
     "LETTERS",
+    "LINE_FAMILIES",
     "MAJOR_SEMITONES",
     "PLAIN_DEGREES",
     "SCALES",

@@ -8,7 +8,13 @@ from dataclasses import dataclass
 from lickwright.errors import TheoryError
 from lickwright.theory.degree import degree_note
 from lickwright.theory.pitch import LETTERS, NoteName, parse_note_name, rotate_mask
-from lickwright.theory.scales import DIATONIC_FIFTHS, Scale, find_scale, modes_of
+from lickwright.theory.scales import (
+    DIATONIC_FIFTHS,
+    PARENT_SCALES,
+    Scale,
+    find_scale,
+    modes_of,
+)
 
 _KEY = re.compile(r"([A-Ga-g](?:##|#|bb|b|x|♯♯|♯|♭♭|♭|𝄪|𝄫)?)\s*(.*)", re.DOTALL)
 _SHORT_MODES = {
@@ -155,7 +161,7 @@ def relative_key(key: Key, mode: str) -> Key:
     """
     wanted = find_scale(mode)
     own = key.scale
-    if wanted.family != own.family or own.family in ("pentatonic", "blues", "symmetric"):
+    if wanted.family != own.family or own.family not in PARENT_SCALES:
         raise TheoryError(
             f"no {wanted.name} key has the notes of {key}",
             mend="Ask for a mode of the same parent scale",

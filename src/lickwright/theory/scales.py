@@ -13,7 +13,8 @@ Conventions
 Sources: modes of major, melodic minor and harmonic minor by their usual names, common practice,
 no source; whole tone and octatonic are the first two modes of limited transposition of
 O. Messiaen, *Technique de mon langage musical*, 1944; the sets of all of them are checked
-against A. Forte, *The Structure of Atonal Music*, 1973.
+against A. Forte, *The Structure of Atonal Music*, 1973.  Bebop scales add a passing tone to a
+scale of seven: common practice, no source.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ class Scale:
     name : the house name, small letters.
     degrees : ascending, the tonic first.
     aliases : other names that are read.
-    family : the parent scale it is a mode of, or pentatonic, blues, symmetric.
+    family : the parent scale it is a mode of, or pentatonic, blues, symmetric, bebop.
     signature : the diatonic mode whose signature it is written with.
     mask : 12-bit mask of the degrees, tonic on bit 0 (worked out, not given).
     """
@@ -105,6 +106,19 @@ whole-half           | 1 2 b3 4 b5 b6 6 7     | symmetric      | minor      | wh
 augmented            | 1 #2 3 5 #5 7          | symmetric      | major      | augmented hexatonic, hexatonic
 inverse augmented    | 1 b2 3 4 #5 6          | symmetric      | major      | inverted augmented
 tritone scale        | 1 b2 3 b5 5 b7         | symmetric      | mixolydian | tritone
+double harmonic      | 1 b2 3 4 5 b6 7        | double harmonic | major     | double harmonic major, phrygian major 7
+lydian #2 #6         | 1 #2 3 #4 5 #6 7       | double harmonic | lydian    | lydian #9 #13
+altered natural 5 bb7 | 1 b2 b3 b4 5 b6 bb7   | double harmonic | phrygian  | phrygian b4 bb7
+double harmonic minor | 1 2 b3 #4 5 b6 7      | double harmonic | minor     | harmonic minor #4, aeolian #4 natural 7
+mixolydian b5 b2     | 1 b2 3 4 b5 6 b7       | double harmonic | mixolydian | locrian natural 3 natural 6, mixolydian b9 b5
+ionian #5 #2         | 1 #2 3 4 #5 6 7        | double harmonic | major     | ionian augmented #2
+locrian bb3 bb7      | 1 b2 bb3 4 b5 b6 bb7   | double harmonic | locrian   |
+neapolitan minor     | 1 b2 b3 4 5 b6 7       | neapolitan     | minor      | phrygian natural 7
+neapolitan major     | 1 b2 b3 4 5 6 7        | neapolitan     | minor      | dorian b2 natural 7
+bebop dominant       | 1 2 3 4 5 6 b7 7       | bebop          | mixolydian | bebop mixolydian
+bebop major          | 1 2 3 4 5 #5 6 7       | bebop          | major      |
+bebop dorian         | 1 2 b3 3 4 5 6 b7      | bebop          | dorian     | bebop minor
+bebop melodic minor  | 1 2 b3 4 5 #5 6 7      | bebop          | minor      |
 """  # noqa: E501
 
 
@@ -123,7 +137,10 @@ def _row(line: str) -> Scale:
 SCALES: tuple[Scale, ...] = tuple(_row(line) for line in _TABLE.splitlines() if line.strip())
 
 #: The parents whose seven modes are listed, in the order of the table.
-PARENT_SCALES = ("major", "melodic minor", "harmonic minor", "harmonic major")
+PARENT_SCALES = ("major", "melodic minor", "harmonic minor", "harmonic major", "double harmonic")
+
+#: Families whose scales are lines more than the sound of a chord: a chord does not offer them.
+LINE_FAMILIES = frozenset({"bebop", "double harmonic", "neapolitan"})
 
 
 def _squashed(name: str) -> str:

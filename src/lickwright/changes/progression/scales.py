@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from lickwright.theory import (
+    LINE_FAMILIES,
     SCALES,
     Chord,
     Key,
@@ -86,7 +87,11 @@ def offered_scales(
     fitting: list[Scale] = []
     for tones in (chord.mask, rotate_mask(chord.kind.mask, chord.root.pc)):
         wanted = rotate_mask(tones, -chord.root.pc)
-        fitting = [scale for scale in SCALES if len(scale.degrees) >= 7]
+        fitting = [
+            scale
+            for scale in SCALES
+            if len(scale.degrees) >= 7 and scale.family not in LINE_FAMILIES
+        ]
         fitting = [
             scale for scale in fitting if not wanted & ~scale.mask and _same_third(chord, scale)
         ]

@@ -18,7 +18,9 @@ from lickwright.theory import Chord, NoteName, Triad
 
 @dataclass(frozen=True, slots=True)
 class Under:
-    """What sounds under a line from a moment on: the bass, and what is claimed over it."""
+    """What sounds under a line from a moment on: the bass, and the chord over it: what is claimed,
+    or what the band sounds.
+    """
 
     onset: Fraction
     over: NoteName
@@ -72,7 +74,9 @@ def arpeggios_of(shapes: tuple[AnyShape, ...]) -> tuple[MergedArpeggio, ...]:
 
 
 def one_bass(home: ExampleEntry) -> Under:
-    """The one bass of an example."""
+    """The one bass of an example, or the chord that the band sounds."""
+    if home.under is not None:
+        return Under(Fraction(0), home.under.bass_note, home.under)
     assert home.over is not None, "an example without changes names its bass"
     return Under(Fraction(0), home.over, home.implies)
 

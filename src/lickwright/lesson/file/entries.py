@@ -19,6 +19,7 @@ from lickwright.lesson.file.keys import (
     FingersKey,
     FretsKey,
     KeyKey,
+    MeantKey,
     NoteKey,
     RangeKey,
     RhythmKey,
@@ -140,6 +141,7 @@ ANY_EXAMPLE = frozenset(
         "labels",
         "extras",
         "implies",
+        "meant",
         "picking",
     }
 )
@@ -149,6 +151,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
             "triads",
             "joined",
             "over",
+            "under",
             "frets",
             "strings",
             "contour",
@@ -176,7 +179,18 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
         }
     ),
     "tab": frozenset(
-        {"tab", "triads", "over", "rhythm", "strokes", "start", "fingers", "changes", "pickup"}
+        {
+            "tab",
+            "triads",
+            "over",
+            "under",
+            "rhythm",
+            "strokes",
+            "start",
+            "fingers",
+            "changes",
+            "pickup",
+        }
     ),
     "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"}),
 }
@@ -206,7 +220,11 @@ class ExampleEntry(Entry):
         None, min_length=1, max_length=16, description="the parts of a lick, in order"
     )
     over: NoteKey | None = Field(None, description="the sounding bass")
+    under: ChordKey | None = Field(None, description="the chord that the band sounds")
     implies: ChordKey | None = Field(None, description="your claim, which is checked")
+    meant: tuple[MeantKey, ...] | None = Field(
+        None, description="findings that you mean so, by their key: [changes] or [implies bar 2]"
+    )
     frets: FretsKey | None = Field(
         None, description="where on the neck: one range, or one for each triad"
     )
@@ -296,7 +314,15 @@ class ExampleEntry(Entry):
             )
         if self.parts is not None:
             self._parts_fit(self.parts)
-        has_bass = self.over or self.changes or (self.parts and self.parts[0].over)
+        below = [key for key in ("changes", "under", "over") if getattr(self, key) is not None]
+        if "under" in below and len(below) > 1:
+            other = next(key for key in below if key != "under")
+            raise fault(
+                f"'under' and '{other}' both say what sounds below",
+                f"Take '{other}' out; a bass is written after the chord: under: C7/G",
+                "under",
+            )
+        has_bass = below or (self.parts and self.parts[0].over)
         if self.kind != "lick" and not has_bass:
             raise fault(f"the example '{self.name}' has no bass", "Add over, such as: over: D")
         if self.strokes is not None and self.start is not None:

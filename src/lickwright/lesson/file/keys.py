@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, Any, TypeVar
 
@@ -153,6 +154,38 @@ NoteKey = Annotated[
 ]
 KeyKey = Annotated[Key, read_text("a key", parse_key), as_text("D dorian", "a tonic and a mode")]
 ChordKey = Annotated[Chord, read_text("a chord", parse_chord), as_text("Dm9", "a chord symbol")]
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """A finding that the teacher means so: the key it is of, and the bar if only that is meant."""
+
+    key: str
+    bar: int | None = None
+
+    def __str__(self) -> str:
+        return self.key if self.bar is None else f"{self.key} bar {self.bar}"
+
+
+#: The keys of an example that a check can find something in.
+FOUND_IN = ("implies", "changes", "under", "strokes", "fingers", "triads", "tab", "parts", "lick")
+
+
+def _parse_meant(text: str) -> Meant:
+    match = re.fullmatch(r"\s*([a-z]+)(?:[\s,]+bar\s+(\d{1,3}))?\s*", text)
+    if match is None or match[1] not in FOUND_IN:
+        raise LessonError(
+            f"'{text}' is no finding that can be meant",
+            mend=f"Write one of {', '.join(FOUND_IN)}, or one with a bar: changes bar 2",
+        )
+    return Meant(match[1], None if match[2] is None else int(match[2]))
+
+
+MeantKey = Annotated[
+    Meant,
+    read_text("a finding", _parse_meant),
+    as_text("implies bar 2", "a key of the example, and a bar where only that is meant"),
+]
 RangeKey = Annotated[
     tuple[int, int], read_text("a range", _parse_range), as_text("9-14", "lowest-highest")
 ]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from lickwright.theory.finding.pairs import step_between, triad_sets
-from lickwright.theory.hearing import Reading, implied_chords
+from lickwright.theory.hearing import NoteLike, Reading, implied_chords
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import NoteName
 from lickwright.theory.spelling import spell_root
@@ -29,7 +29,7 @@ class ScalePair:
     complement : the notes of the scale that they leave out.
     shared : the notes that both hold; empty for a hexatonic pair.
     step_semitones : the least motion from one to the other, three voices added up.
-    reading : the surest reading of the pair over the tonic.
+    reading : the surest reading of the pair over the bass.
     """
 
     first: Triad
@@ -84,13 +84,14 @@ def triads_in(key: Key | str) -> list[Triad]:
     return triads
 
 
-def pairs_in(key: Key | str, *, sharing: int = 0) -> list[ScalePair]:
+def pairs_in(key: Key | str, *, sharing: int = 0, over: NoteLike | None = None) -> list[ScalePair]:
     """Every pair of triads of a scale, in the order of the scale.
 
     Parameters
     ----------
     key : a tonic and any scale that the house knows, such as ``"D dorian"``.
     sharing : at most so many notes in common: 0 for hexatonic pairs alone, 2 for all pairs.
+    over : the bass that the pairs are read over; the tonic where it is left out.
 
     Returns
     -------
@@ -108,6 +109,7 @@ def pairs_in(key: Key | str, *, sharing: int = 0) -> list[ScalePair]:
     ['Dm Em', 'Dm C', 'Em F']
     """
     in_key = parse_key(key) if isinstance(key, str) else key
+    bass = in_key.tonic if over is None else over
     pairs = []
     for first, second in combinations(triads_in(in_key), 2):
         common, union = first.mask & second.mask, first.mask | second.mask
@@ -121,7 +123,7 @@ def pairs_in(key: Key | str, *, sharing: int = 0) -> list[ScalePair]:
                 complement=_of(in_key, in_key.mask & ~union),
                 shared=_of(in_key, common),
                 step_semitones=step_between(first.mask, second.mask),
-                reading=implied_chords((first, second), in_key.tonic, in_key)[0],
+                reading=implied_chords((first, second), bass, in_key)[0],
             )
         )
     return pairs

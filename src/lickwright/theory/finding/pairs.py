@@ -18,7 +18,7 @@ from itertools import combinations, pairwise, permutations
 
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import Chord, parse_chord
-from lickwright.theory.degree import degree_semitones, stacked
+from lickwright.theory.degree import degree_note, degree_semitones, stacked
 from lickwright.theory.hearing import (
     TENSIONS,
     Heard,
@@ -31,6 +31,7 @@ from lickwright.theory.hearing import (
 )
 from lickwright.theory.key import Key, parse_key
 from lickwright.theory.pitch import NoteName, mask_of, pitch_classes, rotate_mask
+from lickwright.theory.scales import Scale
 from lickwright.theory.spelling import spell, spell_root
 from lickwright.theory.triad import Triad, TriadQuality, parse_triad
 
@@ -134,7 +135,7 @@ def pairs_for(
     if rootless:
         allowed &= ~(1 << wanted.root.pc)
     search = _GroupSearch(wanted, ground.bass, added_tones)
-    spelling = _Spelling(wanted, in_key, held)
+    spelling = TriadSpelling(wanted, in_key, held)
     readings: dict[int, Reading] = {}
     groups = []
     for masks in _combinations(allowed, held):
@@ -170,7 +171,7 @@ def mask_of_all(masks: Iterable[int]) -> int:
 
 
 def _group(
-    masks: tuple[int, ...], found: _FoundGroup, reading: Reading, spelling: _Spelling
+    masks: tuple[int, ...], found: _FoundGroup, reading: Reading, spelling: TriadSpelling
 ) -> TriadGroup:
     order, step = _smoothest(masks)
     degree_at = {note.pc: name for note, name in zip(reading.notes, reading.degrees, strict=True)}
@@ -297,11 +298,23 @@ def step_between(first: int, second: int) -> int:
     )
 
 
-class _Spelling:
-    """Spells the triads of one search; every set of notes is spelled once."""
+class TriadSpelling:
+    """Spells the triads of one search; every set of notes is spelled once.
 
-    def __init__(self, wanted: Chord, key: Key | None, held: Triad | None) -> None:
+    In a scale on the chord's root its flat and natural degrees name their triads: Dbm, not C#m,
+    in C altered.
+    """
+
+    def __init__(
+        self, wanted: Chord, key: Key | None, held: Triad | None, scale: Scale | None = None
+    ) -> None:
         self._names = {note.pc: note for note in wanted.notes}
+        plain = ["3" if name == "b4" else name for name in scale.degrees] if scale else []
+        self._scale_roots = {
+            note.pc: (note, "#" in name)
+            for name in plain
+            for note in (degree_note(wanted.root, name),)
+        }
         self._key = key
         self._chord_root = wanted.root
         self._spelled = {} if held is None else {held.mask: held}
@@ -322,6 +335,11 @@ class _Spelling:
         minor = quality in (TriadQuality.MINOR, TriadQuality.DIMINISHED)
         if self._key is not None:
             return Triad(spell(root, self._key), quality)
+        name, sharp = self._scale_roots.get(root, (None, False))
+        if name is not None and (not sharp or quality is TriadQuality.DIMINISHED):
+            in_scale = Triad(name, quality)
+            if all(abs(note.alter) < 2 for note in in_scale.notes):
+                return in_scale
         usual = Triad(self._usual_root(root, minor), quality)
         own = Triad(self._names.get(root, usual.root), quality)
         # Over C7#9 the triad on D# is called Eb: a name of the chord's is kept where the triad's
