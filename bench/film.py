@@ -1,7 +1,8 @@
 """How surely are the playings of a lesson found in a long recording, and how exactly placed?
 
-Run with ``python bench/film.py [MINUTES [NUMBERS [VOICES [CONDITIONS]]]]``, lists with commas.  Each row is one recording of a voice
-in a room (see ``bench/film_scenes.py``), decoded from a FLAC file as a teacher's would be.
+Run with ``python bench/film.py [MINUTES [NUMBERS [VOICES [CONDITIONS]]]]``, lists with commas.
+Each row is one recording of a voice in a room (see ``bench/film_scenes.py``; numbers below zero
+play the demo lesson), decoded from a FLAC file as a teacher's would be.
 
 * F1, worst: playings found: the same notes of the same line, and half of the time in common.
 * wrong name: playings found where something with other notes was played.
@@ -35,7 +36,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import film_scenes
 import take as take_bench
 from film_scenes import Example, Piece, Scene
-from lickwright.take.finding import Playthrough, find_playings
+from lickwright.take.finding import Playthrough, find_playings, listen_through
 from lickwright.take.listening import read_recording
 from take_players import RATE
 
@@ -68,8 +69,8 @@ class Tally:
     def __str__(self) -> str:
         off = 1000 * np.array(self.off_s or [np.nan])
         return (
-            f"{self.true} | {self.f1:.3f} | {self.wrong} | {self.false} | {self.parts_named}/{self.parts}"
-            f" | {np.median(off):.1f} | {np.percentile(off, 95):.1f}"
+            f"{self.true} | {self.f1:.3f} | {self.wrong} | {self.false}"
+            f" | {self.parts_named}/{self.parts} | {np.median(off):.1f} | {np.percentile(off, 95):.1f}"
         )
 
 
@@ -99,7 +100,9 @@ def _same(scene: Scene, playing: Playthrough, piece: Piece) -> bool:
 def tally(scene: Scene, playings: Sequence[Playthrough], voice: str) -> Tally:
     """What was found against what was played."""
     result = Tally()
-    pieces = [piece for piece in scene.pieces if piece.kind in ("whole", "broken", "fragment", "scrap")]
+    pieces = [
+        piece for piece in scene.pieces if piece.kind in ("whole", "broken", "fragment", "scrap")
+    ]
     taken: set[int] = set()
     for playing in playings:
         shares = [_overlap((playing.start_s, playing.end_s), _interval(p)) for p in pieces]
@@ -107,13 +110,17 @@ def tally(scene: Scene, playings: Sequence[Playthrough], voice: str) -> Tally:
         if best < 0 or shares[best] == 0.0:
             result.told += 1
             result.false += 1
-            result.misses.append(f"false {playing.start_s:.1f} {playing.score.name} {playing.sure:.2f}")
+            result.misses.append(
+                f"false {playing.start_s:.1f} {playing.score.name} {playing.sure:.2f}"
+            )
             continue
         piece = pieces[best]
         if not _same(scene, playing, piece):
             result.told += 1
             result.wrong += 1
-            result.misses.append(f"wrong {playing.start_s:.1f} {playing.score.name} {playing.sure:.2f}")
+            result.misses.append(
+                f"wrong {playing.start_s:.1f} {playing.score.name} {playing.sure:.2f}"
+            )
         elif piece.named:
             result.told += 1
             if shares[best] >= _OVERLAP and best not in taken:
@@ -127,7 +134,9 @@ def tally(scene: Scene, playings: Sequence[Playthrough], voice: str) -> Tally:
             result.true += 1
             result.parts += piece.kind != "whole"
             if index not in taken:
-                result.misses.append(f"missed {piece.kind} {piece.start_s:.1f} line {piece.example + 1}")
+                result.misses.append(
+                    f"missed {piece.kind} {piece.start_s:.1f} line {piece.example + 1}"
+                )
     return result
 
 
@@ -179,12 +188,14 @@ def baseline(scene: Scene, path: Path) -> float:
         for note in score.lick.notes:
             low, high = (int(float(q) * step_s / seconds) for q in (note.onset, note.end))
             query[note.pitch.midi % 12, low : high + 1] += 1.0
-        cost, way = librosa.sequence.dtw(query, heard, metric="cosine", subseq=True, backtrack=True)
+        cost, _ = librosa.sequence.dtw(query, heard, metric="cosine", subseq=True, backtrack=True)
         last = cost[-1].copy()
         for _ in range(count):
             end = int(np.argmin(last))
             begin = max(end - 2 * query.shape[1], 0)
-            part = librosa.sequence.dtw(query, heard[:, begin : end + 1], metric="cosine", subseq=True)[1]
+            part = librosa.sequence.dtw(
+                query, heard[:, begin : end + 1], metric="cosine", subseq=True
+            )[1]
             start = begin + int(part[-1, 1])
             told.append((float(last[end]), number, start * seconds, end * seconds))
             last[max(start, 0) : end + query.shape[1] // 2] = np.inf
@@ -198,21 +209,29 @@ def baseline(scene: Scene, path: Path) -> float:
     return 2 * len(found) / max(len(pieces) + len(told), 1)
 
 
-def main(minutes: float, numbers: Sequence[int], voices: Sequence[str], conditions: Sequence[str]) -> None:
-    print("| voice | condition | played | F1 | wrong name | false | bars | ms | ms 95 % | x real time | DTW |")
+def main(
+    minutes: float, numbers: Sequence[int], voices: Sequence[str], conditions: Sequence[str]
+) -> None:
+    print(
+        "| voice | condition | played | F1 | wrong name | false | bars | ms | ms 95 %"
+        " | x real time | DTW |"
+    )
     print("|---|---|---|---|---|---|---|---|---|---|---|")
     every: list[float] = []
     for voice in voices:
         for condition in conditions:
             for number in numbers:
-                scene = film_scenes.scene(number, minutes)
+                examples = film_scenes.demo_lesson() if number < 0 else None
+                scene = film_scenes.scene(number, minutes, examples=examples)
                 with tempfile.TemporaryDirectory() as folder:
                     path = Path(folder, "film.flac")
                     with soundfile.SoundFile(path, "w", RATE, 1, "PCM_16") as file:
                         for block in film_scenes.blocks_of(scene, voice, condition, number):
                             file.write(np.clip(block, -1, 1))
                     wall, begun = time.perf_counter(), time.process_time()
-                    playings = find_playings([e.score for e in scene.examples], read_recording(path))
+                    scores = [example.score for example in scene.examples]
+                    listened = listen_through(read_recording(path), scores[0].guitar)
+                    playings = find_playings(scores, listened)
                     wall = time.perf_counter() - wall
                     spent = time.process_time() - begun
                     plain = baseline(scene, path) if scene.length_s < _LONGEST_DTW_S else None
@@ -220,7 +239,8 @@ def main(minutes: float, numbers: Sequence[int], voices: Sequence[str], conditio
                 every.append(result.f1)
                 print(
                     f"| {voice} | {condition} | {result} | {scene.length_s / spent:.0f} cpu"
-                    f" {scene.length_s / wall:.0f} wall | {'' if plain is None else f'{plain:.2f}'} |",
+                    f" {scene.length_s / wall:.0f} wall"
+                    f" | {'' if plain is None else f'{plain:.2f}'} |",
                     flush=True,
                 )
                 for miss in result.misses:

@@ -129,25 +129,38 @@ def lesson(start_number: int, count: int = 6) -> tuple[Example, ...]:
         if index == count - 1:
             first = examples[0].score.lick.notes
             shared = [note for note in first if note.onset < 4]
-            values = [n.duration for n in shared] + [
-                v for v in values if v
-            ][: len(values)]
+            values = [n.duration for n in shared] + [v for v in values if v][: len(values)]
             beats = int(sum(values))
             places = [(n.position.string, n.position.fret) for n in shared] + places
-        score = players.line_score(
-            places, values, tempo_bpm=target, name=f"Line {index + 1}"
-        )
+        score = players.line_score(places, values, tempo_bpm=target, name=f"Line {index + 1}")
         examples.append(Example(score, round(0.6 * target), target))
     return tuple(examples)
+
+
+def demo_lesson() -> tuple[Example, ...]:
+    """The examples of the demo lesson: several of them are the same notes in other values."""
+    from lickwright.lesson.compile.examples import Workshop
+    from lickwright.lesson.file.reading import load_lesson
+
+    path = Path(__file__).parents[1] / "examples" / "two-triads-one-chord.yaml"
+    read = load_lesson(path)
+    shop = Workshop(read)
+    scores = [shop.worked(index).score for index in range(len(read.examples))]
+    return tuple(Example(score, score.slow_bpm, score.target_bpm) for score in scores)
 
 
 # --- what happens -------------------------------------------------------------------------------
 
 
-def scene(start_number: int, minutes: float, faults: float = 0.04) -> Scene:
-    """A lesson and what happens in a recording of so many minutes."""
+def scene(
+    start_number: int,
+    minutes: float,
+    faults: float = 0.04,
+    examples: tuple[Example, ...] | None = None,
+) -> Scene:
+    """A lesson, drawn or given, and what happens in a recording of so many minutes."""
     draw = random.Random(f"scene {start_number}")
-    examples = lesson(start_number)
+    examples = examples or lesson(start_number)
     pieces: list[Piece] = []
     at, number = 1.0, 0
     while at < 60.0 * minutes - 45.0:
@@ -197,14 +210,14 @@ def _happening(
         bars = example.score.bars
         low = draw.randrange(len(bars))
         high = draw.randint(low, min(low + 1, len(bars) - 1))
+        high -= (low, high) == (0, len(bars) - 1) and high > 0  # all of them are no part
         inside = [
             index
             for index, note in enumerate(example.score.lick.notes)
             if bars[low].onset <= note.onset < bars[high].end
         ]
-        yield _playing(
-            draw, "fragment", which, example, at, tempo, habits, number, inside[0], inside[-1]
-        )
+        kind = "whole" if len(inside) == notes else kind
+        yield _playing(draw, kind, which, example, at, tempo, habits, number, inside[0], inside[-1])
     elif kind == "scrap":
         first = draw.randint(0, notes - 5)
         last = first + draw.randint(2, 4)
@@ -264,8 +277,11 @@ def _noodling(draw: random.Random, examples: Sequence[Example], at: float) -> Pi
     for _ in range(draw.randint(2, 8)):
         if draw.random() < 0.3:
             lick = draw.choice(examples).score.lick.notes
-            first = draw.randrange(len(lick) - 4)
-            places = [(n.position.string, n.position.fret) for n in lick[first : first + 3]]
+            first = draw.randrange(len(lick) - 5)
+            places = [
+                (n.position.string, n.position.fret)
+                for n in lick[first : first + draw.randint(3, 5)]
+            ]
         else:
             places = _scale_places(draw, draw.randint(3, 9), max(home - 2, 0))
         for string, fret in places:
@@ -329,7 +345,9 @@ def _string_note(midi: int, string: int, strength: int) -> Samples:
     decay = 0.5 + 1.4 * (f0 / 200.0) ** 0.4 + (hz / 1400.0) ** 1.4
     out = np.zeros(len(times))
     for one, loud, fast in zip(hz, amplitude, decay, strict=True):
-        out += loud * np.exp(-fast * times) * np.sin(2 * np.pi * one * times + draw.uniform(0, 6.28))
+        out += (
+            loud * np.exp(-fast * times) * np.sin(2 * np.pi * one * times + draw.uniform(0, 6.28))
+        )
     out *= np.minimum(1.0, times / 0.0015)
     click = draw.standard_normal(int(0.006 * RATE)) * np.linspace(1, 0, int(0.006 * RATE)) ** 2
     out[: len(click)] += 0.25 * np.abs(out[:2000]).max() * click
@@ -357,7 +375,7 @@ players.VOICES["bank 24 nylon"] = lambda p: players.by_bank(p, 24)
 
 @cache
 def _room(seconds: float) -> Samples:
-    """The answer of a room whose sound has died (-60 dB) after some seconds, the direct sound first."""
+    """The answer of a room that has died by 60 dB after some seconds, the direct sound first."""
     draw = np.random.default_rng(7)
     times = np.arange(int(seconds * RATE)) / RATE
     tail = draw.standard_normal(len(times)) * 10 ** (-3.0 * times / seconds)

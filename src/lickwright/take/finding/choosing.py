@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 #: What a playing must be worth, in nats: an hour has some millions of places where one could
 #: begin by chance.
-COST = 20.0
+COST = 14.0
 
 
 @dataclass(frozen=True, slots=True)

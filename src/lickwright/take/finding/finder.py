@@ -10,7 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
+from lickwright.neck import Guitar
 from lickwright.score import Score
 from lickwright.take.finding.choosing import COST, Candidate, best_apart
 from lickwright.take.finding.shared import SharedPassage, shared_passages
@@ -26,6 +28,9 @@ _BEYOND = 3
 #: With fewer right notes than this share a path is no playing.
 _LEAST_RIGHT = 0.6
 _LEAST_NOTES = 6
+_ROUNDS = 4
+#: How far from a moment that a teacher wrote down a playing may begin or end.
+_HAND_MARKED_S = 0.5
 #: Evidence above :data:`COST` at which a playing is as likely as not, and how fast that grows.
 _HALF_SURE, _SURER = 2.0, 6.0
 
@@ -63,7 +68,9 @@ class Playthrough:
     @property
     def whole(self) -> bool:
         """Whether it goes from the first note of the line to the last."""
-        pitched = [n.index for n in self.take.notes if not self.score.lick.notes[n.index].marks.dead]
+        pitched = [
+            n.index for n in self.take.notes if not self.score.lick.notes[n.index].marks.dead
+        ]
         return self.first == pitched[0] and self.last == pitched[-1]
 
     @property
@@ -89,14 +96,40 @@ class Playthrough:
         return numbers[0], numbers[-1]
 
 
-def find_playings(scores: Sequence[Score], recording: Recording) -> tuple[Playthrough, ...]:
+@dataclass(frozen=True, slots=True)
+class ListenedFilm:
+    """A recording that was listened to once, to be asked about many lines.
+
+    Parameters
+    ----------
+    sound : what it shows as a whole.
+    events : its possible starts.
+    """
+
+    recording: Recording
+    sound: Spectrum
+    events: Events
+
+
+def listen_through(recording: Recording, guitar: Guitar) -> ListenedFilm:
+    """Listen to a recording of a guitar, with talk and other playing between.
+
+    Returns
+    -------
+    ListenedFilm
+        Memory grows by some kilobytes a minute.
+    """
+    sound = listen(recording)
+    return ListenedFilm(recording, sound, find_events(recording, sound, key_range(guitar)))
+
+
+def find_playings(scores: Sequence[Score], film: ListenedFilm) -> tuple[Playthrough, ...]:
     """Every playing of some lines in a recording, whole or in part.
 
     Parameters
     ----------
     scores : the lines, each with its slow and its target tempo; they are looked for from half the
         one to a quarter above the other.
-    recording : up to three hours of it, with talk and other playing between.
 
     Returns
     -------
@@ -104,46 +137,83 @@ def find_playings(scores: Sequence[Score], recording: Recording) -> tuple[Playth
         In time; empty where nothing was found.
     """
     lines = [sought_line(score) for score in scores]
-    reaches = [key_range(score.guitar) for score in scores]
-    if not reaches:
-        return ()
-    sound = listen(recording)
-    keys = (min(low for low, _ in reaches), max(high for _, high in reaches))
-    events = find_events(recording, sound, keys)
-    chosen = best_apart([c for n, line in enumerate(lines) for c in _candidates(events, n, line)])
-    found = (_playthrough(lines, recording, sound, events, candidate) for candidate in chosen)
+    found = (_playthrough(lines, film, candidate) for candidate in _chosen(lines, film.events))
     return tuple(playing for playing in found if playing is not None)
 
 
-def _candidates(events: Events, number: int, line: SoughtLine) -> list[Candidate]:
+def playing_between(
+    scores: Sequence[Score], line: int, film: ListenedFilm, start_s: float, end_s: float
+) -> Playthrough | None:
+    """The playing of a line that somebody says lies between two moments.
+
+    Parameters
+    ----------
+    line : which of the scores.
+
+    Returns
+    -------
+    Playthrough or None
+        The likeliest one, however little speaks for it; ``None`` where hardly a note fits.
+    """
+    lines = [sought_line(score) for score in scores]
+    low, high = np.searchsorted(
+        film.events.time_s, (start_s - _HAND_MARKED_S, end_s + _HAND_MARKED_S)
+    )
+    closed = np.ones(len(film.events), bool)
+    closed[low:high] = False
+    possible = _candidates(film.events, line, lines[line], closed, least=-np.inf)
+    if not possible:
+        return None
+    return _playthrough(lines, film, max(possible, key=lambda candidate: candidate.evidence))
+
+
+def _chosen(lines: Sequence[SoughtLine], events: Events) -> list[Candidate]:
+    """The playings that explain the events best, in time.
+
+    A long path hides what it could have gone on to, so what it left is searched again.
+    """
+    closed = np.zeros(len(events), bool)
+    chosen: list[Candidate] = []
+    for _ in range(_ROUNDS):
+        possible = [c for n, line in enumerate(lines) for c in _candidates(events, n, line, closed)]
+        new = best_apart(possible)
+        if not new:
+            break
+        chosen += new
+        for candidate in new:
+            closed[candidate.begin : candidate.end + 1] = True
+    return sorted(chosen, key=lambda candidate: candidate.begin)
+
+
+def _candidates(
+    events: Events,
+    number: int,
+    line: SoughtLine,
+    closed: npt.NDArray[np.bool_],
+    least: float = COST,
+) -> list[Candidate]:
     if len(line.keys) < _LEAST_NOTES:
         return []
-    found = paths(events, line)
+    found = paths(events, line, closed)
     return [
-        Candidate(number, *map(int, row[:4]), float(row[4]))
-        for row in zip(
-            found.first, found.last, found.begin, found.end, found.evidence, strict=True
-        )
-        if row[4] > COST
+        Candidate(number, int(row[0]), int(row[1]), int(row[2]), int(row[3]), float(row[4]))
+        for row in zip(found.first, found.last, found.begin, found.end, found.evidence, strict=True)
+        if row[4] > least
     ]
 
 
 def _playthrough(
-    lines: Sequence[SoughtLine],
-    recording: Recording,
-    sound: Spectrum,
-    events: Events,
-    candidate: Candidate,
+    lines: Sequence[SoughtLine], film: ListenedFilm, candidate: Candidate
 ) -> Playthrough | None:
     """A candidate, judged; nothing where too little of it is right."""
-    line = lines[candidate.line]
+    line, events = lines[candidate.line], film.events
     first, last = candidate.first, candidate.last
     begin_s, end_s = (float(events.time_s[e]) for e in (candidate.begin, candidate.end))
     tempo = 60.0 * float(line.quarters[last] - line.quarters[first]) / max(end_s - begin_s, 1e-3)
     around = max(_AROUND_S, _BEYOND * 60.0 / tempo / 4)
     low, high = np.searchsorted(events.time_s, (begin_s - around, end_s + around))
     near = events.some(np.arange(low, high))
-    take, first, last = _judged(line, recording, sound, near, first, last, tempo)
+    take, first, last = _judged(line, film, near, first, last, tempo)
     notes = take.notes[line.notes[first] : line.notes[last] + 1]
     right = sum(note.heard_midi == note.midi for note in notes)
     if last - first + 1 < _LEAST_NOTES or right < _LEAST_RIGHT * (last - first + 1):
@@ -162,6 +232,7 @@ def _playthrough(
         tuple(
             replace(p, first=line.notes[p.first], last=line.notes[p.last])
             for p in shared_passages(lines, candidate.line, first, last)
+            if lines[p.line].may_be(p.pace * take.tempo_bpm)
         ),
         float(1.0 / (1.0 + np.exp((_HALF_SURE + COST - candidate.evidence) / _SURER))),
     )
@@ -169,8 +240,7 @@ def _playthrough(
 
 def _judged(
     line: SoughtLine,
-    recording: Recording,
-    sound: Spectrum,
+    film: ListenedFilm,
     events: Events,
     first: int,
     last: int,
@@ -178,15 +248,20 @@ def _judged(
 ) -> tuple[Take, int, int]:
     """The notes of a path and some beyond it, cut to those that were heard."""
     low, high = max(first - _BEYOND, 0), min(last + _BEYOND, len(line.keys) - 1)
-    for _ in range(2):  # the second time without what was tried in vain
-        take = take_of_part(
-            line.score, recording, sound, events, line.notes[low : high + 1], tempo_bpm
-        )
-        kept = _heard_part(line, take, low, high, first, last)
-        if kept == (low, high):
-            break
+    take = _heard(line, film, events, low, high, tempo_bpm)
+    kept = _heard_part(line, take, low, high, first, last)
+    if kept != (low, high):  # once more without what was tried in vain
         low, high = kept
+        take = _heard(line, film, events, low, high, tempo_bpm)
+        low, high = _heard_part(line, take, low, high, low, high)
     return take, low, high
+
+
+def _heard(
+    line: SoughtLine, film: ListenedFilm, events: Events, low: int, high: int, tempo_bpm: float
+) -> Take:
+    notes = line.notes[low : high + 1]
+    return take_of_part(line.score, film.recording, film.sound, events, notes, tempo_bpm)
 
 
 def _heard_part(
@@ -198,6 +273,7 @@ def _heard_part(
         note = take.notes[line.notes[place]]
         return note.heard_midi == note.midi
 
+    end = len(line.keys) - 1
     while first < last and not (right(first) and right(first + 1)):
         first += 1
     while last > first and not (right(last) and right(last - 1)):
@@ -206,4 +282,9 @@ def _heard_part(
         first -= 1
     while last < high and right(last + 1):
         last += 1
+    # A whole line may lack the note beside its first or last.
+    if first == 2 and low == 0 and right(0):
+        first = 0
+    if last == end - 2 and high == end and right(end):
+        last = end
     return first, last

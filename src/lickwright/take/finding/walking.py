@@ -35,6 +35,7 @@ _RIGHT = 1.5
 _LEAST_NEW, _LEAST_AGAIN, _SOUNDING = -2.5, -1.0, 0.7
 #: What a note left out costs, and a likely start that is passed over.
 _LEFT_OUT, _PASSED = 3.0, 1.6
+_CLOSED = 1e4
 _MOST_LEFT_OUT = 2
 #: Spread of a step between two notes: fixed, and by its length; what it costs at most.
 _STEP_S, _STEP_SHARE, _STEP_BOUND = 0.022, 0.07, 9.0
@@ -45,7 +46,7 @@ _CHANGE = 0.9  # of tempo, by one step, from one note to the next
 #: What it costs to begin or end inside a bar, and at a bar line inside the line.
 _INSIDE_BAR, _AT_BAR = 3.0, 1.0
 #: A path with less evidence than this is none.
-LEAST_EVIDENCE = 16.0
+LEAST_EVIDENCE = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,10 @@ class SoughtLine:
     ends: Floats
     slowest_bpm: float
     fastest_bpm: float
+
+    def may_be(self, tempo_bpm: float) -> bool:
+        """Whether the line is looked for at about a tempo."""
+        return self.slowest_bpm / _TEMPO_STEP <= tempo_bpm <= self.fastest_bpm * _TEMPO_STEP
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +127,12 @@ def sought_line(score: Score) -> SoughtLine:
     )
 
 
-def paths(events: Events, line: SoughtLine) -> Paths:
-    """All ways in which a line may have been played, many of them nearly alike.
+def paths(events: Events, line: SoughtLine, closed: npt.NDArray[np.bool_]) -> Paths:
+    """Ways in which a line may have been played, many of them nearly alike.
+
+    Parameters
+    ----------
+    closed : ``(events,)``: those that no path may use or cross.
 
     Returns
     -------
@@ -131,8 +140,8 @@ def paths(events: Events, line: SoughtLine) -> Paths:
         For every begin the best end, where the evidence reaches :data:`LEAST_EVIDENCE`.
     """
     tempi = _tempi(line)
-    passed = np.cumsum(_PASSED / (1.0 + np.exp(1.0 - events.belief)))
-    fitting = {int(key): _fitting(events, int(key)) for key in np.unique(line.keys)}
+    passed = np.cumsum(np.where(closed, _CLOSED, _PASSED / (1.0 + np.exp(1.0 - events.belief))))
+    fitting = {int(key): _fitting(events, int(key), closed) for key in np.unique(line.keys)}
     rows: dict[int, _Row] = {}
     found: list[Paths] = []
     for note in range(len(line.keys)):
@@ -168,14 +177,14 @@ def _tempi(line: SoughtLine) -> Floats:
     return np.asarray(line.slowest_bpm * _TEMPO_STEP ** np.arange(count), np.float64)
 
 
-def _fitting(events: Events, key: int) -> tuple[Ints, Floats]:
+def _fitting(events: Events, key: int, closed: npt.NDArray[np.bool_]) -> tuple[Ints, Floats]:
     """The events that may be a start of a pitch, and what each is worth."""
     share = events.share(np.array([key]))[0]
     sounding = events.sounding[:, min(max(key - PITCHES[0], 0), len(PITCHES) - 1)]
     new = (share >= SAME_PITCH) & (events.belief > _LEAST_NEW)
     again = (sounding > _SOUNDING) & (events.again > _LEAST_AGAIN)
     again &= (events.belief < 1.0) | new
-    which = np.flatnonzero(new | again)
+    which = np.flatnonzero((new | again) & ~closed)
     odds = np.where(new, events.belief, -np.inf)
     odds = np.maximum(odds, np.where(again, np.minimum(events.again, 0.5), -np.inf))[which]
     misfit = np.where(new[which], 4.0 * (1.0 - share[which]), 0.0)
@@ -260,4 +269,4 @@ def _best_of_each(evidence: Floats, first: Ints, begin: Ints) -> Ints:
     """The paths with the most evidence of all with the same begin."""
     order = np.lexsort((-evidence, begin, first))
     same = (np.diff(first[order], prepend=-1) == 0) & (np.diff(begin[order], prepend=-1) == 0)
-    return order[~same]
+    return np.asarray(order[~same], np.int64)
