@@ -14,6 +14,7 @@ from lickwright import __version__
 from lickwright.cli import (
     changes,
     doctor,
+    film,
     hands,
     harmony,
     lesson,
@@ -59,6 +60,7 @@ _ROOMS = (
     positions,
     changes,
     take,
+    film,
     shelf,
     studio,
     vocabulary,

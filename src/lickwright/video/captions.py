@@ -34,6 +34,27 @@ def captions_vtt(passages: Sequence[Passage], offset_s: float = 0.0) -> str:
     return "WEBVTT\n\n" + "\n".join(cues)
 
 
+def followed_captions(placed: Sequence[tuple[float, Passage]], settings: str = "") -> str:
+    """Captions of playings that lie somewhere in a film.
+
+    Parameters
+    ----------
+    placed : when each passage begins in the film, and the passage, in time.
+    settings : where the captions stand, as cue settings of WebVTT.
+
+    Returns
+    -------
+    str
+        A WebVTT file; bars of which nothing was played have no cue.
+    """
+    cues = []
+    for offset_s, passage in placed:
+        for cue in _bars(passage, offset_s):
+            first, _, rest = cue.partition("\n")
+            cues.append(f"{first} {settings}".rstrip() + f"\n{rest}" if cue else "")
+    return "WEBVTT\n\n" + "\n".join(cue for cue in cues if cue)
+
+
 def chapters_vtt(marks: Iterable[ChapterMark]) -> str:
     """Chapter marks; each lasts until the next begins."""
     cues = (_cue(mark.start_s, mark.end_s, _inert(mark.title)) for mark in marks)
@@ -96,8 +117,11 @@ def _counts(passage: Passage, offset_s: float) -> Iterator[str]:
 def _bars(passage: Passage, offset_s: float) -> Iterator[str]:
     """One cue for each bar: its chords, the parts that begin, the triads, the degrees."""
     score = passage.score
+    sounded = {note.onset for n, note in enumerate(score.lick.notes) if n not in passage.silent}
     for bar in score.bars:
         notes = score.lick.notes_in(bar.onset, bar.end)
+        if passage.moments and not any(note.onset in sounded for note in notes):
+            continue
         chords = [
             chord for chord in score.chords if chord.onset < bar.end and chord.end > bar.onset
         ]
@@ -111,7 +135,8 @@ def _bars(passage: Passage, offset_s: float) -> Iterator[str]:
         degrees = " ".join(signs(note.degree) for note in notes if note.degree)
         lines.append(_inert(degrees or ("rest" if not notes else "")))
         text = "\n".join(line for line in lines if line)
-        start_s, end_s = passage.seconds(bar.onset), passage.seconds(bar.end)
+        start_s = max(passage.seconds(bar.onset), 0.0)
+        end_s = min(passage.seconds(bar.end), passage.length_s)
         yield _cue(offset_s + start_s, offset_s + end_s, text)
 
 

@@ -94,11 +94,45 @@ def overlay_video(
     Parameters
     ----------
     path : of the file to write, ``.mov``.
-    coding : ``"animation"`` (QuickTime Animation, lossless and small) or ``"prores"``
-        (ProRes 4444).
+    coding : ``"animation"`` (QuickTime Animation, lossless and small), ``"prores"``
+        (ProRes 4444) or ``"png"``.
     size : width and height in px, even numbers; the strip is made for 1920 by 360.
     fps : frames a second.
     labels : what stands in the marks on the neck.
+
+    Raises
+    ------
+    OutputError
+        When there is no such coding, or the file cannot be written.
+    """
+    return overlay_reel(
+        [(0.0, passage)],
+        passage.length_s,
+        path,
+        coding=coding,
+        size=size,
+        fps=fps,
+        labels=labels,
+    )
+
+
+def overlay_reel(
+    placed: Sequence[tuple[float, Passage]],
+    length_s: float,
+    path: str | os.PathLike[str],
+    *,
+    coding: str = "animation",
+    size: tuple[int, int] = STRIP,
+    fps: Fraction | int = FPS,
+    labels: Labels = "degrees",
+) -> VideoFile:
+    """Write the strips of passages that lie somewhere in a film, nothing between them.
+
+    Parameters
+    ----------
+    placed : when each passage begins in the film, and the passage, in time and not overlapping.
+    length_s : of the film.
+    path, coding, size, fps, labels : as for :func:`overlay_video`.
 
     Raises
     ------
@@ -111,19 +145,27 @@ def overlay_video(
             mend=f"Use one of: {', '.join(OVERLAY_CODINGS)}",
         )
     fps = checked(size, fps)
-    clock, album = Clock(passage), Album()
-    strip = strip_of(clock, album, size, labels)
-    album.develop()
     painter = Painter(*size, _NOTHING)
-    frames = frame_count(passage.length_s, fps)
+    frames = frame_count(length_s, fps)
     path = Path(path)
+    waiting = list(reversed(placed))
+    begin_s = end_s = 0.0
+    panels: Sequence[Panel] = ()
     with whole_file(path) as temporary:  # noqa: SIM117
         with Writer(temporary, OVERLAY_CODINGS[coding], size, fps) as writer:
             writer.planes.update(painter.image, [Area(0, 0, *size)])
             for frame in range(frames):
                 time_s = frame_time_s(frame, fps)
-                placed = [item for panel in strip.panels for item in panel.at(time_s)]
-                writer.planes.update(painter.image, painter.show(placed))
+                if time_s >= end_s:
+                    panels = ()
+                if waiting and time_s >= waiting[-1][0]:
+                    begin_s, passage = waiting.pop()
+                    end_s = begin_s + passage.length_s
+                    album = Album()
+                    panels = strip_of(Clock(passage), album, size, labels).panels
+                    album.develop()
+                shown = [item for panel in panels for item in panel.at(time_s - begin_s)]
+                writer.planes.update(painter.image, painter.show(shown))
                 writer.write(writer.planes.frame())
     return VideoFile(path, *size, fps, frames)
 
@@ -143,3 +185,29 @@ def checked(size: tuple[int, int], fps: Fraction | int) -> Fraction:
     if not 1 <= fps <= 240:
         raise OutputError(f"{fps} frames a second", mend="Give a frame rate from 1 to 240")
     return Fraction(fps)
+
+
+def frame_rate(fps: Fraction | int | float | str) -> Fraction:
+    """A constant rate that films are made at, from 23.976 to 60.
+
+    The rates of colour television are fractions: 23.976 is 24000/1001, 29.97 is 30000/1001 and
+    59.94 is 60000/1001 (SMPTE ST 12-1; from memory).
+
+    Raises
+    ------
+    OutputError
+        Where it is none.
+
+    >>> frame_rate("29.97"), frame_rate(25)
+    (Fraction(30000, 1001), Fraction(25, 1))
+    """
+    try:
+        rate = Fraction(str(fps))
+    except (ValueError, ZeroDivisionError):
+        rate = Fraction(0)
+    for whole in (24, 30, 48, 60):
+        if abs(rate - Fraction(whole * 1000, 1001)) < Fraction(1, 200):
+            rate = Fraction(whole * 1000, 1001)
+    if not Fraction(24_000, 1001) <= rate <= 60:
+        raise OutputError(f"a film of {fps} frames a second", mend="Give a rate from 23.976 to 60")
+    return rate

@@ -372,6 +372,21 @@ class ExampleEntry(Entry):
             )
 
 
+class FilmEntry(Entry):
+    """How a film of the lesson is laid out and written."""
+
+    fps: float = Field(30.0, ge=23.976, le=60, description="frames a second of what is written")
+    shape: Literal["16:9", "9:16"] = Field("16:9", description="of the finished film")
+    coding: Literal["animation", "prores", "png"] = Field(
+        "animation", description="of overlays: QuickTime Animation, ProRes 4444 or PNG"
+    )
+    show: Literal["best", "recording"] = Field(
+        "best", description="the best playings in the lesson's order, or the whole recording"
+    )
+    before: float = Field(1.0, ge=0, le=30, description="seconds shown before a playing")
+    after: float = Field(1.5, ge=0, le=30, description="seconds shown after a playing")
+
+
 class LessonEntry(Entry):
     """A whole lesson."""
 
@@ -394,6 +409,7 @@ class LessonEntry(Entry):
     )
     labels: Labels = Field("degrees", description="what the marks of the neck diagrams say")
     paper: Literal["a4", "letter"] = Field("a4", description="size of the printed sheet")
+    film: FilmEntry = Field(default_factory=FilmEntry, description="how a film is written")
     text: str = Field("", max_length=50_000, description="opening text, Markdown")
     examples: list[ExampleEntry] = Field(min_length=1, max_length=64)
     closing: str = Field("", max_length=50_000, description="closing text, Markdown")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +19,7 @@ from lickwright.take.listening import (
     PITCHES,
     Events,
     Recording,
+    Spectrum,
     find_events,
     key_range,
     listen,
@@ -69,15 +71,10 @@ def check_take(
     TakeError
         Where the score has no notes, or the recording is not of it.
     """
-    pitched = [
-        i
-        for i, note in enumerate(score.lick.notes)
-        if not note.marks.dead and LOWEST_MIDI <= note.pitch.midi <= HIGHEST_MIDI
-    ]
+    pitched = pitched_notes(score)
     if not pitched:
         raise TakeError("this example has no notes to listen for", mend="Choose another example")
-    keys = np.array([score.lick.notes[i].pitch.midi for i in pitched])
-    quarters = np.array([float(score.lick.notes[i].onset) for i in pitched])
+    keys, quarters = _keys_and_quarters(score, pitched)
     sound = listen(recording)
     events = find_events(recording, sound, key_range(score.guitar))
     followed = follow(events, keys, quarters, tempo_bpm)
@@ -85,6 +82,69 @@ def check_take(
     heard = _judged(events, keys, followed, tolerance_s)
     if sum(note.heard_midi == note.midi for note in heard) < _LEAST_RIGHT * len(heard):
         raise _other_music(events, keys, quarters, followed)
+    return _take(score, recording, sound, events, pitched, followed, heard, tolerance_s)
+
+
+def take_of_part(
+    score: Score,
+    recording: Recording,
+    sound: Spectrum,
+    events: Events,
+    notes: Sequence[int],
+    tempo_bpm: float,
+    *,
+    tolerance_s: float = TOLERANCE_S,
+) -> Take:
+    """Hold some notes of a score against a stretch of a recording that is known to play them.
+
+    Parameters
+    ----------
+    sound : what the whole recording shows.
+    events : the possible starts of the stretch alone.
+    notes : which notes of the lick were played, rising, none of them dead; the others are not
+        judged.
+    tempo_bpm : the tempo of the stretch, within a tenth, in quarter notes a minute.
+
+    Returns
+    -------
+    Take
+        Its tempo, drift and pauses are those of the part.
+    """
+    pitched = list(notes)
+    keys, quarters = _keys_and_quarters(score, pitched)
+    followed = follow(events, keys, quarters, tempo_bpm)
+    heard = _judged(events, keys, followed, tolerance_s)
+    return _take(score, recording, sound, events, pitched, followed, heard, tolerance_s)
+
+
+def pitched_notes(score: Score) -> list[int]:
+    """The notes of a lick that can be listened for: neither dead nor beyond what is heard."""
+    return [
+        i
+        for i, note in enumerate(score.lick.notes)
+        if not note.marks.dead and LOWEST_MIDI <= note.pitch.midi <= HIGHEST_MIDI
+    ]
+
+
+def _keys_and_quarters(score: Score, notes: Sequence[int]) -> tuple[Ints, Floats]:
+    """MIDI key and onset, in quarter notes, of some notes of a lick."""
+    chosen = [score.lick.notes[i] for i in notes]
+    keys = np.array([note.pitch.midi for note in chosen])
+    return keys, np.array([float(note.onset) for note in chosen])
+
+
+def _take(
+    score: Score,
+    recording: Recording,
+    sound: Spectrum,
+    events: Events,
+    pitched: list[int],
+    followed: Followed,
+    heard: list[HeardNote],
+    tolerance_s: float,
+) -> Take:
+    """What was heard of some notes, as a take of the score."""
+    keys, quarters = _keys_and_quarters(score, pitched)
     rings = ringing(recording, sound.tuning_cents, heard, [score.lick.notes[i] for i in pitched])
     heard = [replace(note, ring_s=ring) for note, ring in zip(heard, rings, strict=True)]
     extras = _extras(events, keys, followed, heard)

@@ -110,6 +110,17 @@ def listen(recording: Recording, block: int = BLOCK) -> Spectrum:
     return Spectrum(track, attack, floor, _tuning(track, floor, attack))
 
 
+def attack_curve(recording: Recording, block: int = BLOCK) -> npt.NDArray[np.float64]:
+    """How suddenly energy enters a recording at each step of :data:`STEP_S`, over all bands.
+
+    Returns
+    -------
+    numpy.ndarray
+        ``(steps,)``, from 0.
+    """
+    return np.asarray(_attack(recording.track, block), np.float64)
+
+
 def rises(sound: Spectrum, beyond: int, block: int = BLOCK) -> Iterator[Rises]:
     """What rises at every step, some steps at a time.
 

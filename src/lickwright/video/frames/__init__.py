@@ -7,6 +7,7 @@ Nouns:
 * :class:`Beat`: a felt beat; ``bar`` is ``None`` in the count-in.
 * :class:`Clock`: the moments of one passage, ready to be asked for every frame.
 * :class:`ChapterMark`: a named stretch of a film, for its chapter list; times in seconds.
+* :class:`Yuv420Planes`: pixels as the encoder of finished films takes them.
 * :class:`Writer`: a video file in the making; use it as a context.
 * :class:`Area`: a rectangle of pixels; ``right`` and ``bottom`` are just outside.
 * :class:`Placed`: a sprite with its left upper corner somewhere.
@@ -35,11 +36,13 @@ from lickwright.video.frames.encode import (
     ChapterMark,
     Samples,
     Writer,
+    join_parts,
     whole_file,
 )
 from lickwright.video.frames.painter import Area, Painter, Placed
 from lickwright.video.frames.palette import BOARD, GROUND, INLAY, LAMP, PANEL_ALPHA, SOFT, rgb
 from lickwright.video.frames.pixels import CAPITAL_EM, Album, Anchor, Drawing, Sprite, Words
+from lickwright.video.frames.planes import Yuv420Planes
 from lickwright.video.frames.shapes import line, stroke_sign
 
 __all__ = [
@@ -67,8 +70,10 @@ __all__ = [
     "TriadNames",
     "Words",
     "Writer",
+    "Yuv420Planes",
     "frame_count",
     "frame_time_s",
+    "join_parts",
     "line",
     "rgb",
     "stroke_sign",

@@ -12,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from lickwright.errors import OutputError, RhythmError
 from lickwright.score import ChordSpan, Score
@@ -38,6 +39,9 @@ class Passage:
     start_s : when the first bar line sounds: the length of the count-in.
     length_s : length of the audio, with the count-in and what rings on at the end.
     triads : the triads' names, in time; empty where none are known.
+    moments : onsets of the score and the seconds at which they really sounded, both rising, where
+        a player is followed; between them time goes evenly, beyond them at the tempo.
+    silent : indexes of the notes that were not played.
 
     Raises
     ------
@@ -52,6 +56,8 @@ class Passage:
     start_s: float
     length_s: float
     triads: tuple[TriadNames, ...] = ()
+    moments: tuple[tuple[Fraction, float], ...] = ()
+    silent: frozenset[int] = frozenset()
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.tempo_bpm) and self.tempo_bpm > 0):
@@ -60,6 +66,14 @@ class Passage:
                 mend="Give a tempo above 0",
             )
         times = math.isfinite(self.start_s) and math.isfinite(self.length_s)
+        rising = all(
+            one[0] < other[0] and one[1] < other[1] for one, other in pairwise(self.moments)
+        )
+        if not rising:
+            raise OutputError(
+                "moments of a playing that do not rise",
+                mend="Give each moment of the score once, in the order in which they sounded",
+            )
         if not times or self.start_s < 0 or self.length_s <= self.start_s:
             raise OutputError(
                 f"music that starts at {self.start_s:g} s of {self.length_s:g} s",
@@ -68,7 +82,27 @@ class Passage:
 
     def seconds(self, onset: Fraction) -> float:
         """When a moment of the score sounds, in seconds from the beginning."""
-        return self.start_s + float(onset) * 60.0 / self.tempo_bpm
+        if not self.moments:
+            return self.start_s + float(onset) * 60.0 / self.tempo_bpm
+        after = bisect_right(self.moments, onset, key=lambda moment: moment[0])
+        before, time_s = self.moments[max(after - 1, 0)]
+        beyond = float(onset - before)
+        if not 0 < after < len(self.moments):
+            return time_s + beyond * 60.0 / self.tempo_bpm
+        end, end_s = self.moments[after]
+        return time_s + beyond / float(end - before) * (end_s - time_s)
+
+    def quarters(self, time_s: float) -> float:
+        """Which moment of the score sounds at a time, in quarter notes from its beginning."""
+        if not self.moments:
+            return (time_s - self.start_s) * self.tempo_bpm / 60.0
+        after = bisect_right(self.moments, time_s, key=lambda moment: moment[1])
+        onset, begin_s = self.moments[max(after - 1, 0)]
+        beyond = time_s - begin_s
+        if not 0 < after < len(self.moments):
+            return float(onset) + beyond * self.tempo_bpm / 60.0
+        end, end_s = self.moments[after]
+        return float(onset) + beyond / (end_s - begin_s) * float(end - onset)
 
     @property
     def music_end_s(self) -> float:
@@ -106,7 +140,7 @@ class Clock:
         """The index of the note that sounds, ``None`` in a rest, before and after the music."""
         index = bisect_right(self._onsets_s, time_s + _SAME_S) - 1
         sounds = index >= 0 and time_s + _SAME_S < self._ends_s[index]
-        return index if sounds else None
+        return index if sounds and index not in self.passage.silent else None
 
     def chord_at(self, time_s: float) -> ChordSpan | None:
         """The chord that sounds: the first one already during the count-in, the last one on."""
@@ -129,7 +163,10 @@ def _bar_beats(passage: Passage) -> Iterator[Beat]:
 
 
 def _count_in(passage: Passage) -> Sequence[Beat]:
-    """The beats before the music, counted back from the first bar in its meter."""
+    """The beats before the music, counted back from the first bar in its meter; none where a
+    player is followed, who counts as he likes."""
+    if passage.moments:
+        return ()
     first = passage.score.bars[0]
     whole = first.whole
     lengths = first.beat_lengths

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -21,7 +21,13 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.errors import OutputError, Spot
-from lickwright.video.frames.planes import ArgbPlanes, Planes, Yuv420Planes, Yuva444Planes
+from lickwright.video.frames.planes import (
+    ArgbPlanes,
+    Planes,
+    RgbaPlanes,
+    Yuv420Planes,
+    Yuva444Planes,
+)
 
 if TYPE_CHECKING:
     from av import AudioStream, VideoFrame, VideoStream
@@ -47,7 +53,7 @@ class Coding:
     codec: str
     container: str
     suffix: str
-    planes: type[ArgbPlanes] | type[Yuv420Planes] | type[Yuva444Planes]
+    planes: type[ArgbPlanes] | type[RgbaPlanes] | type[Yuv420Planes] | type[Yuva444Planes]
     threads: int
     options: Mapping[str, str] = field(default_factory=dict)
 
@@ -78,8 +84,10 @@ H264 = Coding(
         "log=0:colorprim=bt709:transfer=bt709:colormatrix=bt709:range=tv",
     },
 )
+#: PNG in QuickTime: lossless, larger and slower than QuickTime Animation, for editors without it.
+PNG = Coding("png", "mov", ".mov", RgbaPlanes, 2, {"compression_level": "1", "pred": "sub"})
 #: Those with an alpha channel, by the name a teacher chooses them by.
-OVERLAY_CODINGS: Mapping[str, Coding] = {"animation": ANIMATION, "prores": PRORES}
+OVERLAY_CODINGS: Mapping[str, Coding] = {"animation": ANIMATION, "prores": PRORES, "png": PNG}
 
 
 #: So many frames may wait for the encoder; each takes 3 MB in full HD.
@@ -227,7 +235,7 @@ class Writer:
         context = stream.codec_context
         context.thread_count = coding.threads
         # 1: ITU-R BT.709, 1: video range (ISO/IEC 23091-2).
-        if self.planes.pixel_format != "argb":
+        if self.planes.pixel_format not in ("argb", "rgba"):
             context.colorspace = context.color_primaries = context.color_trc = 1
             context.color_range = 1
         return stream
@@ -262,3 +270,73 @@ def _chapters(marks: tuple[ChapterMark, ...]) -> list[Any]:
         }
         for number, mark in enumerate(marks, start=1)
     ]
+
+
+def join_parts(
+    path: Path,
+    parts: Sequence[Path],
+    fps: Fraction,
+    sound: Iterator[Samples],
+    sample_rate: int,
+    marks: tuple[ChapterMark, ...] = (),
+) -> None:
+    """Join videos of one coding without coding them again, with sound.
+
+    Parameters
+    ----------
+    parts : written by :class:`Writer` without sound, all of one coding, size and rate.
+    sound : for each part its samples, ``(samples, 2)``.
+
+    Raises
+    ------
+    OSError, av.FFmpegError
+        Where a part cannot be read, or the file cannot be written.
+    """
+    import av
+
+    options = {"movflags": "+faststart", "fflags": "+bitexact"}
+    with (
+        av.open(str(path), "w", format="mp4", options=options) as out,
+        av.open(str(parts[0])) as first,
+    ):
+        video = out.add_stream_from_template(first.streams.video[0])
+        video.time_base = 1 / fps
+        audio: Any = out.add_stream("aac", rate=sample_rate, options={"flags": "+bitexact"})
+        audio.layout, audio.format, audio.bit_rate = "stereo", "fltp", _AAC_BITS
+        if marks:
+            out.set_chapters(_chapters(marks))
+        frames = heard = 0
+        waiting = np.zeros((0, 2), np.float32)
+        for part, samples in zip(parts, sound, strict=True):
+            waiting = np.concatenate([waiting, samples])
+            heard, waiting = _coded_sound(out, audio, waiting, heard, _AAC_FRAME)
+            with av.open(str(part)) as container:
+                stream = container.streams.video[0]
+                before = frames
+                for packet in container.demux(stream):
+                    if packet.pts is None or packet.time_base is None:
+                        continue
+                    ticks = packet.pts * packet.time_base * fps
+                    packet.stream, packet.time_base = video, 1 / fps
+                    packet.pts = packet.dts = before + round(ticks)
+                    packet.duration = 1
+                    frames += 1
+                    out.mux(packet)
+        _coded_sound(out, audio, waiting, heard, 1)
+        out.mux(audio.encode())
+
+
+def _coded_sound(
+    out: OutputContainer, audio: AudioStream, samples: Samples, heard: int, least: int
+) -> tuple[int, Samples]:
+    """Code samples as far as they fill pieces of a length; what was heard, and what is left."""
+    from av import AudioFrame
+
+    while len(samples) >= least and len(samples):
+        piece, samples = samples[:_AAC_FRAME], samples[_AAC_FRAME:]
+        frame = AudioFrame.from_ndarray(np.ascontiguousarray(piece.T), "fltp", "stereo")
+        frame.sample_rate, frame.pts = audio.rate, heard
+        frame.time_base = Fraction(1, audio.rate)
+        heard += len(piece)
+        out.mux(audio.encode(frame))
+    return heard, samples

@@ -7,7 +7,7 @@ Sums are whole numbers, so that every machine gets the same pixels.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -98,6 +98,24 @@ class ArgbPlanes:
         return VideoFrame.from_ndarray(self._data, format="argb")
 
 
+class RgbaPlanes:
+    """Eight bits each of red, green, blue and alpha."""
+
+    pixel_format = "rgba"
+
+    def __init__(self, width: int, height: int) -> None:
+        self._data = np.zeros((height, width, 4), np.uint8)
+
+    def update(self, image: Image, boxes: Iterable[Area]) -> None:
+        for box in boxes:
+            self._data[box.top : box.bottom, box.left : box.right] = _pixels(image, box)
+
+    def frame(self) -> VideoFrame:
+        from av import VideoFrame
+
+        return VideoFrame.from_ndarray(self._data, format="rgba")
+
+
 class Yuv420Planes:
     """Eight bits of luma, and of colour differences at half the width and height."""
 
@@ -123,6 +141,15 @@ class Yuv420Planes:
                 slice(box.left // 2, box.right // 2),
             )
             self._blue[half], self._red[half] = blue, red
+
+    def lay(self, picture: Sequence[npt.NDArray[np.uint8]], left: int, top: int) -> None:
+        """Put a picture of the same kind, luma first, with its left upper corner somewhere even."""
+        for target, plane, share in zip(
+            (self._luma, self._blue, self._red), picture, (1, 2, 2), strict=True
+        ):
+            high, wide = plane.shape
+            y, x = top // share, left // share
+            target[y : y + high, x : x + wide] = plane
 
     def frame(self) -> VideoFrame:
         from av import VideoFrame
