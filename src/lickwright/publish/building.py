@@ -54,6 +54,8 @@ _MUSIC = (
     "time",
     "tempo",
     "backing",
+    "swing",
+    "sound",
     "labels",
     "paper",
     "audio",

@@ -4,6 +4,7 @@ Nouns:
 
 * :class:`TempoEntry`: two tempi, in quarter notes a minute.
 * :class:`GuitarEntry`: the instrument; every key may be left out.
+* :class:`SoundEntry`: how the guitar sounds, and how loud the band is beside it.
 * :class:`PinEntry`: what is settled for the chords that begin in one bar of a carried lick.
 * :class:`ExampleEntry`: one example: from ``triads``, of ``parts``, your own ``tab``, or a
   ``lick`` taken up.
@@ -27,6 +28,7 @@ from lickwright.lesson.file.entries import (
     Labels,
     LessonEntry,
     PinEntry,
+    SoundEntry,
     TempoEntry,
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
@@ -62,6 +64,7 @@ __all__ = [
     "ParsedText",
     "PartEntry",
     "PinEntry",
+    "SoundEntry",
     "TempoEntry",
     "decode_lesson",
     "lesson_bytes",

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from lickwright.score import Score
+from lickwright.score import Score, played_time
 from lickwright.take.errors import TakeError
 from lickwright.take.judging.align import BOUND, MISSING, SAME_PITCH, events_near, gains
 from lickwright.take.judging.follow import Followed, follow
@@ -77,10 +77,16 @@ def check_take(
     if not pitched:
         raise TakeError("this example has no notes to listen for", mend="Choose another example")
     keys = np.array([score.lick.notes[i].pitch.midi for i in pitched])
-    quarters = np.array([float(score.lick.notes[i].onset) for i in pitched])
     sound = listen(recording)
     events = find_events(recording, sound, key_range(score.guitar))
+    quarters = _played(score, pitched, tempo_bpm or score.target_bpm)
     followed = follow(events, keys, quarters, tempo_bpm)
+    kept = followed.line.bpm(float(quarters[0]), max(float(quarters[-1]), float(quarters[0]) + 1.0))
+    swung = _played(score, pitched, kept)
+    if tempo_bpm is None and not np.array_equal(swung, quarters):
+        # How far notes swing depends on the tempo, which is known only now.
+        quarters = swung
+        followed = follow(events, keys, quarters, kept)
     _check_clear(events, followed)
     heard = _judged(events, keys, followed, tolerance_s)
     if sum(note.heard_midi == note.midi for note in heard) < _LEAST_RIGHT * len(heard):
@@ -103,6 +109,12 @@ def check_take(
         tolerance_s=tolerance_s,
         clipped=recording.clipped,
     )
+
+
+def _played(score: Score, notes: list[int], tempo_bpm: float) -> Floats:
+    """When notes of a score are due, in quarter notes, as they swing at a tempo."""
+    times = played_time(score, tempo_bpm)
+    return np.array([float(times.line(score.lick.notes[i].onset)) for i in notes])
 
 
 def _check_clear(events: Events, followed: Followed) -> None:
@@ -128,11 +140,12 @@ def _all_notes(
 ) -> tuple[HeardNote, ...]:
     """The judged notes with their places in the lick, and the dead ones between them."""
     notes = []
+    moments = _played(score, list(range(len(score.lick.notes))), score.target_bpm)
     for index, note in enumerate(score.lick.notes):
         if index in heard:
             notes.append(replace(heard[index], index=index))
         else:
-            due = float(line.at(np.array([float(note.onset)]))[0])
+            due = float(line.at(moments[index : index + 1])[0])
             due += sum(pause.seconds for pause in pauses if pause.index <= index)
             notes.append(HeardNote(index, note.pitch.midi, due, NoteVerdict.UNJUDGED))
     return tuple(notes)

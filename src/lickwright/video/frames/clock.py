@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from lickwright.errors import OutputError, RhythmError
-from lickwright.score import ChordSpan, Score
+from lickwright.score import ChordSpan, PlayedTime, Score, played_time, seconds
 
 #: Two times closer than this are one: far below a frame, far above rounding.
 _SAME_S = 1e-6
@@ -52,6 +52,7 @@ class Passage:
     start_s: float
     length_s: float
     triads: tuple[TriadNames, ...] = ()
+    _played: PlayedTime = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.tempo_bpm) and self.tempo_bpm > 0):
@@ -65,10 +66,15 @@ class Passage:
                 f"music that starts at {self.start_s:g} s of {self.length_s:g} s",
                 mend="Give the start and the length of the audio that the picture goes with",
             )
+        object.__setattr__(self, "_played", played_time(self.score, self.tempo_bpm))
 
     def seconds(self, onset: Fraction) -> float:
         """When a moment of the score sounds, in seconds from the beginning."""
-        return self.start_s + float(onset) * 60.0 / self.tempo_bpm
+        return self.start_s + seconds(self._played.line(onset), self.tempo_bpm)
+
+    def quarters(self, time_s: float) -> float:
+        """What is written where the line is at a moment: :meth:`seconds` back."""
+        return self._played.written((time_s - self.start_s) * self.tempo_bpm / 60.0)
 
     @property
     def music_end_s(self) -> float:

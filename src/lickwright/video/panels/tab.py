@@ -105,7 +105,7 @@ class TabPanel:
     def _playhead_at(self, page: int, time_s: float) -> Placed:
         """Even between two columns; in the last quarter note of the count-in it moves in."""
         passage, shown = self.clock.passage, self.pages[page]
-        quarters = (time_s - passage.start_s) * passage.tempo_bpm / 60.0
+        quarters = passage.quarters(time_s)
         x = self.slot_x(page) + shown.x(quarters)
         x -= 0.75 * shown.xs[0] * min(1.0, max(0.0, -quarters))
         y = self.box.top + (self.rows.strings[0] + self.rows.strings[-1]) / 2
