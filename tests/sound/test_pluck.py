@@ -11,8 +11,10 @@ import pytest
 from lickwright.lick.notes import Marks, Stroke, Technique
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
+from lickwright.score import Swing
 from lickwright.sound.mix.rendering import Playing, lead_stem
-from lickwright.sound.strings.pluck import Pickup, Touch, lead
+from lickwright.sound.strength import strengths_db
+from lickwright.sound.strings.pluck import Pickup, Touch, lead, struck_notes
 
 from .conftest import make_score
 
@@ -216,3 +218,78 @@ def test_a_rest_between_slurred_notes_is_silent(score_of):
     wave = raw(score)
     assert level_db(wave, 0.8, 0.95) < level_db(wave, 0.2, 0.4) - 50
     assert level_db(wave, 1.02, 1.3) > level_db(wave, 0.2, 0.4) - 15
+
+
+# ---------------------------------------------------------------------------- how a hand plays it
+
+
+def test_strokes_are_a_hair_from_their_time_and_the_first_is_on_it(score_of):
+    score = score_of([(3, 7), (3, 9)] * 24)
+    struck = struck_notes(score, 100, 1.0, Touch())
+    away = [one.onset_s - 1.0 - float(one.note.onset) * 0.6 for one in struck]
+    assert away[0] == 0
+    assert max(map(abs, away)) <= 0.003
+    assert np.std(away) > 0.001
+    assert struck == struck_notes(score, 100, 1.0, Touch())
+
+
+def test_a_swung_line_is_struck_where_it_swings(score_of):
+    score = replace(score_of([(3, 7)] * 4, Fraction(1, 2)), swing=Swing(Fraction(2)))
+    struck = struck_notes(score, 60, 0.0, Touch(timing_s=0.0))
+    assert [one.onset_s for one in struck] == pytest.approx([0, 2 / 3, 1, 5 / 3])
+    assert [one.end_s for one in struck] == pytest.approx([2 / 3, 1, 5 / 3, 2])
+
+
+def test_a_line_leans_on_its_beats_and_its_landing(score_of):
+    score = score_of([(3, 7)] * 16 + [(3, 7)], [Fraction(1, 4)] * 16 + [Fraction(2)])
+    strengths = strengths_db(score)
+    by_place = {
+        place: np.mean(
+            [
+                s
+                for n, s in zip(score.lick.notes[:16], strengths, strict=False)
+                if n.onset % 1 == place
+            ]
+        )
+        for place in (0, Fraction(1, 4))
+    }
+    assert by_place[0] > by_place[Fraction(1, 4)] + 1
+    assert strengths[-1] > max(strengths[1:16])
+    assert max(strengths) - min(strengths) < 8  # it breathes; it does not jump
+
+
+def test_a_hard_stroke_is_louder_and_brighter(score_of):
+    def spectrum(hard):
+        one = score_of([(3, 7)], Fraction(1))
+        wave = raw(one, touch=Touch(accents=hard, squeak=0.0))
+        power = np.abs(np.fft.rfft(wave[: RATE // 2])) ** 2
+        hz = np.fft.rfftfreq(RATE // 2, 1 / RATE)
+        return power.sum(), float((power * hz).sum() / power.sum())
+
+    soft, hard = spectrum(-2.0), spectrum(2.0)
+    assert hard[0] > soft[0]
+    assert hard[1] > soft[1]
+
+
+@pytest.mark.parametrize(
+    ("technique", "fret"),
+    [(Technique.HAMMER_ON, 9), (Technique.PULL_OFF, 5), (Technique.SLIDE, 9)],
+)
+def test_legato_is_softer_than_picked(score_of, technique, fret):
+    places, values = [(3, 7), (3, fret)], Fraction(1)
+    slurred = raw(score_of(places, values, techniques=[Technique.PICK, technique]))
+    picked = raw(score_of(places, values))
+    assert level_db(slurred, 1.02, 1.3) < level_db(picked, 1.02, 1.3) - 2
+
+
+def test_fingertips_are_heard_on_a_wound_string_where_the_hand_shifts(score_of):
+    def before_second(places, squeak):
+        wave = raw(score_of(places, Fraction(1)), touch=Touch(squeak=squeak))
+        power = np.abs(np.fft.rfft(wave[int(0.93 * RATE) : int(0.995 * RATE)])) ** 2
+        hz = np.fft.rfftfreq(int(0.995 * RATE) - int(0.93 * RATE), 1 / RATE)
+        return 10 * np.log10(power[(hz > 1500) & (hz < 4000)].sum())
+
+    shift, stay, plain = [(5, 3), (5, 12)], [(5, 3), (5, 4)], [(2, 3), (2, 12)]
+    assert before_second(shift, 0.02) > before_second(shift, 0.0) + 6
+    for places in (stay, plain):
+        assert before_second(places, 0.02) == pytest.approx(before_second(places, 0.0))

@@ -1,8 +1,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
+import pyloudnorm
 import pytest
 
 from lickwright.errors import LickwrightError, OutputError, RhythmError
@@ -11,9 +13,10 @@ from lickwright.sound.band.feel import FEELS
 from lickwright.sound.midi import midi_bytes
 from lickwright.sound.mix import bank
 from lickwright.sound.mix.ladders import ladder
-from lickwright.sound.mix.rendering import TAIL_S, Playing, loop, render, stems
+from lickwright.sound.mix.rendering import TAIL_S, Playing, lead_stem, loop, render, stems
 
 RATE = 44100
+BEAT = Fraction(1)
 
 
 def test_a_rendering_is_as_long_as_its_music(changes):
@@ -187,3 +190,75 @@ def test_a_score_without_chords_or_notes_still_counts_in(sweep):
     wave = render(bare, 100, Playing(feel="vamp"))
     assert np.abs(wave[: 2 * RATE]).max() > 0.1
     assert midi_bytes(bare, 100)[:4] == b"MThd"
+
+
+# --- levels, the picture, the amplifiers ------------------------------------------------------
+
+
+@pytest.mark.parametrize("feel", FEELS)
+@pytest.mark.parametrize("tone", ["clean", "high gain"])
+def test_the_band_is_heard_beside_the_lead(changes, feel, tone):
+    # by pyloudnorm's own meter (ITU-R BS.1770)
+    parts = stems(changes, 96, Playing(feel=feel, tone=tone))
+    meter = pyloudnorm.Meter(RATE)
+    lead, band = (meter.integrated_loudness(part) for part in (parts.lead, parts.backing))
+    assert band - lead == pytest.approx(-1.5, abs=1.5)
+
+
+def test_the_band_is_as_loud_as_it_is_set(changes):
+    meter = pyloudnorm.Meter(RATE)
+    usual, soft = (
+        meter.integrated_loudness(stems(changes, 96, Playing(band_lu=lu)).backing)
+        for lu in (-1.5, -9.5)
+    )
+    assert usual - soft == pytest.approx(8.0, abs=0.1)
+
+
+def test_the_picture_is_wide_in_the_band_and_safe_in_mono(changes):
+    parts = stems(changes, 96, Playing(feel="straight"))
+
+    def side_db(samples):
+        mid, side = samples.mean(axis=1), (samples[:, 0] - samples[:, 1]) / 2
+        return 10 * np.log10((side**2).mean() / (mid**2).mean())
+
+    assert -14 < side_db(parts.backing) < -5
+    assert side_db(parts.lead) < side_db(parts.backing) - 3
+    mix = parts.lead + parts.backing
+    meter = pyloudnorm.Meter(RATE)
+    mono = np.repeat(mix.mean(axis=1, keepdims=True), 2, axis=1)
+    assert meter.integrated_loudness(mono) > meter.integrated_loudness(mix) - 1
+
+
+def harmonics_db(wave, hz):
+    """How much lies above the fourth harmonic, against the first four."""
+    power = np.abs(np.fft.rfft(wave * np.hanning(len(wave)))) ** 2
+    at = np.fft.rfftfreq(len(wave), 1 / RATE)
+    low, high = power[at < 4.5 * hz].sum(), power[(at > 4.5 * hz) & (at < 6000)].sum()
+    return 10 * np.log10(high / low)
+
+
+def test_amplifiers_go_from_clean_to_high_gain(score_of):
+    score = score_of([(3, 9)], 2 * BEAT)
+    found = []
+    for tone in ("clean", "crunch", "driven", "high gain"):
+        wave = lead_stem(score, 60, Playing(tone=tone, count_in_bars=0)).mean(axis=1)
+        found.append(harmonics_db(wave[RATE // 2 : RATE + RATE // 2], 329.63))
+    assert found == sorted(found)
+    assert found[-1] > found[0] + 6
+
+
+@pytest.mark.parametrize("what", ["pickup", "pick"])
+def test_near_the_bridge_is_brighter(score_of, what):
+    score = score_of([(3, 9)], 2 * BEAT)
+
+    def brightness(place):
+        wave = lead_stem(score, 60, Playing(count_in_bars=0, **{what: place})).mean(axis=1)
+        return harmonics_db(wave[: RATE // 2], 329.63)
+
+    assert brightness("bridge") > brightness("neck") + 1
+
+
+def test_an_unknown_pickup_is_refused(sweep):
+    with pytest.raises(OutputError, match="no pickup 'brige'") as refused:
+        render(sweep, 90, Playing(pickup="brige"))
+    assert "bridge" in refused.value.mend

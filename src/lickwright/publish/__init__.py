@@ -7,6 +7,7 @@ Nouns:
 
 from __future__ import annotations
 
+from lickwright.publish.audio_files import playing_of
 from lickwright.publish.building import BuildReport, UnsoundLessonError, build
 from lickwright.publish.example_files import page_parts
 from lickwright.publish.manifest import _ENGINES, engine
@@ -22,6 +23,7 @@ __all__ = [
     "current_files",
     "engine",
     "page_parts",
+    "playing_of",
     "settings_of",
     "sheet_of",
 ]

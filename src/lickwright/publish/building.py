@@ -55,6 +55,8 @@ _MUSIC = (
     "time",
     "tempo",
     "backing",
+    "swing",
+    "sound",
     "labels",
     "paper",
     "audio",

@@ -21,7 +21,7 @@ from pydantic import ConfigDict, TypeAdapter
 from lickwright.engrave.sheet import Diagram, ImpliedRow, PracticeRow
 from lickwright.engrave.web import NeckTimes, PageLink, PageTrack, follow_data
 from lickwright.lesson.compile import Span, Worked
-from lickwright.lesson.file import AudioKind, Extra, Labels
+from lickwright.lesson.file import AudioKind, Extra, Labels, SoundEntry
 from lickwright.lick import Lick
 from lickwright.lick.hands import (
     Playability,
@@ -31,7 +31,7 @@ from lickwright.lick.hands import (
     playability,
     practice_plan,
 )
-from lickwright.publish.audio_files import make_audio
+from lickwright.publish.audio_files import make_audio, playing_of
 from lickwright.publish.video_files import make_video
 
 #: Where the parts of examples lie in the output folder.
@@ -106,6 +106,7 @@ class Settings:
     width_mm: float
     player: Player
     backing: str
+    sound: SoundEntry
     labels: Labels
     audio: AudioKind
     extras: tuple[Extra, ...]
@@ -127,10 +128,8 @@ def make_example(worked: Worked, index: int, settings: Settings) -> MadeExample:
     stem = slug(index, worked.entry.name)
     base = f"examples/{stem}"
     engraving = engrave(score, settings.width_mm)
-    has_band = settings.backing != "none"
-    midi = midi_bytes(
-        score, score.target_bpm, feel=settings.backing if has_band else "drone", backing=has_band
-    )
+    playing = playing_of(settings.backing, settings.sound)
+    midi = midi_bytes(score, score.target_bpm, feel=playing.feel, backing=playing.with_backing)
     files = {
         f"{base}.svg": engraving.svg.encode(),
         f"{base}.musicxml": musicxml(score).encode(),
@@ -148,12 +147,12 @@ def make_example(worked: Worked, index: int, settings: Settings) -> MadeExample:
         name = f"{base}-neck{which.replace(' ', '-')}.svg"
         files[name] = diagram.svg.encode()
         downloads.append(PageLink(f"Neck{which} (SVG)", name))
-    audio = make_audio(score, base, settings.backing, settings.audio, settings.extras)
+    audio = make_audio(score, base, playing, settings.audio, settings.extras)
     video = make_video(
         worked,
         base,
         audio.full_speed,
-        settings.backing,
+        playing,
         settings.labels,
         settings.title,
         settings.extras,

@@ -37,6 +37,7 @@ def settings_of(lesson: Lesson, index: int) -> Settings:
         width_mm=page_width_mm(lesson),
         player=lesson.player,
         backing=example.backing or entry.backing,
+        sound=lesson.sound_of(example),
         labels=example.labels or entry.labels,
         audio=entry.audio,
         extras=entry.extras if example.extras is None else example.extras,

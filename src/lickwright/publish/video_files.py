@@ -11,10 +11,9 @@ from typing import TYPE_CHECKING
 from lickwright.engrave.web import PageLink
 from lickwright.lesson.compile import Worked
 from lickwright.lesson.file import Extra, Labels
-from lickwright.publish.audio_files import playing_of
 
 if TYPE_CHECKING:
-    from lickwright.sound.mix import Samples
+    from lickwright.sound.mix import Playing, Samples
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +28,7 @@ def make_video(
     worked: Worked,
     base: str,
     samples: Samples,
-    backing: str,
+    playing: Playing,
     labels: Labels,
     title: str,
     extras: Sequence[Extra],
@@ -40,7 +39,8 @@ def make_video(
     ----------
     base : the beginning of every file name.
     samples : its audio at full speed, at its final loudness, ``(samples, 2)``.
-    backing, labels : as in the lesson file.
+    playing : how its audio is played.
+    labels : as in the lesson file.
     title : of the lesson.
     extras : which of ``video`` and ``overlay`` to make.
     """
@@ -58,7 +58,7 @@ def make_video(
     )
     from lickwright.video.frames import Passage, TriadNames
 
-    score, playing = worked.score, playing_of(backing)
+    score = worked.score
     passage = Passage(
         score,
         score.target_bpm,

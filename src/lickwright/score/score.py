@@ -15,6 +15,7 @@ from itertools import accumulate, islice
 from lickwright.lick import Lick
 from lickwright.lick.rhythm import Meter, bar_length, felt_beats
 from lickwright.neck import Guitar
+from lickwright.score.swing import Swing
 from lickwright.theory import Chord, Key, NoteName
 
 #: As players write that no chord sounds.
@@ -135,7 +136,12 @@ class ChordSpan:
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """One example, ready for every medium.  Tempi in quarter notes a minute."""
+    """One example, ready for every medium.  Tempi in quarter notes a minute.
+
+    Parameters
+    ----------
+    swing : how line and band swing; ``None`` where nobody said, and the band's feel decides.
+    """
 
     name: str
     guitar: Guitar
@@ -144,6 +150,7 @@ class Score:
     chords: tuple[ChordSpan, ...]
     slow_bpm: float
     target_bpm: float
+    swing: Swing | None = None
 
     @property
     def length(self) -> Fraction:

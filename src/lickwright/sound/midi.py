@@ -14,8 +14,8 @@ from fractions import Fraction
 from math import lcm
 from typing import TYPE_CHECKING
 
-from lickwright.lick import LickNote, Stroke, Technique
-from lickwright.score import CountIn, Score, check_tempo, count_in
+from lickwright.lick import LickNote, Technique
+from lickwright.score import CountIn, PlayedTime, Score, check_tempo, count_in, played_time
 from lickwright.sound.band import (
     CLEAN_GUITAR,
     FINGERED_BASS,
@@ -24,14 +24,18 @@ from lickwright.sound.band import (
     Backing,
     BackingNote,
     arrange,
+    as_felt,
     feel_named,
 )
+from lickwright.sound.strength import strengths_db
 
 if TYPE_CHECKING:
     import mido
 
 #: Channels count from 0 here; 9 is General MIDI percussion.  Nine strings take 0 to 8.
-DRUM_CHANNEL, BASS_CHANNEL, CHORD_CHANNEL = 9, 10, 11
+DRUM_CHANNEL, BASS_CHANNEL, CHORD_CHANNELS = 9, 10, (11, 12)
+#: Where the chord player stands: a voicing is spread to both sides of controller 10's middle, 64.
+_PAN, _CHORD_PANS = 10, (24, 104)
 
 # Names of the signatures from seven flats to seven sharps.
 # fmt: off
@@ -59,6 +63,8 @@ def midi_bytes(
     backing: bool = True,
     click: bool = True,
     tail_s: float = 0.0,
+    start: int = 1,
+    lands: bool = True,
 ) -> bytes:
     """A score as the bytes of a standard MIDI file, format 1.
 
@@ -69,6 +75,8 @@ def midi_bytes(
     feel : how the band plays, a name in :data:`lickwright.sound.band.feel.FEELS`.
     lead, backing, click : which parts sound.
     tail_s : seconds of silence from the last bar line to the end of the tracks.
+    start, lands : the band's start number, and whether it lands where the line does, as in
+        :func:`lickwright.sound.band.arrange`.
 
     Raises
     ------
@@ -77,18 +85,20 @@ def midi_bytes(
     """
     check_tempo(tempo_bpm)
     count = count_in(score, count_in_bars)
-    band = arrange(score, feel)
-    ticks = ticks_per_quarter(_times(score, count, band))
+    score = as_felt(score, feel)
+    times = played_time(score, tempo_bpm)
+    band = _played(arrange(score, feel, start=start, lands=lands), times)
+    ticks = ticks_per_quarter(_times(score, count, band, times))
     tracks = [_conductor(score, tempo_bpm, count, ticks)]
     if lead:
-        tracks.append(_lead(score, count.length, ticks))
+        tracks.append(_lead(score, count.length, ticks, times))
     drums: list[BackingNote] = list(_clicks(count)) if click else []
     if backing:
-        start, player = count.length, feel_named(feel).program
-        tracks.append(_band("Bass", BASS_CHANNEL, FINGERED_BASS, band.bass, start, ticks))
-        tracks.append(_band("Chords", CHORD_CHANNEL, player, band.chords, start, ticks))
+        begin, player = count.length, feel_named(feel).program
+        tracks.append(_band("Bass", BASS_CHANNEL, FINGERED_BASS, band.bass, begin, ticks))
+        tracks.append(_chords(player, band.chords, begin, ticks))
         drums += [
-            BackingNote(start + hit.onset, hit.key, hit.duration, hit.velocity)
+            BackingNote(begin + hit.onset, hit.key, hit.duration, hit.velocity)
             for hit in band.drums
         ]
     if drums:
@@ -112,10 +122,27 @@ def ticks_per_quarter(times: Iterable[Fraction]) -> int:
     return ticks
 
 
-def _times(score: Score, count: CountIn, band: Backing) -> Iterable[Fraction]:
+def _played(band: Backing, times: PlayedTime) -> Backing:
+    """A band's notes at the times at which they are played."""
+
+    def played(notes: Sequence[BackingNote]) -> tuple[BackingNote, ...]:
+        return tuple(
+            BackingNote(
+                times.band(note.onset),
+                note.key,
+                times.band(note.onset + note.duration) - times.band(note.onset),
+                note.velocity,
+            )
+            for note in notes
+        )
+
+    return Backing(played(band.bass), played(band.chords), played(band.drums))
+
+
+def _times(score: Score, count: CountIn, band: Backing, times: PlayedTime) -> Iterable[Fraction]:
     for note in score.lick.notes:
-        yield note.onset
-        yield note.end
+        yield times.line(note.onset)
+        yield times.line(note.end)
     for hit in (*band.bass, *band.chords, *band.drums):
         yield hit.onset
     for bar in score.bars:
@@ -179,33 +206,48 @@ def _signature(fifths: int, mode: str) -> str:
     return (_MINOR_KEYS if mode == "minor" else _MAJOR_KEYS)[fifths + 7]
 
 
-def _lead(score: Score, start: Fraction, ticks: int) -> list[_Timed]:
+def _lead(score: Score, start: Fraction, ticks: int, times: PlayedTime) -> list[_Timed]:
     import mido
 
     events: list[_Timed] = [(0, 0, mido.MetaMessage("track_name", name="Lead guitar"))]
     for string in range(1, score.guitar.string_count + 1):
         program = mido.Message("program_change", channel=string - 1, program=CLEAN_GUITAR)
         events.append((0, 1, program))
-    for note in score.lick.notes:
+    for note, strength in zip(score.lick.notes, strengths_db(score), strict=True):
         channel = note.position.string - 1
-        on = _tick(start + note.onset, ticks)
-        off = max(_tick(start + note.end, ticks), on + 1)
+        on = _tick(start + times.line(note.onset), ticks)
+        off = max(_tick(start + times.line(note.end), ticks), on + 1)
         key = score.guitar.midi_at(note.position)
         if note.marks.vibrato:
             wheel = {"channel": channel, "control": 1}
             events.append((on, 3, mido.Message("control_change", value=64, **wheel)))
             events.append((off, 2, mido.Message("control_change", value=0, **wheel)))
-        loud = _velocity(note)
+        loud = _velocity(note, strength)
         events.append((on, 4, mido.Message("note_on", channel=channel, note=key, velocity=loud)))
         events.append((off, 2, mido.Message("note_off", channel=channel, note=key, velocity=0)))
     return events
 
 
-def _velocity(note: LickNote) -> int:
-    """Velocity by the way a note starts: a down a little above an up, a slur below a stroke."""
-    if note.technique is not Technique.PICK:
-        return 80
-    return 100 if note.stroke is not Stroke.UP else 94
+def _velocity(note: LickNote, strength_db: float) -> int:
+    """Velocity by how hard a note is struck; a slur is softer than any stroke."""
+    usual = 94 if note.technique is Technique.PICK else 74
+    return min(120, max(30, round(usual + 4 * strength_db)))
+
+
+def _chords(
+    program: int, notes: Sequence[BackingNote], start: Fraction, ticks: int
+) -> list[_Timed]:
+    """The chord player, each voicing spread over two channels, left and right by turns."""
+    sides: tuple[list[BackingNote], list[BackingNote]] = ([], [])
+    place, before = 0, None
+    for note in notes:
+        place = place + 1 if note.onset == before else 0
+        before = note.onset
+        sides[place % 2].append(note)
+    events: list[_Timed] = []
+    for channel, pan, own in zip(CHORD_CHANNELS, _CHORD_PANS, sides, strict=True):
+        events += _band("Chords", channel, program, own, start, ticks, pan)
+    return [events[0], *(event for event in events if event[2].type != "track_name")]
 
 
 def _band(
@@ -215,12 +257,16 @@ def _band(
     notes: Sequence[BackingNote],
     start: Fraction,
     ticks: int,
+    pan: int = 64,
 ) -> list[_Timed]:
     import mido
 
     events: list[_Timed] = [(0, 0, mido.MetaMessage("track_name", name=name))]
     if program is not None:
         events.append((0, 1, mido.Message("program_change", channel=channel, program=program)))
+    if pan != 64:
+        place = {"channel": channel, "control": _PAN, "value": pan}
+        events.append((0, 2, mido.Message("control_change", **place)))
     for note in notes:
         on = _tick(start + note.onset, ticks)
         off = max(_tick(start + note.onset + note.duration, ticks), on + 1)

@@ -32,7 +32,7 @@ def tempo_mark(tempo: PrintedTempo, boxes: Sequence[Box]) -> tuple[Element, Box]
     """
     glyphs = [_BEATS[tempo.beat.type]]
     glyphs += [_DOT] * tempo.beat.dotted
-    words = f"= {tempo.per_minute}"
+    words = f"= {tempo.per_minute}" + (f"   {tempo.swing}" if tempo.swing else "")
     begin = LEFT + 60 + _ADVANCE * NOTE_SCALE * (1.0 if len(glyphs) == 1 else 1.6)
     width = begin - LEFT + text_width(words, SIZE)
     chords = [box.bottom for box in boxes if box.kind == "harm"]

@@ -10,11 +10,11 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from lickwright.engrave.page import Engraving
 from lickwright.neck import Position
-from lickwright.score import Score
+from lickwright.score import Score, played_time
 
 
 class Run(NamedTuple):
@@ -24,11 +24,13 @@ class Run(NamedTuple):
     ----------
     music_s, end_s : its first and last bar line.
     quarter_s : a quarter note.
+    share : of a swung pair that its first note takes; 0.5 where notes are even.
     """
 
     music_s: float
     end_s: float
     quarter_s: float
+    share: float = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,8 @@ def follow_data(score: Score, engraving: Engraving, necks: Sequence[NeckTimes]) 
 
     ``bars`` holds number, onset and end of each bar, ``notes`` onset, end, system (from 0), place
     across it (0 to 1) and position (``"string/fret"``) of each note in order, times in quarter
-    notes; ``necks`` the spans and places of each diagram.
+    notes; ``necks`` the spans and places of each diagram; ``swung`` the length of a swung pair and
+    where such pairs begin.
     """
     heads = {
         head.note: (at, head.x_mm / system.width_mm)
@@ -62,7 +65,7 @@ def follow_data(score: Score, engraving: Engraving, necks: Sequence[NeckTimes]) 
         system, x = heads[index]
         place = _name(note.position)
         notes.append([_short(note.onset), _short(note.end), system, round(x, 4), place])
-    data = {
+    data: dict[str, Any] = {
         "bars": [[bar.number, _short(bar.onset), _short(bar.end)] for bar in score.bars],
         "notes": notes,
         "necks": [
@@ -76,6 +79,9 @@ def follow_data(score: Score, engraving: Engraving, necks: Sequence[NeckTimes]) 
             for neck in necks
         ],
     }
+    times = played_time(score, score.slow_bpm)
+    if times.of_line:
+        data["swung"] = [_short(times.pair), list(map(_short, times.of_line))]
     return json.dumps(data, separators=(",", ":"))
 
 

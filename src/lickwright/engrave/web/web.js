@@ -18,6 +18,7 @@ class Follower {
     const facts = JSON.parse(section.dataset.follow);
     this.bars = facts.bars;
     this.notes = facts.notes;
+    [this.pair, this.swung] = facts.swung || [1, []];
     this.music = section.querySelector(".music");
     this.lines = Array.from(section.querySelectorAll(".systems > svg"), (svg) => {
       const box = svg.viewBox.baseVal;
@@ -39,7 +40,15 @@ class Follower {
     for (const { spot } of this.necks) spot.setAttribute("display", "none");
   }
 
-  // Show a moment, in quarter notes from the first bar line.
+  // What is written where a swung line is at a moment; share: what the first of a pair takes.
+  written(played, share) {
+    const start = this.swung.findLast((pair) => pair <= played);
+    const past = (played - start) / this.pair;
+    if (start === undefined || past >= 1) return played;
+    return start + this.pair * (past < share ? past / (2 * share) : 0.5 + (past - share) / (2 * (1 - share)));
+  }
+
+  // Show a moment, in written quarter notes from the first bar line.
   show(now) {
     let at = this.at >= 0 && this.notes[this.at][0] <= now ? this.at : -1;
     while (at + 1 < this.notes.length && this.notes[at + 1][0] <= now + 1e-4) at += 1;
@@ -116,7 +125,7 @@ const equip = (track, follower) => {
     }
     if (!follower) return;
     const run = runs.find(([music, end]) => music <= now && now < end);
-    if (run) follower.show((now - run[0]) / run[2]);
+    if (run) follower.show(follower.written((now - run[0]) / run[2], run[3] || 0.5));
     else follower.clear();
   };
   const step = () => { turn(); if (!track.paused) frame = requestAnimationFrame(step); };

@@ -19,6 +19,7 @@ from lickwright.errors import Spot, TheoryError
 from lickwright.formats.incoming.file import Measure, ScoreFileError, XmlPart
 from lickwright.formats.incoming.note_reading import NoteWords, written_length
 from lickwright.lick.rhythm import bar_length
+from lickwright.score import STRAIGHT, Swing
 from lickwright.theory import (
     DIATONIC_FIFTHS,
     LETTERS,
@@ -75,6 +76,7 @@ class PartMusic:
     ----------
     harmonies : chord symbols and when they stand.
     tempi : slowest and fastest marking of the first tempo mark, quarter notes a minute.
+    swing : the first that is said.
     tunings : by staff, open strings with string 1 first.
     overlong, underfull : bars that hold more, and less, than their time signature.
     left_out : what a line has no room for, and how many of it.
@@ -85,6 +87,7 @@ class PartMusic:
     heads: list[NoteHead] = field(default_factory=list)
     harmonies: list[tuple[Fraction, Element]] = field(default_factory=list)
     tempi: tuple[float, float] | None = None
+    swing: Swing | None = None
     tunings: dict[int, tuple[Pitch, ...]] = field(default_factory=dict)
     capo: int = 0
     overlong: int = 0
@@ -400,6 +403,9 @@ class _PartReader:
         tempo = element.get("tempo", "")
         if self.music.tempi is None and re.fullmatch(r"\d{1,4}(?:\.\d{1,6})?", tempo):
             self.music.tempi = (float(tempo), float(tempo))
+        swing = element.find("swing")
+        if swing is not None and self.music.swing is None:
+            self.music.swing = _swing(swing)
         if any(element.get(jump) for jump in ("dacapo", "dalsegno", "tocoda", "fine")):
             self.music.left_out["jump"] += 1
 
@@ -417,6 +423,20 @@ class _PartReader:
         "sound": _sound,
         "barline": _barline,
     }
+
+
+def _swing(element: Element) -> Swing | None:
+    """How a ``swing`` element plays pairs; ``None`` where it says nothing that can be played."""
+    if element.find("straight") is not None:
+        return STRAIGHT
+    long, short = (element.findtext(name, "").strip() for name in ("first", "second"))
+    unit = (
+        Fraction(1, 4) if element.findtext("swing-type", "").strip() == "16th" else Fraction(1, 2)
+    )
+    if not all(re.fullmatch("[1-9][0-9]{0,3}", number) for number in (long, short)):
+        return None
+    ratio = Fraction(int(long), int(short))
+    return Swing(ratio, unit) if 1 <= ratio <= 3 else None
 
 
 def _staff_number(text: str) -> int:

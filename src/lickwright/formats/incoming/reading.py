@@ -208,7 +208,7 @@ def _read(line: StaffLine, wanted: Wanted, name: str) -> ReadLine:
         lick, line.notes, guitar, target, _meter(bars), wanted.hand, wanted.picking
     )
     chords, unread = _chords(line.music, start, end)
-    score = Score(name, guitar, lick, bars, chords, slow, target)
+    score = Score(name, guitar, lick, bars, chords, slow, target, line.music.swing)
     left_out = [f"left out: {_counted(n, what)}" for what, n in line.music.left_out.items()]
     for count, what in (
         (line.music.overlong, "longer than the time signature: the notes decide"),

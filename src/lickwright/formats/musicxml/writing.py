@@ -14,11 +14,12 @@ Source: W3C MusicXML 4.0 (2021), ``score-partwise``.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from lickwright.formats.musicxml.chord_writing import harmony_element
 from lickwright.formats.musicxml.note_writing import notation_note, tablature_note, text_element
-from lickwright.score import ChordSpan, Score
+from lickwright.score import ChordSpan, Score, Swing
 from lickwright.score.notation import (
     AccidentalBook,
     NotatedBar,
@@ -187,7 +188,23 @@ def _tempo(measure: Element, score: Score) -> None:
     if tempo.beat.dotted:
         SubElement(mark, "beat-unit-dot")
     text_element(mark, "per-minute", tempo.per_minute)
-    SubElement(direction, "sound", tempo=tempo_number(score.target_bpm))
+    if tempo.swing:
+        text_element(SubElement(direction, "direction-type"), "words", tempo.swing)
+    sound = SubElement(direction, "sound", tempo=tempo_number(score.target_bpm))
+    if score.swing is not None:
+        _swing(SubElement(sound, "swing"), score.swing, score.target_bpm)
+
+
+def _swing(element: Element, swing: Swing, tempo_bpm: float) -> None:
+    """How pairs are played back, at the target tempo where the ratio goes by tempo (4.0)."""
+    share = swing.share(tempo_bpm)
+    if share == Fraction(1, 2):
+        SubElement(element, "straight")
+        return
+    ratio = share / (1 - share)
+    text_element(element, "first", str(ratio.numerator))
+    text_element(element, "second", str(ratio.denominator))
+    text_element(element, "swing-type", "16th" if swing.unit == Fraction(1, 4) else "eighth")
 
 
 def _chord_symbols(

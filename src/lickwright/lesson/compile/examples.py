@@ -125,6 +125,7 @@ class Workshop:
             chords=tuple(printed_chords(spans, self._silences(entry, line.changes))),
             slow_bpm=tempo.slow,
             target_bpm=tempo.target,
+            swing=self.lesson.swing_of(entry),
         )
         return Worked(entry, score, spans, line.choices, arpeggios_of(line.shapes), line.cut)
 

@@ -4,6 +4,7 @@ Nouns:
 
 * :class:`TempoEntry`: two tempi, in quarter notes a minute.
 * :class:`GuitarEntry`: the instrument; every key may be left out.
+* :class:`SoundEntry`: how the guitar sounds, and how loud the band is beside it.
 * :class:`PinEntry`: what is settled for the chords that begin in one bar of a carried lick.
 * :class:`ExampleEntry`: one example: from ``triads``, of ``parts``, your own ``tab``, or a
   ``lick`` taken up.
@@ -29,6 +30,7 @@ from lickwright.lesson.file.entries import (
     Labels,
     LessonEntry,
     PinEntry,
+    SoundEntry,
     TempoEntry,
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
@@ -67,6 +69,7 @@ __all__ = [
     "PartEntry",
     "PinEntry",
     "PlayerEntry",
+    "SoundEntry",
     "TempoEntry",
     "decode_lesson",
     "lesson_bytes",

@@ -24,6 +24,7 @@ from lickwright.lesson.file.keys import (
     RangeKey,
     RhythmKey,
     StrokesKey,
+    SwingKey,
     TempoKey,
     TimeKey,
     TriadsKey,
@@ -37,7 +38,20 @@ from lickwright.lick import PartLink, Stroke
 from lickwright.neck import Guitar, parse_scale_lengths, parse_tuning
 from lickwright.theory import Triad
 
-Backing = Literal["drone", "chords", "straight", "shuffle", "half-time", "vamp", "none"]
+Backing = Literal[
+    "drone",
+    "chords",
+    "straight",
+    "swing",
+    "shuffle",
+    "half-time",
+    "12/8",
+    "bossa",
+    "funk",
+    "vamp",
+    "none",
+]
+Place = Literal["bridge", "middle", "neck"]
 AudioKind = Literal["wav", "flac", "ogg", "mp3"]
 Extra = Literal["ladder", "loop", "stems", "video", "overlay"]
 Level = Literal["easy", "medium"]
@@ -116,6 +130,19 @@ class GuitarEntry(Entry):
         )
 
 
+class SoundEntry(Entry):
+    """How the guitar sounds, and how loud the band is beside it; every key may be left out."""
+
+    tone: Literal["clean", "crunch", "driven", "high gain"] = Field(
+        "clean", description="the amplifier"
+    )
+    pickup: Place | None = Field(None, description="where the strings are heard")
+    pick: Place | None = Field(None, description="where they are picked")
+    band: float = Field(
+        -1.5, ge=-24.0, le=12.0, description="loudness of the band against the guitar, in LU"
+    )
+
+
 class PinEntry(Entry):
     """What is settled for the chords that begin in one bar of a carried lick."""
 
@@ -138,6 +165,8 @@ ANY_EXAMPLE = frozenset(
         "time",
         "tempo",
         "backing",
+        "swing",
+        "sound",
         "labels",
         "extras",
         "implies",
@@ -271,6 +300,8 @@ class ExampleEntry(Entry):
     time: TimeKey | None = Field(None, description="instead of the lesson's time signature")
     tempo: TempoEntry | None = Field(None, description="instead of the lesson's tempi")
     backing: Backing | None = Field(None, description="what plays under the lick")
+    swing: SwingKey | None = Field(None, description="instead of the lesson's swing")
+    sound: SoundEntry | None = Field(None, description="instead of the lesson's sound, key by key")
     labels: Labels | None = Field(None, description="what the marks of the neck diagram say")
     extras: tuple[Extra, ...] | None = Field(None, description="instead of the lesson's")
 
@@ -400,6 +431,10 @@ class LessonEntry(Entry):
     time: TimeKey = Field((4, 4), description="such as 4/4")
     tempo: TempoEntry = Field(default_factory=TempoEntry, description="slow and target")
     backing: Backing = Field("chords", description="what plays under each lick")
+    swing: SwingKey | None = Field(
+        None, description="how written eighths are played; as the backing swings where left out"
+    )
+    sound: SoundEntry = Field(default_factory=SoundEntry, description="guitar and band")
     audio: AudioKind = Field("wav", description="the kind of audio files")
     extras: tuple[Extra, ...] = Field(
         ("ladder", "loop"),

@@ -20,6 +20,7 @@ from lickwright.lick import Stroke
 from lickwright.lick.phrase import Contour, parse_contour
 from lickwright.lick.picking import parse_strokes
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
+from lickwright.score import Swing, parse_swing
 from lickwright.theory import (
     Chord,
     Key,
@@ -242,6 +243,11 @@ ModelKey = Annotated[
     str | int,
     checked(_parse_model),
     WithJsonSchema({"anyOf": [{"type": "string"}, {"type": "integer", "minimum": 1}]}),
+]
+SwingKey = Annotated[
+    Swing,
+    read_text("a swing", parse_swing),
+    as_text("2:1", "straight, by tempo, or long to short: 2:1, 16ths 3:2"),
 ]
 TempoKey = Annotated[
     float,

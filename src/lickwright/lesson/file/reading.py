@@ -20,6 +20,7 @@ from lickwright.lesson.file.entries import (
     GuitarEntry,
     LessonEntry,
     PinEntry,
+    SoundEntry,
     TempoEntry,
 )
 from lickwright.lesson.file.keys import FAULT
@@ -35,6 +36,8 @@ from lickwright.lesson.file.yaml_data import (
 from lickwright.lesson.file.yaml_tree import TooDeepError, compose
 from lickwright.lick.hands import Player
 from lickwright.neck import Guitar
+from lickwright.score import Swing
+from lickwright.sound.band import feel_named
 
 #: A lesson is text; anything larger is not one, and is refused before it is read.
 MAX_BYTES = 1_000_000
@@ -90,6 +93,19 @@ class Lesson:
             return self.entry.tempo
         own = {key: getattr(example.tempo, key) for key in example.tempo.model_fields_set}
         return self.entry.tempo.model_copy(update=own)
+
+    def swing_of(self, example: ExampleEntry) -> Swing | None:
+        """How the example swings: as it says, as the lesson says, or as its band does."""
+        backing = example.backing or self.entry.backing
+        said = example.swing or self.entry.swing
+        return said or (None if backing == "none" else feel_named(backing).swing)
+
+    def sound_of(self, example: ExampleEntry) -> SoundEntry:
+        """The example's sound, each key falling back on the lesson's."""
+        if example.sound is None:
+            return self.entry.sound
+        own = {key: getattr(example.sound, key) for key in example.sound.model_fields_set}
+        return self.entry.sound.model_copy(update=own)
 
     def spot(self, *path: str | int, line: int | None = None) -> Spot:
         """Where a key stands in the file; ``line`` counts inside a block of text."""
@@ -275,10 +291,17 @@ def _keys_at(place: Path_) -> list[str]:
     """The keys that may stand in the entry at ``place``."""
     model: Any = LessonEntry
     if place[:1] == ("examples",):
-        of_key = {"tempo": TempoEntry, "pins": PinEntry, "parts": PartEntry}
+        of_key = {
+            "tempo": TempoEntry,
+            "sound": SoundEntry,
+            "pins": PinEntry,
+            "parts": PartEntry,
+        }
         model = of_key.get(str([*place, ""][2]), ExampleEntry)
     elif place[:1] == ("guitar",):
         model = GuitarEntry
     elif place[:1] == ("tempo",):
         model = TempoEntry
+    elif place[:1] == ("sound",):
+        model = SoundEntry
     return list(model.model_fields)

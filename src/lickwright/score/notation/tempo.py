@@ -8,14 +8,21 @@ from fractions import Fraction
 from lickwright.score.notation.accents import meter
 from lickwright.score.notation.values import NoteValue, value_of
 from lickwright.score.score import Score
+from lickwright.score.swing import Swing
 
 
 @dataclass(frozen=True, slots=True)
 class PrintedTempo:
-    """A tempo mark: the value that is counted, and how many a minute (``66–112``)."""
+    """A tempo mark: the value that is counted, and how many a minute (``66–112``).
+
+    Parameters
+    ----------
+    swing : what is printed beside it of notes that are not even: ``Swing``, ``Swing 3:2``.
+    """
 
     beat: NoteValue
     per_minute: str
+    swing: str = ""
 
 
 def printed_tempo(score: Score) -> PrintedTempo:
@@ -47,7 +54,23 @@ def printed_tempo(score: Score) -> PrintedTempo:
     quarters = counted.beats[1] if counted.compound or bar.unit == 2 else Fraction(1)
     beat = value_of(quarters) or NoteValue(Fraction(1))
     tempi = [_beats_a_minute(bpm, beat) for bpm in (score.slow_bpm, score.target_bpm)]
-    return PrintedTempo(beat, "–".join(dict.fromkeys(tempi)))
+    return PrintedTempo(beat, "–".join(dict.fromkeys(tempi)), printed_swing(score.swing))
+
+
+def printed_swing(swing: Swing | None) -> str:
+    """How swing is told on a page: nothing for even notes, the ratio where it is not a triplet's.
+
+    >>> printed_swing(Swing(Fraction(3, 2), Fraction(1, 4)))
+    'Swing 16ths 3:2'
+    """
+    if swing is None or swing.ratio == 1:
+        return ""
+    words = ["Swing"]
+    if swing.unit == Fraction(1, 4):
+        words.append("16ths")
+    if swing.ratio not in (None, 2):
+        words.append(f"{swing.ratio.numerator}:{swing.ratio.denominator}")
+    return " ".join(words)
 
 
 def tempo_number(bpm: float) -> str:

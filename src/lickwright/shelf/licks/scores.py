@@ -27,7 +27,7 @@ from lickwright.lick import (
     Tuplet,
 )
 from lickwright.neck import Guitar, Position
-from lickwright.score import NO_CHORD, Bar, ChordSpan, Score
+from lickwright.score import NO_CHORD, Bar, ChordSpan, Score, Swing, parse_swing
 from lickwright.shelf.errors import ShelfError
 from lickwright.theory import Chord, NoteName, Pitch, parse_chord, parse_key
 
@@ -73,6 +73,7 @@ def score_data(score: Score) -> dict[str, Any]:
             ]
             for chord in score.chords
         ],
+        **({} if score.swing is None else {"swing": _swing_words(score.swing)}),
         "length": str(score.lick.length),
         **_rows(score.lick.notes),
         "tuplets": [
@@ -81,6 +82,14 @@ def score_data(score: Score) -> dict[str, Any]:
         ],
         **({"parts": parts} if (parts := [_part_row(p) for p in score.lick.parts]) else {}),
     }
+
+
+def _swing_words(swing: Swing) -> str:
+    """A swing as :func:`~lickwright.score.parse_swing` reads it."""
+    unit = "16ths " if swing.unit == Fraction(1, 4) else ""
+    if swing.ratio is None:
+        return f"{unit}by tempo"
+    return f"{unit}{swing.ratio.numerator}:{swing.ratio.denominator}"
 
 
 def _part_row(part: Part) -> list[str | int | None]:
@@ -189,6 +198,7 @@ def _score(data: Data) -> Score:
         ),
         slow_bpm=_number(slow),
         target_bpm=_number(target),
+        swing=parse_swing(_text(data, "swing")) if "swing" in data else None,
     )
 
 

@@ -4,17 +4,19 @@ Nouns:
 
 * :class:`BackingNote`: one note of the band: MIDI key, onset and duration in quarter notes,
   velocity 1-127.
-* :class:`Backing`: the band's parts, each ascending in time.
+* :class:`Backing`: the band's parts, each ascending in time; times as written, before swing.
 """
 
 from __future__ import annotations
 
-from lickwright.sound.band.backing import Backing, BackingNote, arrange
+from lickwright.sound.band.backing import Backing, arrange
+from lickwright.sound.band.beats import BackingNote
 from lickwright.sound.band.feel import (
     CLEAN_GUITAR,
     FINGERED_BASS,
     HIGH_WOOD_BLOCK,
     LOW_WOOD_BLOCK,
+    as_felt,
     feel_named,
 )
 
@@ -26,5 +28,6 @@ __all__ = [
     "Backing",
     "BackingNote",
     "arrange",
+    "as_felt",
     "feel_named",
 ]

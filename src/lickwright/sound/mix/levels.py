@@ -49,6 +49,25 @@ def loudness(samples: Samples) -> float:
     return _integrated(_blocks(samples))
 
 
+@in_one_thread
+def about_loudness(samples: Samples) -> float:
+    """Integrated loudness in LUFS of ``(N, 2)`` samples to about half a decibel, four times faster.
+
+    Measured in the middle of the picture at half the rate: what lies above 11 kHz, and what differs
+    between the sides, is left out.
+    """
+    import pyloudnorm
+
+    middle = np.ascontiguousarray(samples[::2].mean(axis=1))
+    block = math.ceil(_GATING_BLOCK_S * SAMPLE_RATE / 2)
+    if len(middle) < block:
+        middle = np.pad(middle, (0, block - len(middle)))
+    if not middle.any():
+        return -math.inf
+    meter = pyloudnorm.Meter(SAMPLE_RATE // 2)
+    return float(meter.integrated_loudness(middle)) + 10.0 * math.log10(2.0)
+
+
 def _blocks(samples: Samples) -> Blocks:
     """The loudness in LUFS of each gating block, 0.4 s long and 0.1 s after the last."""
     import pyloudnorm

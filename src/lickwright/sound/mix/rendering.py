@@ -8,16 +8,20 @@ import numpy as np
 import numpy.typing as npt
 
 from lickwright.score import SAMPLE_RATE, Score, check_tempo, count_in, seconds
+from lickwright.sound.band import as_felt
 from lickwright.sound.midi import midi_bytes
 from lickwright.sound.mix.bank import sound_midi
 from lickwright.sound.mix.click import clicks
-from lickwright.sound.strings import Touch, amplify, lead, tone_named
+from lickwright.sound.mix.levels import about_loudness, gained
+from lickwright.sound.strings import Touch, amplify, lead, tone_named, voiced_tone
 
 Samples = npt.NDArray[np.float32]
 
 #: How long sound may ring on after the last bar line.
 TAIL_S = 1.5
 _FADE_S = 0.25
+#: About how loud the lead is before a file gets its final level, in LUFS: the clicks fit it.
+_LEAD_LUFS = -22.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,11 @@ class Playing:
     let_ring : notes ring until their string is played again, instead of for their duration.
     with_lead, with_backing : which parts sound; the count-in always does.
     touch : how the two hands touch the strings.
+    pickup, pick : where the string is heard, and where it is picked: "bridge", "middle" or "neck";
+        ``""`` for the usual place of the tone.
+    band_lu : how loud the band is against the lead, in LU.
+    start : the start number of all that the band leaves to chance.
+    lands : whether the band lands and holds where the line does.
     """
 
     feel: str = "chords"
@@ -41,6 +50,11 @@ class Playing:
     with_lead: bool = True
     with_backing: bool = True
     touch: Touch = field(default_factory=Touch)
+    pickup: str = ""
+    pick: str = ""
+    band_lu: float = -1.5
+    start: int = 1
+    lands: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +125,8 @@ def loop(score: Score, tempo_bpm: float, playing: Playing | None = None) -> Samp
     time round; so the end runs into the beginning without a step.  The length is the score's to
     the nearest sample.
     """
-    whole = render(score, tempo_bpm, replace(playing or Playing(), count_in_bars=0))
+    round_and_round = replace(playing or Playing(), count_in_bars=0, lands=False)
+    whole = render(score, tempo_bpm, round_and_round)
     length = round(seconds(score.length, tempo_bpm) * SAMPLE_RATE)
     body = np.zeros((length, whole.shape[1]), np.float32)
     for start in range(0, len(whole), length):
@@ -133,17 +148,17 @@ def sample_count(score: Score, tempo_bpm: float, playing: Playing) -> int:
 
 def lead_stem(score: Score, tempo_bpm: float, playing: Playing) -> Samples:
     """The lead guitar alone, ``(samples, 2)``."""
-    tone = tone_named(playing.tone)
+    tone, touch = voiced_tone(tone_named(playing.tone), playing.touch, playing.pickup, playing.pick)
     signal = lead(
-        score,
+        as_felt(score, playing.feel),
         tempo_bpm,
         start_s=start_s(score, tempo_bpm, playing),
         samples=sample_count(score, tempo_bpm, playing),
         pickup=tone.pickup,
-        touch=playing.touch,
+        touch=touch,
         let_ring=playing.let_ring,
     )
-    return _faded(amplify(signal, tone))
+    return _faded(_at_loudness(amplify(signal, tone), _LEAD_LUFS))
 
 
 def backing_stem(score: Score, tempo_bpm: float, playing: Playing) -> Samples:
@@ -156,12 +171,20 @@ def backing_stem(score: Score, tempo_bpm: float, playing: Playing) -> Samples:
         lead=False,
         click=False,
         tail_s=TAIL_S,
+        start=playing.start,
+        lands=playing.lands,
     )
     samples = sample_count(score, tempo_bpm, playing)
     played = sound_midi(midi)[:samples]
     out = np.zeros((samples, 2), np.float32)
     out[: len(played)] = played
-    return _faded(out)
+    return _faded(_at_loudness(out, _LEAD_LUFS + playing.band_lu))
+
+
+def _at_loudness(samples: Samples, lufs: float) -> Samples:
+    """Samples brought to about a loudness; silence as it is."""
+    heard = about_loudness(samples)
+    return gained(samples, lufs - heard) if np.isfinite(heard) else samples
 
 
 def click_stem(score: Score, tempo_bpm: float, playing: Playing) -> Samples:

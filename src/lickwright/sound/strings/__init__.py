@@ -7,7 +7,7 @@ Nouns:
 
 from __future__ import annotations
 
-from lickwright.sound.strings.amplifier import amplify, tone_named
+from lickwright.sound.strings.amplifier import amplify, tone_named, voiced_tone
 from lickwright.sound.strings.pluck import Touch, lead
 
 __all__ = [
@@ -15,4 +15,5 @@ __all__ = [
     "amplify",
     "lead",
     "tone_named",
+    "voiced_tone",
 ]

@@ -6,7 +6,8 @@ unless a line names one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -24,7 +25,7 @@ from lickwright.sound.strings.filters import (
     low_pass,
     room_response,
 )
-from lickwright.sound.strings.pluck import Pickup
+from lickwright.sound.strings.pluck import Pickup, Touch
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class Tone:
     ----------
     pickup : where the string is heard.
     before, after : filters before and after the valve (amplifier input; cabinet).
-    drive : how far the valve is pushed, 0 for a clean amplifier.
+    drive : how far each valve in turn is pushed; none for a clean amplifier.
     room : level of the room against the direct sound.
     level : gain that makes the tones about equally loud.
     """
@@ -44,7 +45,7 @@ class Tone:
     pickup: Pickup
     before: tuple[Section, ...]
     after: tuple[Section, ...]
-    drive: float
+    drive: tuple[float, ...]
     room: float
     level: float
 
@@ -61,22 +62,22 @@ _CABINET = (
     low_pass(5200.0, 0.9),
     low_pass(6500.0, 0.6),
 )
+_MIDS = (_PICKUP, high_pass(170.0, 0.6), bell(800.0, 5.0, 0.7))
+_TIGHT = (_PICKUP, high_pass(240.0, 0.6), bell(900.0, 5.0, 0.7))
+_SINGLE, _DOUBLE = 14.0, 26.0  # mm of string that a coil, or two, senses
 
 TONES: dict[str, Tone] = {
     tone.name: tone
     for tone in (
-        Tone("clean", Pickup(70.0, 14.0), (_PICKUP,), _CABINET, 0.0, 0.16, 0.172),
-        Tone(
-            "driven",
-            Pickup(52.0, 26.0),
-            (_PICKUP, high_pass(170.0, 0.6), bell(800.0, 5.0, 0.7)),
-            _CABINET,
-            2.8,
-            0.14,
-            0.097,
-        ),
+        Tone("clean", Pickup(70.0, _SINGLE), (_PICKUP,), _CABINET, (), 0.16, 0.172),
+        Tone("crunch", Pickup(70.0, _SINGLE), _MIDS, _CABINET, (1.2,), 0.15, 0.14),
+        Tone("driven", Pickup(52.0, _DOUBLE), _MIDS, _CABINET, (2.8,), 0.14, 0.097),
+        Tone("high gain", Pickup(48.0, _DOUBLE), _TIGHT, _CABINET, (5.0, 1.6), 0.12, 0.08),
     )
 }
+#: Where a guitar is heard and where it is picked, mm from the bridge; common practice, no source.
+PICKUP_MM = {"bridge": 45.0, "middle": 98.0, "neck": 155.0}
+PICK_MM = {"bridge": 62.0, "middle": 106.0, "neck": 160.0}
 
 _OVERSAMPLING = 4
 _BIAS = 0.18  # an uneven valve: even harmonics too
@@ -103,8 +104,38 @@ def amplify(signal: Samples, tone: Tone) -> Samples:
     """The signal of a pickup (N,) as it sounds in a room, ``(N, 2)``."""
     if tone.drive:
         signal = convolve(signal, _filter(tone.name, "before"))
-        signal = overdrive(signal, tone.drive)
+        for drive in tone.drive:
+            signal = overdrive(signal, drive)
     return convolve(signal, _speaker(tone.name))
+
+
+def voiced_tone(tone: Tone, touch: Touch, pickup: str, pick: str) -> tuple[Tone, Touch]:
+    """A tone heard at another pickup, and a touch that picks in another place.
+
+    Parameters
+    ----------
+    pickup, pick : "bridge", "middle" or "neck"; ``""`` leaves each as it is.
+
+    Raises
+    ------
+    OutputError
+        For another word.
+    """
+    if pickup:
+        place = _place(pickup, PICKUP_MM, "pickup")
+        tone = replace(tone, pickup=replace(tone.pickup, place_mm=place))
+    if pick:
+        touch = replace(touch, pick_mm=_place(pick, PICK_MM, "place to pick"))
+    return tone, touch
+
+
+def _place(name: str, places: Mapping[str, float], what: str) -> float:
+    if name not in places:
+        raise OutputError(
+            f"there is no {what} '{name}'",
+            mend=did_you_mean(name, places).rstrip("?") or f"Use one of: {', '.join(places)}",
+        )
+    return places[name]
 
 
 def overdrive(signal: Samples, drive: float) -> Samples:

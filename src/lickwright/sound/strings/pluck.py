@@ -13,14 +13,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
 from lickwright.lick import LickNote, Stroke, Technique
 from lickwright.neck import Guitar, Position
-from lickwright.score import SAMPLE_RATE, Score, seconds
+from lickwright.score import SAMPLE_RATE, Score, played_time, seconds
 from lickwright.sound.one_thread import in_one_thread
+from lickwright.sound.strength import spread, strengths_db
 from lickwright.sound.strings.string import (
     Floats,
     Modes,
@@ -54,6 +56,10 @@ class Touch:
         string so that it only knocks.
     slide_s : the longest time a slide takes, before the onset of the note it leads to.
     vibrato_hz, vibrato_cents, vibrato_delay_s : rate, depth above the note, and start.
+    accents : how much of :func:`~lickwright.sound.strength.strengths_db` is played, 0 to 1.
+    timing_s : how far a note is from its time at most.  Listeners notice from about 6 ms on
+        (Friberg and Sundberg 1995, from memory), and a take is judged by 25 ms.
+    squeak : level of fingertips on wound strings when the hand shifts, 0 for none.
     """
 
     pick_mm: float = 106.0
@@ -70,6 +76,9 @@ class Touch:
     vibrato_hz: float = 5.4
     vibrato_cents: float = 24.0
     vibrato_delay_s: float = 0.12
+    accents: float = 1.0
+    timing_s: float = 0.003
+    squeak: float = 0.008
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,10 +97,47 @@ class Pickup:
 # Frequencies at which hand damping doubles: flesh takes the high partials first.
 _LIFT_KNEE_HZ, _MUTE_KNEE_HZ = 1500.0, 600.0
 # Strength of a hammer-on, a pull-off and of passing a fret, against a pick stroke of 1.
-_HAMMER, _PULL, _PASS = 0.34, 0.75, 0.08
+_HAMMER, _PULL, _PASS = 0.30, 0.52, 0.08
 _HAMMER_S = 0.0011  # how long a fingertip takes to bring the string to the fret
 _FINGER_MM = 9.0  # a fingertip does not fix the string in one point
 _NOISE_LEVEL, _NOISE_S = 0.22, 0.0025
+# A shift that can be heard on wound strings: so many frets, and for so long at most.
+_SHIFT_FRETS, _SHIFT_S = 3, 0.07
+
+
+@dataclass(frozen=True, slots=True)
+class StruckNote:
+    """A note at its time, with what the hands do to it.
+
+    Parameters
+    ----------
+    index : its number in the lick.
+    onset_s, end_s : when it sounds, from the beginning of the audio.
+    hard : how hard it is struck, as a factor of amplitude.
+    """
+
+    note: LickNote
+    index: int
+    onset_s: float
+    end_s: float
+    hard: float
+
+
+def struck_notes(
+    score: Score, tempo_bpm: float, start_s: float, touch: Touch
+) -> tuple[StruckNote, ...]:
+    """The notes of a lick as two hands play them: swung, a hair early or late, hard or soft."""
+    times = played_time(score, tempo_bpm)
+    found = []
+    for index, (note, strength) in enumerate(
+        zip(score.lick.notes, strengths_db(score), strict=True)
+    ):
+        away = touch.timing_s * spread(index, 1) if index else 0.0
+        onset = start_s + seconds(times.line(note.onset), tempo_bpm) + away
+        end = start_s + seconds(times.line(note.end), tempo_bpm) + away
+        hard = 10.0 ** (touch.accents * strength / 20.0)
+        found.append(StruckNote(note, index, max(start_s, onset), end, hard))
+    return tuple(found)
 
 
 @in_one_thread
@@ -113,13 +159,43 @@ def lead(
     let_ring : notes ring until their string is played again, instead of for their duration.
     """
     out = np.zeros(samples, np.float32)
-    by_string: dict[int, list[tuple[int, LickNote]]] = {}
-    for index, note in enumerate(score.lick.notes):
-        by_string.setdefault(note.position.string, []).append((index, note))
+    touch = touch or Touch()
+    by_string: dict[int, list[StruckNote]] = {}
+    played = struck_notes(score, tempo_bpm, start_s, touch)
+    for struck in played:
+        by_string.setdefault(struck.note.position.string, []).append(struck)
     for number, notes in sorted(by_string.items()):
-        voice = _Voice(score.guitar, number, pickup, touch or Touch(), out)
-        voice.play(notes, tempo_bpm, start_s, let_ring)
+        voice = _Voice(score.guitar, number, pickup, touch, out)
+        voice.play(notes, let_ring)
+    if touch.squeak:
+        _squeaks(score.guitar, played, touch.squeak, out)
     return out
+
+
+def _squeaks(guitar: Guitar, played: Sequence[StruckNote], level: float, out: Samples) -> None:
+    """Fingertips along a wound string, while the hand shifts."""
+    for before, after in pairwise(played):
+        string = before.note.position.string
+        wound = string_for(
+            guitar.open_strings[string - 1].frequency_hz, guitar.scale_mm[string - 1]
+        ).wound
+        frets = abs(_hand(after.note) - _hand(before.note))
+        stopped = before.note.position.fret and after.note.position.fret
+        slid = after.note.technique is Technique.SLIDE
+        if not wound or not stopped or slid or frets < _SHIFT_FRETS:
+            continue
+        gap = after.onset_s - before.onset_s
+        count = int(min(_SHIFT_S, 0.4 * gap) * SAMPLE_RATE)
+        first = int(after.onset_s * SAMPLE_RATE) - count
+        if first < 0 or count < 64:
+            continue
+        noise = _rub()[(after.index * 331) % 4096 :][:count] * np.float32(level)
+        out[first : first + count] += noise * np.hanning(count).astype(np.float32)
+
+
+def _hand(note: LickNote) -> int:
+    """The fret at which the index finger is."""
+    return note.position.fret - ((note.finger or 1) - 1)
 
 
 class _Voice:
@@ -145,26 +221,16 @@ class _Voice:
         key = self.guitar.midi_at(Position(self.number, fret))
         return modes_at(self.string, 440.0 * 2.0 ** ((key - 69) / 12))
 
-    def play(
-        self,
-        notes: Sequence[tuple[int, LickNote]],
-        tempo_bpm: float,
-        start_s: float,
-        let_ring: bool,
-    ) -> None:
-        """Play the notes of this string, each with its number in the lick."""
+    def play(self, notes: Sequence[StruckNote], let_ring: bool) -> None:
+        """Play the notes of this string."""
         fret = 0
-        for place, (index, note) in enumerate(notes):
-            onset = start_s + seconds(note.onset, tempo_bpm)
-            end = start_s + seconds(note.end, tempo_bpm)
-            following = notes[place + 1][1] if place + 1 < len(notes) else None
-            self.begin(note, index, onset, fret)
+        for place, struck in enumerate(notes):
+            note, onset, end = struck.note, struck.onset_s, struck.end_s
+            then = notes[place + 1] if place + 1 < len(notes) else None
+            following = None if then is None else then.note
+            self.begin(struck, fret)
             fret = note.position.fret
-            next_s = (
-                start_s + seconds(following.onset, tempo_bpm)
-                if following is not None
-                else len(self.out) / SAMPLE_RATE
-            )
+            next_s = len(self.out) / SAMPLE_RATE if then is None else then.onset_s
             slurred = following is not None and following.technique is not Technique.PICK
             if following is not None and slurred and (following.onset == note.end or let_ring):
                 if following.technique is Technique.SLIDE:
@@ -176,12 +242,13 @@ class _Voice:
             self.ring(max(landing if let_ring else min(end, landing), onset), note.marks.vibrato)
             self.end(landing, following is not None and not slurred)
 
-    def begin(self, note: LickNote, index: int, onset_s: float, former_fret: int) -> None:
+    def begin(self, struck: StruckNote, former_fret: int) -> None:
         """Start a note: by the pick, or by a finger on the string as it is."""
+        note, index, onset_s = struck.note, struck.index, struck.onset_s
         modes = self.modes(note.position.fret)
         if note.technique is Technique.PICK:
-            strength = 1.0 + 0.06 * _spread(index, 0)
-            state = self.plucked(modes, note.stroke, strength, 3.0 * _spread(index, 1))
+            strength = struck.hard
+            state = self.plucked(modes, note.stroke, strength, 3.0 * spread(index, 1))
             if note.marks.dead:
                 state = self.damped(state, self.touch.dead_per_s, _MUTE_KNEE_HZ)
             elif note.marks.palm_mute:
@@ -193,7 +260,7 @@ class _Voice:
                 kick = self.pulled(modes, self.modes(former_fret).length_m)
             else:
                 hard = _PASS if note.technique is Technique.SLIDE else _HAMMER
-                kick = self.hammered(modes, hard)
+                kick = self.hammered(modes, hard * struck.hard)
             state = State(modes, state.amplitude + kick)
         self.state, self.now_s = state, onset_s
 
@@ -205,7 +272,9 @@ class _Voice:
         into, across = touch.up if stroke is Stroke.UP else touch.down
         nearer_mm += touch.up_nearer_mm if stroke is Stroke.UP else 0.0
         place = (touch.pick_mm - nearer_mm) / 1000.0
-        shape = _corner(modes, place, touch.pick_width_mm / 1000.0) * strength
+        # A hard stroke leaves a sharper corner: louder is brighter.
+        width = touch.pick_width_mm / 1000.0 / strength**0.5
+        shape = _corner(modes, place, width) * strength
         return State(modes, np.stack([into * shape, across * shape]).astype(np.complex128))
 
     def pulled(self, modes: Modes, from_m: float) -> Floats:
@@ -308,6 +377,16 @@ def _scratch() -> Samples:
 
 
 @cache
+def _rub() -> Samples:
+    """Noise about the pitch of windings under a moving fingertip, 1.5 to 4 kHz; 8192 samples."""
+    spectrum = np.fft.rfft(np.random.default_rng(2).standard_normal(8192))
+    hz = np.fft.rfftfreq(8192, 1.0 / SAMPLE_RATE)
+    spectrum *= np.exp(-0.5 * (np.log2(np.maximum(hz, 1.0) / 2500.0) / 0.5) ** 2)
+    noise: Samples = np.fft.irfft(spectrum).astype(np.float32)
+    return noise / noise.std(dtype=np.float32)
+
+
+@cache
 def _scratch_decay() -> Samples:
     return np.exp(-np.arange(512) / (_NOISE_S * SAMPLE_RATE)).astype(np.float32)
 
@@ -334,11 +413,3 @@ def _lagrange6(taps: Sequence[Samples], part: Samples) -> Samples:
                 weight *= (part - np.float32(other)) * np.float32(1.0 / (k - other))
         out += weight * tap
     return out
-
-
-def _spread(index: int, kind: int) -> float:
-    """A number from -1 to 1 for each note, spread evenly: no two strokes of a hand are alike.
-
-    Multiples of the golden ratio, so that the same lick always sounds the same.
-    """
-    return 2.0 * ((index + 1) * (0.6180339887498949, 0.7548776662466927)[kind] % 1.0) - 1.0

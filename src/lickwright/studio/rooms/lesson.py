@@ -31,7 +31,10 @@ from lickwright.studio.work.disk import at_disk
 from lickwright.studio.work.sheet_look import sheet_pages
 from lickwright.studio.work.workers import Newest
 
-BACKINGS = ("chords", "drone", "straight", "shuffle", "half-time", "vamp", "none")
+BACKINGS = (
+    *("chords", "drone", "straight", "swing", "shuffle", "half-time", "12/8", "bossa", "funk"),
+    *("vamp", "none"),
+)
 PAPERS = {"a4": "A4", "letter": "US Letter"}
 SHEET = "lesson.pdf"
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from lickwright.publish import playing_of
 from lickwright.studio.work.preview import ExampleRequest, worked_for
 
 
@@ -35,12 +36,15 @@ def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> Rendered
     import numpy as np
 
     from lickwright.score import Click, CountIn
-    from lickwright.sound.mix import TARGET_LUFS, Playing, clicks, encode, loudness, stems
+    from lickwright.sound.mix import TARGET_LUFS, clicks, encode, loudness, stems
 
     workshop, worked = worked_for(request)
     score = worked.score
     wanted = feel or worked.entry.backing or workshop.lesson.entry.backing
-    playing = Playing(feel="drone" if wanted == "none" else wanted, count_in_bars=0)
+    if feel and worked.entry.swing is None and workshop.lesson.entry.swing is None:
+        score = replace(score, swing=None)  # the feel that is tried has a swing of its own
+    heard_as = workshop.lesson.sound_of(worked.entry)
+    playing = replace(playing_of(wanted, heard_as), count_in_bars=0)
     parts = stems(score, tempo_bpm, playing)
     beats = [Click(at, number == 1) for bar in score.bars for at, number in bar.felt_beats]
     click = clicks(CountIn(score.length, tuple(beats)), tempo_bpm, len(parts.lead))

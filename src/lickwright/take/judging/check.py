@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from lickwright.score import Score
+from lickwright.score import Score, played_time
 from lickwright.take.errors import TakeError
 from lickwright.take.judging.align import BOUND, MISSING, SAME_PITCH, events_near, gains
 from lickwright.take.judging.follow import Followed, follow
@@ -74,10 +74,17 @@ def check_take(
     pitched = pitched_notes(score)
     if not pitched:
         raise TakeError("this example has no notes to listen for", mend="Choose another example")
-    keys, quarters = _keys_and_quarters(score, pitched)
+    keys = _keys(score, pitched)
     sound = listen(recording)
     events = find_events(recording, sound, key_range(score.guitar))
+    quarters = _played(score, pitched, tempo_bpm or score.target_bpm)
     followed = follow(events, keys, quarters, tempo_bpm)
+    kept = followed.line.bpm(float(quarters[0]), max(float(quarters[-1]), float(quarters[0]) + 1.0))
+    swung = _played(score, pitched, kept)
+    if tempo_bpm is None and not np.array_equal(swung, quarters):
+        # How far notes swing depends on the tempo, which is known only now.
+        quarters = swung
+        followed = follow(events, keys, quarters, kept)
     _check_clear(events, followed)
     heard = _judged(events, keys, followed, tolerance_s)
     if sum(note.heard_midi == note.midi for note in heard) < _LEAST_RIGHT * len(heard):
@@ -111,7 +118,7 @@ def take_of_part(
         Its tempo, drift and pauses are those of the part.
     """
     pitched = list(notes)
-    keys, quarters = _keys_and_quarters(score, pitched)
+    keys, quarters = _keys(score, pitched), _played(score, pitched, tempo_bpm)
     followed = follow(events, keys, quarters, tempo_bpm)
     heard = _judged(events, keys, followed, tolerance_s)
     return _take(score, recording, sound, events, pitched, followed, heard, tolerance_s)
@@ -126,11 +133,9 @@ def pitched_notes(score: Score) -> list[int]:
     ]
 
 
-def _keys_and_quarters(score: Score, notes: Sequence[int]) -> tuple[Ints, Floats]:
-    """MIDI key and onset, in quarter notes, of some notes of a lick."""
-    chosen = [score.lick.notes[i] for i in notes]
-    keys = np.array([note.pitch.midi for note in chosen])
-    return keys, np.array([float(note.onset) for note in chosen])
+def _keys(score: Score, notes: Sequence[int]) -> Ints:
+    """The MIDI keys of some notes of a lick."""
+    return np.array([score.lick.notes[i].pitch.midi for i in notes])
 
 
 def _take(
@@ -144,7 +149,7 @@ def _take(
     tolerance_s: float,
 ) -> Take:
     """What was heard of some notes, as a take of the score."""
-    keys, quarters = _keys_and_quarters(score, pitched)
+    keys, quarters = _keys(score, pitched), [score.lick.notes[i].onset for i in pitched]
     rings = ringing(recording, sound.tuning_cents, heard, [score.lick.notes[i] for i in pitched])
     heard = [replace(note, ring_s=ring) for note, ring in zip(heard, rings, strict=True)]
     extras = _extras(events, keys, followed, heard)
@@ -163,6 +168,12 @@ def _take(
         tolerance_s=tolerance_s,
         clipped=recording.clipped,
     )
+
+
+def _played(score: Score, notes: list[int], tempo_bpm: float) -> Floats:
+    """When notes of a score are due, in quarter notes, as they swing at a tempo."""
+    times = played_time(score, tempo_bpm)
+    return np.array([float(times.line(score.lick.notes[i].onset)) for i in notes])
 
 
 def _check_clear(events: Events, followed: Followed) -> None:
@@ -188,11 +199,12 @@ def _all_notes(
 ) -> tuple[HeardNote, ...]:
     """The judged notes with their places in the lick, and the dead ones between them."""
     notes = []
+    moments = _played(score, list(range(len(score.lick.notes))), score.target_bpm)
     for index, note in enumerate(score.lick.notes):
         if index in heard:
             notes.append(replace(heard[index], index=index))
         else:
-            due = float(line.at(np.array([float(note.onset)]))[0])
+            due = float(line.at(moments[index : index + 1])[0])
             due += sum(pause.seconds for pause in pauses if pause.index <= index)
             notes.append(HeardNote(index, note.pitch.midi, due, NoteVerdict.UNJUDGED))
     return tuple(notes)

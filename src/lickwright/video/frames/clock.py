@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
 from lickwright.errors import OutputError, RhythmError
-from lickwright.score import ChordSpan, Score
+from lickwright.score import ChordSpan, PlayedTime, Score, played_time, seconds
 
 #: Two times closer than this are one: far below a frame, far above rounding.
 _SAME_S = 1e-6
@@ -58,6 +58,7 @@ class Passage:
     triads: tuple[TriadNames, ...] = ()
     moments: tuple[tuple[Fraction, float], ...] = ()
     silent: frozenset[int] = frozenset()
+    _played: PlayedTime = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.tempo_bpm) and self.tempo_bpm > 0):
@@ -79,11 +80,12 @@ class Passage:
                 f"music that starts at {self.start_s:g} s of {self.length_s:g} s",
                 mend="Give the start and the length of the audio that the picture goes with",
             )
+        object.__setattr__(self, "_played", played_time(self.score, self.tempo_bpm))
 
     def seconds(self, onset: Fraction) -> float:
         """When a moment of the score sounds, in seconds from the beginning."""
         if not self.moments:
-            return self.start_s + float(onset) * 60.0 / self.tempo_bpm
+            return self.start_s + seconds(self._played.line(onset), self.tempo_bpm)
         after = bisect_right(self.moments, onset, key=lambda moment: moment[0])
         before, time_s = self.moments[max(after - 1, 0)]
         beyond = float(onset - before)
@@ -95,7 +97,7 @@ class Passage:
     def quarters(self, time_s: float) -> float:
         """Which moment of the score sounds at a time, in quarter notes from its beginning."""
         if not self.moments:
-            return (time_s - self.start_s) * self.tempo_bpm / 60.0
+            return self._played.written((time_s - self.start_s) * self.tempo_bpm / 60.0)
         after = bisect_right(self.moments, time_s, key=lambda moment: moment[1])
         onset, begin_s = self.moments[max(after - 1, 0)]
         beyond = time_s - begin_s
