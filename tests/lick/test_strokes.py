@@ -335,6 +335,7 @@ def test_a_pinned_stroke_binds_every_repetition_but_not_one_with_its_own() -> No
         ((0, 1, F(3, 2), 3), "DDUD"),
         ((0, F(1, 3), F(2, 3), 1, F(4, 3), F(5, 3), 2), "DUDUDUD"),
         ((0, F(2, 3), 1, F(5, 3)), "DUDU"),  # swung eighths
+        ((0, F(2, 3), F(4, 3), 2, F(8, 3), F(10, 3)), "DUDUDU"),  # quarter triplets
         ((0, F(1, 3), F(2, 3), 2), "DUDD"),  # after a rest the beat has its downstroke back
     ],
 )

@@ -15,6 +15,7 @@ from functools import lru_cache
 from lickwright.changes.lines.joins import CarryCosts, RunEnd, run_ends
 from lickwright.errors import HandError
 from lickwright.lick import Stroke, Technique
+from lickwright.lick.fingering import Repeat
 from lickwright.lick.picking import (
     REST_GAP,
     Picking,
@@ -163,11 +164,20 @@ def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> Pi
             beat=task.beat,
             pins=pins,
             costs=task.points,
-            repeats=(),
+            repeats=_loop(positions),
         )
     except HandError:
         return None  # the style has no line that begins with this stroke
     return _line(task, positions, tuple(strokes), techniques)
+
+
+def _loop(positions: Sequence[Position]) -> tuple[Repeat, ...]:
+    """The line as a loop, if the pick sees it go round the same strings to its end."""
+    seen = seen_by_the_pick(positions)
+    for period in range(3, len(seen) - 2):
+        if seen[period] // 3 == seen[0] // 3 and seen[period + 1 :] == seen[1:-period]:
+            return (Repeat(period, len(seen) - period, 0, "again"),)
+    return ()
 
 
 def new_strokes_cost(line: PickedLine, costs: CarryCosts) -> int:
