@@ -191,8 +191,6 @@ def test_an_unknown_command_exits_2(run: Run) -> None:
 
 
 def test_check_for_a_player_of_another_level(run: Run, lesson: Path) -> None:
-    text = LESSON.replace("key: B dorian\n", "key: B dorian\ntempo: {slow: 40, target: 60}\n")
-    lesson.write_text(text, encoding="utf-8")
     assert "nothing to mend" in run("check", lesson)[1]
     code, out, _ = run("check", lesson, "--level", "beginning")
     assert code == 0

@@ -22,6 +22,7 @@ from lickwright.lick.picking import (
     StrokeCosts,
     assign_strokes,
     check_strokes,
+    hand_swing,
     legato_techniques,
     opposite,
     stroke_costs,
@@ -185,6 +186,12 @@ def new_strokes_cost(line: PickedLine, costs: CarryCosts) -> int:
     return costs.new_strokes * line.changed // len(line.strokes)
 
 
+def _swings_back(task: PickingTask) -> bool:
+    """Whether the hand has time for the same stroke again where the chord ends."""
+    hand = hand_swing((*task.onsets, task.onsets[-1] + task.room), task.beat)
+    return hand[-2].stroke is hand[-1].stroke
+
+
 def _line(
     task: PickingTask,
     positions: Sequence[Position],
@@ -201,7 +208,7 @@ def _line(
         costs=task.points,
     )
     first, last = run_ends([place.string for place in positions], strokes)
-    if task.room >= REST_GAP:
+    if task.room >= REST_GAP or (task.picking is Picking.ALTERNATE and _swings_back(task)):
         last = RunEnd.FREE
     points = sum(term.points for note in terms for term in note)
     changed = sum(

@@ -12,6 +12,7 @@ Dechter 1999), exactly, as :mod:`~lickwright.lick.fingering.graph` does for fing
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -159,12 +160,12 @@ def ties_within(count: int, ties: Sequence[StrokeTie]) -> list[StrokeTie]:
     return list(ties[:low])
 
 
-def playable_ties(
+def playable_strokes(
     ties: Sequence[StrokeTie],
     solve: Callable[[Sequence[StrokeTie]], list[int] | None],
     broken: Callable[[Sequence[int] | None], set[int]],
-) -> list[StrokeTie]:
-    """The ties with those turned, or let go, that a pick cannot keep.
+) -> list[int] | None:
+    """The cheapest strokes that keep the ties, those turned, or let go, that a pick cannot keep.
 
     Parameters
     ----------
@@ -172,8 +173,12 @@ def playable_ties(
     broken : the picks on which strokes cannot be played.
     """
     kept = list(ties)
+    found = solve(kept)
+    wrong = broken(found)
+    if not wrong:
+        return found
     free = broken(solve(()))
-    wrong = broken(solve(kept)) - free
+    wrong -= free
     for at in reversed(range(len(ties))):
         if not wrong:
             break
@@ -184,11 +189,12 @@ def playable_ties(
         turned = [*kept[:at], StrokeTie(tie.pairs, turned=True), *kept[at + 1 :]]
         without = [*kept[:at], StrokeTie(()), *kept[at + 1 :]]
         for other in (turned, without):
-            still = broken(solve(other)) - free
+            strokes = solve(other)
+            still = broken(strokes) - free
             if len(still) < len(wrong):
-                kept, wrong = other, still
+                kept, wrong, found = other, still, strokes
                 break
-    return kept
+    return found
 
 
 def _variables(count: int, ties: Sequence[StrokeTie]) -> tuple[list[int], list[int]]:
@@ -216,15 +222,20 @@ def _tables(
     triples: Sequence[StrokeTriple], variables: Sequence[int], turned: Sequence[int]
 ) -> list[_StrokeTable]:
     """The costs as tables over variables, those over the same ones summed."""
-    summed: dict[tuple[int, ...], list[int]] = {}
+    # A loop does the same over and over: each thing once, times how often.
+    times: Counter[tuple[tuple[int, ...], tuple[int, ...], StrokeTriple]] = Counter()
     for pick, triple in enumerate(triples):
-        parts = [max(pick - 2, 0), max(pick - 1, 0), pick]
-        scope = tuple(sorted({variables[part] for part in parts}))
+        parts = (max(pick - 2, 0), max(pick - 1, 0), pick)
+        of = tuple(variables[part] for part in parts)
+        times[of, tuple(turned[part] for part in parts), triple] += 1
+    summed: dict[tuple[int, ...], list[int]] = {}
+    for (of, turns, triple), count in times.items():
+        scope = tuple(sorted(set(of)))
         table = summed.setdefault(scope, [0] * (1 << len(scope)))
-        where = [(scope.index(variables[part]), turned[part]) for part in parts]
+        where = [(scope.index(v), turn) for v, turn in zip(of, turns, strict=True)]
         for row in range(len(table)):
             a, b, c = ((row >> bit & 1) ^ turn for bit, turn in where)
-            table[row] += triple[a][b][c]
+            table[row] += count * triple[a][b][c]
     return list(summed.items())
 
 

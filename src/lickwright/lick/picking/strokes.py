@@ -56,7 +56,7 @@ from lickwright.lick.picking.motions import (
 from lickwright.lick.picking.repeats import (
     StrokeTie,
     StrokeTriple,
-    playable_ties,
+    playable_strokes,
     stroke_ties,
     tied_points,
     tied_strokes,
@@ -268,7 +268,13 @@ def _tied(
     costs: StrokeCosts,
 ) -> list[Stroke] | None:
     """The cheapest strokes that keep figures as far as a pick can."""
-    triples = [_triple(tables, pick) for pick in range(len(tables))]
+    known: dict[tuple[int, int, int], StrokeTriple] = {}
+    triples = []
+    for pick, table in enumerate(tables):  # the tables live on: their ids tell them apart
+        key = (min(pick, 2), id(tables[max(pick - 1, 0)]), id(table))
+        if key not in known:
+            known[key] = _triple(tables, pick)
+        triples.append(known[key])
     free = [tuple(_BOTH.index(stroke) for stroke in strokes) for strokes in allowed]
     settled = [strokes[0] if len(strokes) == 1 else None for strokes in free]
 
@@ -281,8 +287,8 @@ def _tied(
         points = tied_points(triples, strokes)
         return {pick for pick, cost in enumerate(points) if cost >= costs.broken}
 
-    kept = playable_ties(ties_within(len(tables), unbound(ties, settled)), solve, broken)
-    found = solve(kept)
+    kept = ties_within(len(tables), unbound(ties, settled))
+    found = playable_strokes(kept, solve, broken)
     return None if found is None else [_BOTH[stroke] for stroke in found]
 
 
