@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from lickwright.lick.fingering import Repeat
@@ -27,7 +28,7 @@ StrokeTriple = tuple[tuple[tuple[int, int], tuple[int, int]], tuple[tuple[int, i
 _FEWEST = 3
 #: The most strokes that a table of the search spans: where figures take turns so that more were
 #: needed, the shortest are let go.
-_WIDEST = 10
+_WIDEST = 6
 
 #: Variables, ascending, and the cost of each way to choose them: bit ``k`` is that of the ``k``-th.
 _StrokeTable = tuple[tuple[int, ...], list[int]]
@@ -253,6 +254,14 @@ def _scopes_fit(variables: Sequence[int], turned: Sequence[int]) -> bool:
     return True
 
 
+@lru_cache(maxsize=4096)
+def _rows(bits: tuple[int, ...], width: int) -> tuple[int, ...]:
+    """For each row of a wider table, the row of a table over some of its variables."""
+    return tuple(
+        sum((row >> bit & 1) << k for k, bit in enumerate(bits)) for row in range(1 << width)
+    )
+
+
 def _eliminated(tables: Sequence[_StrokeTable], free: Sequence[set[int]]) -> list[_StrokeTable]:
     """For each variable the costs of it and all that hangs on it, over earlier ones and itself."""
     buckets: list[list[_StrokeTable]] = [[] for _ in free]
@@ -263,15 +272,13 @@ def _eliminated(tables: Sequence[_StrokeTable], free: Sequence[set[int]]) -> lis
         scope = tuple(sorted({u for part, _ in buckets[v] for u in part} | {v}))
         costs = [0] * (1 << len(scope))
         for part, own in buckets[v]:
-            bits = [scope.index(u) for u in part]
-            if bits == list(range(len(scope))):
-                costs = [one + two for one, two in zip(costs, own, strict=True)]
-                continue
-            for row in range(len(costs)):
-                costs[row] += own[sum((row >> bit & 1) << k for k, bit in enumerate(bits))]
+            rows = _rows(tuple(scope.index(u) for u in part), len(scope))
+            costs = [cost + own[row] for cost, row in zip(costs, rows, strict=True)]
         found[v] = (scope, costs)
         if len(scope) > 1:
             step = 1 << (len(scope) - 1)
-            left = [min(costs[row + bit * step] for bit in free[v]) for row in range(step)]
+            first = costs[:step] if 0 in free[v] else costs[step:]
+            second = costs[step:] if 1 in free[v] else costs[:step]
+            left = list(map(min, first, second))
             buckets[scope[-2]].append((scope[:-1], left))
     return found
