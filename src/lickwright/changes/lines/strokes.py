@@ -18,6 +18,7 @@ from lickwright.lick import Stroke, Technique
 from lickwright.lick.fingering import Repeat
 from lickwright.lick.picking import (
     REST_GAP,
+    Beat,
     Picking,
     StrokeCosts,
     assign_strokes,
@@ -59,7 +60,7 @@ class PickingTask:
     room : quarter notes from the last onset to the end of the chord.
     strokes, techniques : the lick's own, one a note.
     starts : indices of the notes on which the lick starts: 0, and where it starts again.
-    beat : length of a beat in quarter notes.
+    beat : length of a beat in quarter notes, or the lengths of a bar's beats in turn.
     """
 
     onsets: tuple[Fraction, ...]
@@ -69,7 +70,7 @@ class PickingTask:
     picking: Picking
     points: StrokeCosts
     starts: tuple[int, ...] = (0,)
-    beat: Fraction = Fraction(1)
+    beat: Beat = Fraction(1)
 
 
 class StrokeBook:
