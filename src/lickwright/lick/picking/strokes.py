@@ -120,6 +120,8 @@ def assign_strokes(
     ------
     HandError
         For notes that are none, or pins that the policy cannot keep.
+    RhythmError
+        For a tempo of 0 or less.
 
     Examples
     --------
@@ -130,6 +132,7 @@ def assign_strokes(
     picking = read_policy(policy)
     if techniques is None and picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)
+    start = None if start is None else read_strokes([start], 1)[0]
     time = PickedTime(onsets, beat, tempo_bpm, start, read_escape(escape), muted)
     picks, steps = pick_steps(places, techniques, time)
     if picking is Picking.ALTERNATE and start is None and not pins:
@@ -184,6 +187,7 @@ def stroke_costs(
     picking = read_policy(policy)
     if techniques is None and picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)
+    start = None if start is None else read_strokes([start], 1)[0]
     time = PickedTime(onsets, beat, tempo_bpm, start, read_escape(escape), muted)
     picks, steps = pick_steps(places, techniques, time)
     terms: list[tuple[StrokeTerm, ...]] = [()] * len(places)
