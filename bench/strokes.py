@@ -116,7 +116,7 @@ def main() -> None:
     spent: list[float] = []
     for size in SIZES:
         line = [(string, 5) for string in wander(size, seed=size)]
-        spent.append(best_of(lambda line=line: assign_strokes(line)))  # type: ignore[misc]
+        spent.append(best_of(lambda line=line: assign_strokes(line, repeats=())))  # type: ignore[misc]
         print(f"{size:>7,}  {spent[-1]:10.5f}  {spent[-1] / size * 1e6:10.2f}")
     logs = [(math.log(size), math.log(seconds)) for size, seconds in zip(SIZES, spent, strict=True)]
     mean_x = sum(x for x, _ in logs) / len(logs)

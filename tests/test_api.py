@@ -29,7 +29,7 @@ def test_the_names_that_callers_rely_on_do_what_they_say(demo_path: object) -> N
     fingers = lickwright.assign_fingers([(1, 5), (1, 6), (1, 7), (1, 8)])
     assert [note.finger for note in fingers] == [1, 2, 3, 4]
     assert (
-        "".join(lickwright.assign_strokes([(4, 10), (4, 14), (3, 10), (2, 10), (1, 12)])) == "UDDDU"
+        "".join(lickwright.assign_strokes([(4, 10), (4, 14), (3, 10), (2, 10), (1, 12)])) == "UDDDD"
     )
     assert lickwright.find_shapes("D", frets=(9, 12))
     with pytest.raises(lickwright.LickwrightError):

@@ -188,3 +188,14 @@ def test_an_unknown_command_exits_2(run: Run) -> None:
     code, _, err = run("biuld")
     assert code == 2
     assert "Traceback" not in err
+
+
+def test_check_for_a_player_of_another_level(run: Run, lesson: Path) -> None:
+    assert "nothing to mend" in run("check", lesson)[1]
+    code, out, _ = run("check", lesson, "--level", "beginning")
+    assert code == 0
+    assert "above the estimated ceiling" in out
+    assert "for a beginning player" in out
+    code, _, err = run("check", lesson, "--level", "begining")
+    assert code == 2
+    assert "Did you mean 'beginning'?" in err

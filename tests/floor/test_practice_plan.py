@@ -174,3 +174,24 @@ def test_a_round_out_of_time_takes_ten_seconds() -> None:
     alone = plan_of(9, 4, left=Need(3, 0.1, A_QUARTER, "why")).steps[0]
     assert minutes(PracticePlan((alone,) * 6, ""), line(9)) == 7
     assert minutes(PracticePlan((alone,) * 7, ""), line(9)) == 9
+
+
+# ------------------------------------------------------------------------------------ ceiling
+
+
+def test_a_plan_starts_no_higher_than_the_ceiling() -> None:
+    # 1.4 s for a quarter note: 42.9 to the minute.
+    slowest = Need(2, 1.4, A_QUARTER, "the hand shifts")
+    for hand in ("left", "pick"):
+        plan = plan_of(6, 2, **{hand: slowest})
+        tempi = [step.tempi_bpm for step in plan.steps if step.tempi_bpm]
+        assert {each[0] for each in tempi} == {42.0}
+        assert tempi[-1][-1] == 120.0
+        assert "above about 43 bpm only while it stays easy" in plan.steps[-1].what
+    # At or above the slow tempo it changes nothing.
+    for seconds in (1.0, 0.9):
+        plan = plan_of(6, 2, left=Need(2, seconds, A_QUARTER, ""))
+        assert plan.steps[-1].tempi_bpm[0] == 60.0
+    # A need that no tempo meets is still begun at some tempo.
+    plan = plan_of(6, 2, left=Need(2, 100.0, A_QUARTER, ""))
+    assert plan.steps[-1].tempi_bpm[0] == 1.0

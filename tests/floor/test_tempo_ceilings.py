@@ -25,10 +25,11 @@ from lickwright.lick.hands.tempo import (
     lowest_ceiling,
     pick_needs,
 )
-from lickwright.neck import Position, hand_profile
+from lickwright.neck import PAIRS, Position, hand_profile
 
 HAND = hand_profile("medium")
 A_QUARTER = Fraction(1)
+F = Fraction
 D, U = Stroke.DOWN, Stroke.UP
 
 #: Each part takes a time of its own, so that a sum says which parts are in it.
@@ -216,6 +217,36 @@ def test_a_finger_that_is_needed_again_limits_two_notes_later() -> None:
     assert rate_of(making_way) <= 3 / HandSpeeds().tap_s[2]
 
 
+def test_a_slide_takes_the_time_of_its_own_finger() -> None:
+    for finger in (1, 2, 3, 4):
+        fingers = (0, finger)  # the term says that it comes from its own last note
+        need = left(costs("slide"), HandSpeeds(), fingers=fingers)
+        leap = left(costs("jump"), HandSpeeds(), fingers=fingers)
+        assert need.seconds == HandSpeeds().tap_s[finger - 1]
+        assert leap.seconds == HandSpeeds().tap_s[finger - 1] + HandSpeeds().jump_s
+
+
+def test_a_finger_that_rolls_need_not_tap() -> None:
+    notes = [FingeredNote(Position(3, 7), 3, 5), FingeredNote(Position(2, 7), 3, 5)]
+    (need,) = left_needs(notes, [costs(), costs("roll")], [F(0), F(1)], HAND, HandSpeeds())
+    assert need.seconds == HandSpeeds().pass_s[0] + HandSpeeds().roll_s < HandSpeeds().tap_s[2]
+
+
+def test_an_open_string_leaves_every_finger_ready() -> None:
+    for finger in (1, 2, 3, 4):
+        assert left(costs(), HandSpeeds(), fingers=(0, finger)).seconds == HandSpeeds().pass_s[0]
+    pairs = {PAIRS[at]: seconds for at, seconds in enumerate(HandSpeeds().pass_s)}
+    for (one, other), seconds in pairs.items():
+        assert left(costs(), HandSpeeds(), fingers=(one, other)).seconds == seconds
+        assert left(costs(), HandSpeeds(), fingers=(other, one)).seconds == seconds
+
+
+def test_the_time_for_a_stroke_is_from_the_stroke_before() -> None:
+    needs = pick_needs([3, 3, 3], [D, None, U], [F(2), F(5, 2), F(3)], HandSpeeds())
+    assert [(need.note, need.quarters) for need in needs] == [(2, F(1))]
+    assert pick_needs([3, 3, 3], [None, None, U], [F(2), F(5, 2), F(3)], HandSpeeds()) == []
+
+
 def test_a_note_struck_again_asks_nothing_of_the_left_hand() -> None:
     notes = [FingeredNote(Position(2, 5), 1, 5)] * 3
     onsets = [Fraction(at) for at in range(3)]
@@ -244,6 +275,15 @@ def test_a_players_own_rates_win() -> None:
     assert (own.speeds.stroke_s, own.speeds.sweep_s) == pytest.approx((1 / 9, 1 / 15))
     assert own.in_words == "a beginning player with these rates"
     assert read_player("beginning").in_words == "a beginning player"
+
+
+def test_rates_from_one_to_thirty_are_a_hand_s() -> None:
+    assert not Player().left_handed
+    for rate in (1.0, 30.0):
+        assert read_player(alternate=rate).speeds.stroke_s == 1 / rate
+    for rate in (0.99, 30.01):
+        with pytest.raises(HandError, match="Give a rate from 1 to 30"):
+            read_player(alternate=rate)
 
 
 @pytest.mark.parametrize(
@@ -353,8 +393,9 @@ def test_no_movement_is_free_and_all_are_parts_of_a_second() -> None:
     # A trained hand plays eight sixteenths a second and more (common practice): every part lies
     # below a fifth of a second, a millimetre's below a hundredth.
     for field in fields(HandSpeeds):
-        seconds = getattr(HandSpeeds(), field.name)
-        assert 0 < seconds < (0.01 if field.name.endswith("per_mm") else 0.2), field.name
+        part = getattr(HandSpeeds(), field.name)
+        for seconds in part if isinstance(part, tuple) else (part,):
+            assert 0 < seconds < (0.01 if field.name.endswith("per_mm") else 0.2), field.name
 
 
 def test_a_sweep_is_the_quickest_a_repeated_stroke_the_slowest() -> None:
@@ -369,9 +410,9 @@ def test_a_sweep_is_the_quickest_a_repeated_stroke_the_slowest() -> None:
     assert len(set(ladder)) == 6
 
 
-def test_a_leap_is_slower_than_a_roll_and_a_shift_slower_than_either_alone() -> None:
+def test_a_leap_is_slower_than_a_roll_and_a_shift_of_a_position_slower_than_either() -> None:
     roll, jump = left(costs("roll"), HandSpeeds()), left(costs("jump"), HandSpeeds())
-    shift = left(costs("shift", travel_mm=25.0), HandSpeeds())
+    shift = left(costs("shift", travel_mm=60.0), HandSpeeds())
     ready = left(costs(), HandSpeeds())
     assert ready.ceiling_bpm > roll.ceiling_bpm > jump.ceiling_bpm > shift.ceiling_bpm
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
-from lickwright.errors import HandError
+from lickwright.errors import HandError, RhythmError
 from lickwright.lick.fingering.figures import Repeat
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.lick.phrase.composing import compose
@@ -126,11 +126,20 @@ def test_bad_requests_say_which_note(arguments: dict[str, object], words: str) -
     assert words in str(raised.value)
 
 
+@pytest.mark.parametrize("tempo", [0.0, -1.0, float("nan")])
+def test_a_tempo_is_above_nothing(tempo: float) -> None:
+    with pytest.raises(RhythmError, match="Give a tempo above 0"):
+        assign_strokes(on_strings(3, 3), onsets=[F(0), F(1, 4)], tempo_bpm=tempo)
+
+
 def test_strokes_and_techniques_may_be_given_as_words() -> None:
     line = on_strings(4, 3, 3)
     assert [problem.note for problem in check_strokes(line, "DDD")] == [2]
     assert [problem.note for problem in check_strokes(line, ["D", "D", "U"])] == []
     assert letters(assign_strokes(line, techniques=["pick", "pick", "hammer-on"])) == "DD-"  # type: ignore[list-item]
+    assert letters(assign_strokes(on_strings(3, 3), "alternate", start="U")) == "UD"  # type: ignore[arg-type]
+    with pytest.raises(HandError, match="has the stroke 'X'"):
+        assign_strokes(line, start="X")  # type: ignore[arg-type]
     with pytest.raises(HandError, match="note 2 has the stroke 'X'"):
         check_strokes(line, ["D", "X", "U"])
     with pytest.raises(HandError, match="note 2 has the technique 'pluck'"):
@@ -335,6 +344,7 @@ def test_a_pinned_stroke_binds_every_repetition_but_not_one_with_its_own() -> No
         ((0, 1, F(3, 2), 3), "DDUD"),
         ((0, F(1, 3), F(2, 3), 1, F(4, 3), F(5, 3), 2), "DUDUDUD"),
         ((0, F(2, 3), 1, F(5, 3)), "DUDU"),  # swung eighths
+        ((0, F(2, 3), F(4, 3), 2, F(8, 3), F(10, 3)), "DUDUDU"),  # quarter triplets
         ((0, F(1, 3), F(2, 3), 2), "DUDD"),  # after a rest the beat has its downstroke back
     ],
 )

@@ -122,12 +122,24 @@ def _build_all(folder: Path, out: Path, how: _Batch, as_json: bool) -> None:
     raise typer.Exit(report.exit_code)
 
 
-def check(lesson: LESSON, as_json: AS_JSON = False) -> None:
+def check(
+    lesson: LESSON,
+    level: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LEVEL",
+            help="for a player who is beginning, growing, steady, practised or virtuoso,"
+            " instead of the lesson's",
+        ),
+    ] = None,
+    as_json: AS_JSON = False,
+) -> None:
     """Check the lesson without building it; exit code 2 where something must be mended."""
     from lickwright.lesson import check as check_lesson
     from lickwright.lesson.file import load_lesson
 
-    findings = check_lesson(load_lesson(lesson))
+    read = load_lesson(lesson)
+    findings = check_lesson(read if level is None else read.played_at(level))
     if as_json:
         typer.echo(json.dumps([f.as_data() for f in findings], ensure_ascii=False, indent=1))
     else:

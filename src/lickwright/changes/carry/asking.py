@@ -164,7 +164,7 @@ def _picking_task(task: CarryTask, placed: PlacedChord, filling: Filling) -> Pic
         task.picking,
         STROKE_POINTS,
         _starts(filling.sources),
-        felt_beats(bar.beats, bar.unit)[0],
+        felt_beats(bar.beats, bar.unit),
     )
 
 

@@ -211,7 +211,7 @@ def stroke_join_points(
     if what is Motion.ALTERNATE:
         return 0
     if picking is Picking.ALTERNATE and stroke is next_stroke:
-        return points.off_beat + points.recover  # each line hangs on its own beats
+        return None
     if stroke is next_stroke and RunEnd.WHOLE in (run, next_run):
         return None  # whether it is sound would hang on the line beyond
     if what is Motion.SWEEP:

@@ -15,12 +15,15 @@ from functools import lru_cache
 from lickwright.changes.lines.joins import CarryCosts, RunEnd, run_ends
 from lickwright.errors import HandError
 from lickwright.lick import Stroke, Technique
+from lickwright.lick.fingering import Repeat
 from lickwright.lick.picking import (
     REST_GAP,
+    Beat,
     Picking,
     StrokeCosts,
     assign_strokes,
     check_strokes,
+    hand_swing,
     legato_techniques,
     opposite,
     stroke_costs,
@@ -57,7 +60,7 @@ class PickingTask:
     room : quarter notes from the last onset to the end of the chord.
     strokes, techniques : the lick's own, one a note.
     starts : indices of the notes on which the lick starts: 0, and where it starts again.
-    beat : length of a beat in quarter notes.
+    beat : length of a beat in quarter notes, or the lengths of a bar's beats in turn.
     """
 
     onsets: tuple[Fraction, ...]
@@ -67,7 +70,7 @@ class PickingTask:
     picking: Picking
     points: StrokeCosts
     starts: tuple[int, ...] = (0,)
-    beat: Fraction = Fraction(1)
+    beat: Beat = Fraction(1)
 
 
 class StrokeBook:
@@ -163,16 +166,31 @@ def _anew(task: PickingTask, positions: Sequence[Position], first: Stroke) -> Pi
             beat=task.beat,
             pins=pins,
             costs=task.points,
-            repeats=(),
+            repeats=_loop(positions),
         )
     except HandError:
         return None  # the style has no line that begins with this stroke
     return _line(task, positions, tuple(strokes), techniques)
 
 
+def _loop(positions: Sequence[Position]) -> tuple[Repeat, ...]:
+    """The line as a loop, if the pick sees it go round the same strings to its end."""
+    seen = seen_by_the_pick(positions)
+    for period in range(3, len(seen) - 2):
+        if seen[period] // 3 == seen[0] // 3 and seen[period + 1 :] == seen[1:-period]:
+            return (Repeat(period, len(seen) - period, 0, "again"),)
+    return ()
+
+
 def new_strokes_cost(line: PickedLine, costs: CarryCosts) -> int:
     """What it costs that strokes are not the lick's: in proportion to how many are changed."""
     return costs.new_strokes * line.changed // len(line.strokes)
+
+
+def _swings_back(task: PickingTask) -> bool:
+    """Whether the hand has time for the same stroke again where the chord ends."""
+    hand = hand_swing((*task.onsets, task.onsets[-1] + task.room), task.beat)
+    return hand[-2].stroke is hand[-1].stroke
 
 
 def _line(
@@ -191,7 +209,7 @@ def _line(
         costs=task.points,
     )
     first, last = run_ends([place.string for place in positions], strokes)
-    if task.room >= REST_GAP:
+    if task.room >= REST_GAP or (task.picking is Picking.ALTERNATE and _swings_back(task)):
         last = RunEnd.FREE
     points = sum(term.points for note in terms for term in note)
     changed = sum(

@@ -34,7 +34,7 @@ from lickwright.lesson.file.yaml_data import (
     too_large,
 )
 from lickwright.lesson.file.yaml_tree import TooDeepError, compose
-from lickwright.lick.hands import Player
+from lickwright.lick.hands import Player, read_player
 from lickwright.neck import Guitar
 from lickwright.score import Swing
 from lickwright.sound.band import feel_named
@@ -82,6 +82,11 @@ class Lesson:
         """Whose hands play it."""
         entry = self.entry
         return entry.player.player(entry.hand, left_handed=entry.guitar.left_handed)
+
+    def played_at(self, level: str) -> Lesson:
+        """The lesson for a player of another level, all else as it is written."""
+        player = self.entry.player.model_copy(update={"level": read_player(level).level})
+        return replace(self, entry=self.entry.model_copy(update={"player": player}))
 
     @property
     def examples(self) -> Sequence[ExampleEntry]:

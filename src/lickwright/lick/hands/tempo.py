@@ -51,9 +51,9 @@ class HandSpeeds:
     turn_s : added when a sweep is stopped and turned round.
     """
 
-    pass_s: tuple[float, ...] = (0.060, 0.060, 0.065, 0.065, 0.070, 0.085)
+    pass_s: tuple[float, ...] = (0.060, 0.060, 0.065, 0.065, 0.070, 0.075)
     trill_s: tuple[float, ...] = (0.083, 0.083, 0.095, 0.095, 0.105, 0.130)
-    tap_s: tuple[float, ...] = (0.155, 0.160, 0.185, 0.190)
+    tap_s: tuple[float, ...] = (0.155, 0.160, 0.180, 0.185)
     jump_s: float = 0.020
     roll_s: float = 0.050
     barre_s: float = 0.040
@@ -146,7 +146,8 @@ def left_needs(
             if costs.has(term):
                 seconds += float(getattr(speeds, part))
                 why.append(words)
-        if costs.has("shift"):
+        if costs.has("shift"):  # the finger comes down with the hand, whichever it is
+            seconds += min(speeds.pass_s) - _pass_s(notes, index, speeds)
             seconds += speeds.shift_s + speeds.shift_s_per_mm * costs.travel_mm
             why.append(f"the hand shifts {costs.travel_mm:.0f} mm")
         beyond_mm = beyond_comfort_mm(notes, priced, index, hand)

@@ -12,7 +12,7 @@ Nouns:
   not.
 * :class:`Picking`: what the picking hand may do.
 * :class:`Escape`: on which stroke a player's pick comes out of the strings.
-* :class:`Swing`: where the hand is when a note begins.
+* :class:`HandSwing`: where the hand is when a note begins.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ from lickwright.lick.picking.motions import (
 )
 from lickwright.lick.picking.slurs import even_techniques, legato_techniques
 from lickwright.lick.picking.strokes import assign_strokes, stroke_costs
-from lickwright.lick.picking.swing import Swing, hand_swing
+from lickwright.lick.picking.swing import HandSwing, hand_swing
 from lickwright.lick.picking.text import (
     OwnStrokes,
     mirror_strokes,
@@ -52,6 +52,7 @@ __all__ = [
     "REST_GAP",
     "Beat",
     "Escape",
+    "HandSwing",
     "Motion",
     "OwnStrokes",
     "PickedTime",
@@ -60,7 +61,6 @@ __all__ = [
     "StrokeProblem",
     "StrokeReport",
     "Sweep",
-    "Swing",
     "assign_strokes",
     "check_strokes",
     "even_techniques",

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from lickwright.errors import HandError
+from lickwright.errors import HandError, RhythmError
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.lick.picking.motions import (
     Beat,
@@ -22,7 +22,7 @@ from lickwright.lick.picking.motions import (
     motion,
     picked_pairs,
 )
-from lickwright.lick.picking.swing import Swing, hand_swing
+from lickwright.lick.picking.swing import HandSwing, hand_swing
 from lickwright.neck import Position
 
 
@@ -109,7 +109,7 @@ class PickStep:
     gap: Gap
     rate: int = USUAL_RATE
     in_run: bool = False
-    swing: Swing | None = None
+    swing: HandSwing | None = None
     swings_back: bool = False
     muted: bool = False
     escape: Escape = Escape.BOTH
@@ -149,6 +149,8 @@ def pick_steps(
     """The indexes of the picked notes, and what the cost of each depends on."""
     onsets = time.onsets
     check_onsets(len(places), onsets)
+    if time.tempo_bpm is not None and not time.tempo_bpm > 0:
+        raise RhythmError(f"a tempo of {time.tempo_bpm} bpm", mend="Give a tempo above 0")
     pairs = picked_pairs(as_techniques(len(places), techniques), onsets)
     picks = [note for note, _ in pairs]
     gaps = [gap for _, gap in pairs]

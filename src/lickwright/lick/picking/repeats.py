@@ -12,8 +12,10 @@ Dechter 1999), exactly, as :mod:`~lickwright.lick.fingering.graph` does for fing
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from lickwright.lick.fingering import Repeat
@@ -26,7 +28,7 @@ StrokeTriple = tuple[tuple[tuple[int, int], tuple[int, int]], tuple[tuple[int, i
 _FEWEST = 3
 #: The most strokes that a table of the search spans: where figures take turns so that more were
 #: needed, the shortest are let go.
-_WIDEST = 10
+_WIDEST = 6
 
 #: Variables, ascending, and the cost of each way to choose them: bit ``k`` is that of the ``k``-th.
 _StrokeTable = tuple[tuple[int, ...], list[int]]
@@ -159,12 +161,12 @@ def ties_within(count: int, ties: Sequence[StrokeTie]) -> list[StrokeTie]:
     return list(ties[:low])
 
 
-def playable_ties(
+def playable_strokes(
     ties: Sequence[StrokeTie],
     solve: Callable[[Sequence[StrokeTie]], list[int] | None],
     broken: Callable[[Sequence[int] | None], set[int]],
-) -> list[StrokeTie]:
-    """The ties with those turned, or let go, that a pick cannot keep.
+) -> list[int] | None:
+    """The cheapest strokes that keep the ties, those turned, or let go, that a pick cannot keep.
 
     Parameters
     ----------
@@ -172,8 +174,12 @@ def playable_ties(
     broken : the picks on which strokes cannot be played.
     """
     kept = list(ties)
+    found = solve(kept)
+    wrong = broken(found)
+    if not wrong:
+        return found
     free = broken(solve(()))
-    wrong = broken(solve(kept)) - free
+    wrong -= free
     for at in reversed(range(len(ties))):
         if not wrong:
             break
@@ -184,11 +190,12 @@ def playable_ties(
         turned = [*kept[:at], StrokeTie(tie.pairs, turned=True), *kept[at + 1 :]]
         without = [*kept[:at], StrokeTie(()), *kept[at + 1 :]]
         for other in (turned, without):
-            still = broken(solve(other)) - free
+            strokes = solve(other)
+            still = broken(strokes) - free
             if len(still) < len(wrong):
-                kept, wrong = other, still
+                kept, wrong, found = other, still, strokes
                 break
-    return kept
+    return found
 
 
 def _variables(count: int, ties: Sequence[StrokeTie]) -> tuple[list[int], list[int]]:
@@ -216,15 +223,20 @@ def _tables(
     triples: Sequence[StrokeTriple], variables: Sequence[int], turned: Sequence[int]
 ) -> list[_StrokeTable]:
     """The costs as tables over variables, those over the same ones summed."""
-    summed: dict[tuple[int, ...], list[int]] = {}
+    # A loop does the same over and over: each thing once, times how often.
+    times: Counter[tuple[tuple[int, ...], tuple[int, ...], StrokeTriple]] = Counter()
     for pick, triple in enumerate(triples):
-        parts = [max(pick - 2, 0), max(pick - 1, 0), pick]
-        scope = tuple(sorted({variables[part] for part in parts}))
+        parts = (max(pick - 2, 0), max(pick - 1, 0), pick)
+        of = tuple(variables[part] for part in parts)
+        times[of, tuple(turned[part] for part in parts), triple] += 1
+    summed: dict[tuple[int, ...], list[int]] = {}
+    for (of, turns, triple), count in times.items():
+        scope = tuple(sorted(set(of)))
         table = summed.setdefault(scope, [0] * (1 << len(scope)))
-        where = [(scope.index(variables[part]), turned[part]) for part in parts]
+        where = [(scope.index(v), turn) for v, turn in zip(of, turns, strict=True)]
         for row in range(len(table)):
             a, b, c = ((row >> bit & 1) ^ turn for bit, turn in where)
-            table[row] += triple[a][b][c]
+            table[row] += count * triple[a][b][c]
     return list(summed.items())
 
 
@@ -242,6 +254,14 @@ def _scopes_fit(variables: Sequence[int], turned: Sequence[int]) -> bool:
     return True
 
 
+@lru_cache(maxsize=4096)
+def _rows(bits: tuple[int, ...], width: int) -> tuple[int, ...]:
+    """For each row of a wider table, the row of a table over some of its variables."""
+    return tuple(
+        sum((row >> bit & 1) << k for k, bit in enumerate(bits)) for row in range(1 << width)
+    )
+
+
 def _eliminated(tables: Sequence[_StrokeTable], free: Sequence[set[int]]) -> list[_StrokeTable]:
     """For each variable the costs of it and all that hangs on it, over earlier ones and itself."""
     buckets: list[list[_StrokeTable]] = [[] for _ in free]
@@ -252,15 +272,13 @@ def _eliminated(tables: Sequence[_StrokeTable], free: Sequence[set[int]]) -> lis
         scope = tuple(sorted({u for part, _ in buckets[v] for u in part} | {v}))
         costs = [0] * (1 << len(scope))
         for part, own in buckets[v]:
-            bits = [scope.index(u) for u in part]
-            if bits == list(range(len(scope))):
-                costs = [one + two for one, two in zip(costs, own, strict=True)]
-                continue
-            for row in range(len(costs)):
-                costs[row] += own[sum((row >> bit & 1) << k for k, bit in enumerate(bits))]
+            rows = _rows(tuple(scope.index(u) for u in part), len(scope))
+            costs = [cost + own[row] for cost, row in zip(costs, rows, strict=True)]
         found[v] = (scope, costs)
         if len(scope) > 1:
             step = 1 << (len(scope) - 1)
-            left = [min(costs[row + bit * step] for bit in free[v]) for row in range(step)]
+            first = costs[:step] if 0 in free[v] else costs[step:]
+            second = costs[step:] if 1 in free[v] else costs[:step]
+            left = list(map(min, first, second))
             buckets[scope[-2]].append((scope[:-1], left))
     return found

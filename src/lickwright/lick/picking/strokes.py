@@ -56,7 +56,7 @@ from lickwright.lick.picking.motions import (
 from lickwright.lick.picking.repeats import (
     StrokeTie,
     StrokeTriple,
-    playable_ties,
+    playable_strokes,
     stroke_ties,
     tied_points,
     tied_strokes,
@@ -120,6 +120,8 @@ def assign_strokes(
     ------
     HandError
         For notes that are none, or pins that the policy cannot keep.
+    RhythmError
+        For a tempo of 0 or less.
 
     Examples
     --------
@@ -130,6 +132,7 @@ def assign_strokes(
     picking = read_policy(policy)
     if techniques is None and picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)
+    start = None if start is None else read_strokes([start], 1)[0]
     time = PickedTime(onsets, beat, tempo_bpm, start, read_escape(escape), muted)
     picks, steps = pick_steps(places, techniques, time)
     if picking is Picking.ALTERNATE and start is None and not pins:
@@ -184,6 +187,7 @@ def stroke_costs(
     picking = read_policy(policy)
     if techniques is None and picking is Picking.LEGATO:
         techniques = legato_techniques(places, onsets=onsets)
+    start = None if start is None else read_strokes([start], 1)[0]
     time = PickedTime(onsets, beat, tempo_bpm, start, read_escape(escape), muted)
     picks, steps = pick_steps(places, techniques, time)
     terms: list[tuple[StrokeTerm, ...]] = [()] * len(places)
@@ -268,7 +272,13 @@ def _tied(
     costs: StrokeCosts,
 ) -> list[Stroke] | None:
     """The cheapest strokes that keep figures as far as a pick can."""
-    triples = [_triple(tables, pick) for pick in range(len(tables))]
+    known: dict[tuple[int, int, int], StrokeTriple] = {}
+    triples = []
+    for pick, table in enumerate(tables):  # the tables live on: their ids tell them apart
+        key = (min(pick, 2), id(tables[max(pick - 1, 0)]), id(table))
+        if key not in known:
+            known[key] = _triple(tables, pick)
+        triples.append(known[key])
     free = [tuple(_BOTH.index(stroke) for stroke in strokes) for strokes in allowed]
     settled = [strokes[0] if len(strokes) == 1 else None for strokes in free]
 
@@ -281,8 +291,8 @@ def _tied(
         points = tied_points(triples, strokes)
         return {pick for pick, cost in enumerate(points) if cost >= costs.broken}
 
-    kept = playable_ties(ties_within(len(tables), unbound(ties, settled)), solve, broken)
-    found = solve(kept)
+    kept = ties_within(len(tables), unbound(ties, settled))
+    found = playable_strokes(kept, solve, broken)
     return None if found is None else [_BOTH[stroke] for stroke in found]
 
 

@@ -3,8 +3,9 @@
 Common practice, no source: the hand swings down and up in the smallest value of each beat, also
 over rests, slurs and longer notes, and only some of its strokes meet the string.  Down falls on the
 beat, and among sixteenths on the "and" too; a gallop of an eighth and two sixteenths is ``D D U``.
-Triplets, and other beats of an odd number, run on: the next beat begins with the other stroke.
-More than half a beat of time, and the beat has its downstroke back.
+Triplets, and other beats of an odd number, run on: the next beat begins with the other stroke.  So
+do three notes in the time of two beats.  More than half a beat of time, and the beat has its
+downstroke back.
 """
 
 from __future__ import annotations
@@ -20,10 +21,11 @@ from lickwright.lick.picking.motions import Beat, opposite
 
 _HALF = Fraction(1, 2)
 _SWUNG = (Fraction(0), Fraction(2, 3))
+_TRIPLET = (Fraction(0), Fraction(2, 3), Fraction(4, 3))
 
 
 @dataclass(frozen=True, slots=True)
-class Swing:
+class HandSwing:
     """Where the hand is when a note begins: its stroke, and whether a beat begins too."""
 
     stroke: Stroke
@@ -32,7 +34,7 @@ class Swing:
 
 def hand_swing(
     onsets: Sequence[Fraction], beat: Beat = Fraction(1), start: Stroke | None = None
-) -> list[Swing]:
+) -> list[HandSwing]:
     """The hand's swing at each note.
 
     Parameters
@@ -43,7 +45,7 @@ def hand_swing(
 
     Returns
     -------
-    list of Swing
+    list of HandSwing
         One a note.
 
     Examples
@@ -52,10 +54,10 @@ def hand_swing(
     >>> "".join(hand.stroke for hand in hand_swing(gallop))
     'DDU'
     """
-    found: list[Swing] = []
+    found: list[HandSwing] = []
     turned = False
     before: Fraction | None = None
-    placed = [(onset, *_beat_at(onset, beat)) for onset in onsets]
+    placed = _over_two_beats([(onset, *_beat_at(onset, beat)) for onset in onsets])
     for (begin, length), group in groupby(placed, key=lambda one: one[1:]):
         offsets = [(onset - begin) / length for onset, _, _ in group]
         if before is None or begin + offsets[0] * length - before > length * _HALF:
@@ -64,12 +66,33 @@ def hand_swing(
         swung = ticks == 3 and set(offsets) <= set(_SWUNG)
         for offset in offsets:
             tick = _SWUNG.index(offset) if swung else int(offset * ticks)
-            found.append(Swing(_stroke((tick % 2 == 1) != turned), offset == 0))
+            on_beat = begin + offset * length == _beat_at(begin + offset * length, beat)[0]
+            found.append(HandSwing(_stroke((tick % 2 == 1) != turned), on_beat))
         turned ^= ticks > 1 and ticks % 2 == 1 and not swung
         before = begin + offsets[-1] * length
     if start is not None and found and found[0].stroke is not start:
-        return [Swing(opposite(hand.stroke), hand.on_beat) for hand in found]
+        return [HandSwing(opposite(hand.stroke), hand.on_beat) for hand in found]
     return found
+
+
+def _over_two_beats(
+    placed: list[tuple[Fraction, Fraction, Fraction]],
+) -> list[tuple[Fraction, Fraction, Fraction]]:
+    """The same with three even notes over two beats of one length taken as one beat of double."""
+    for at in range(len(placed) - 2):
+        onset, begin, length = placed[at]
+        two_beats = [one[1:] for one in placed[at : at + 3]]
+        later = placed[at + 3][0] if at + 3 < len(placed) else begin + 2 * length
+        if (
+            onset == begin
+            and [one[0] - begin for one in placed[at : at + 3]]
+            == [third * length for third in _TRIPLET]
+            and two_beats == [(begin, length)] * 2 + [(begin + length, length)]
+            and later >= begin + 2 * length
+        ):
+            for k in range(3):
+                placed[at + k] = (placed[at + k][0], begin, 2 * length)
+    return placed
 
 
 def _stroke(up: bool) -> Stroke:
