@@ -44,6 +44,8 @@ class HandWeights:
     ring, little : each note of a weaker finger.
     pivot, shift, move_per_mm : the hand turns about the thumb, or moves whole; and for each mm.
     unguided_along, unguided_across : no finger keeps its string through a shift.
+    within_reach : the hand moves to a note on another string that it could have stopped from where
+        it lay.
     unguided_ahead : none does over two notes either.
     off_open_position : after an open string the hand lies in position 2 to 4.
     slide_with_hand, slide : one finger to another fret of its string.
@@ -56,6 +58,7 @@ class HandWeights:
     swap : another finger takes over the note that sounds.
     let_go : no finger keeps its string from grip to grip.
     needed_again : a finger moves by itself between two notes that one other note parts.
+    refingered : a note has another finger when it comes again after one other note.
     slur_broken, slur_moved : a slur that the hand cannot make, or only by moving.
     """
 
@@ -76,6 +79,7 @@ class HandWeights:
     move_per_mm: int = 27
     unguided_along: int = 100
     unguided_across: int = 500  # from string to string nothing leads the hand
+    within_reach: int = 500
     unguided_ahead: int = 150
     off_open_position: int = 280
     slide_with_hand: int = 400
@@ -96,6 +100,7 @@ class HandWeights:
     swap: int = 1200
     let_go: int = 2000
     needed_again: int = 300
+    refingered: int = 800
     slur_broken: int = 20_000
     slur_moved: int = 2000
 
@@ -178,11 +183,13 @@ TERMS: dict[str, str] = {
     "pivot": "the hand turns about the thumb to a neighbouring position",
     "shift": "the whole hand moves",
     "no guide finger": "no finger keeps its string through the shift",
+    "moved within reach": "the hand moves though the next string lay under it",
     "no guide ahead": "no finger finds its string again after a shift",
     "grip let go": "no finger keeps its string from grip to grip",
     "off open position": "beside open strings each finger has the fret of its number",
     "slide": "one finger slides from note to note",
     "jump": "one finger leaps to another string",
+    "refingered": "a note that comes again at once has another finger",
     "needed again": "a finger is needed at another fret two notes later",
     "roll": "one finger rolls to the neighbouring string",
     "barre": "the finger lies across strings",
