@@ -118,12 +118,13 @@ def ahead_cost(one: Note, a: State, three: Note, c: State, hurry: float) -> int:
     """Everything that two stopped notes cost which one more parts."""
     (finger, place), (next_finger, next_place) = a, c
     frets = three[1] - one[1]
+    travel = abs(behind_wire_mm(place) - behind_wire_mm(next_place))
+    cost = round(W.moved_on * hurry**w.LARGE_MOVE) if travel > w.PIVOT_MM else 0
     if finger == next_finger:
-        return round(W.needed_again * hurry) if frets and frets != next_place - place else 0
-    cost = 0
+        carried = frets == next_place - place
+        return cost + (round(W.needed_again * hurry) if frets and not carried else 0)
     if one == three:
         cost += W.refingered
-    travel = abs(behind_wire_mm(place) - behind_wire_mm(next_place))
     if one[0] == three[0] and travel > w.PIVOT_MM:
         cost += round(W.unguided_ahead * hurry**w.LARGE_MOVE)
     return cost

@@ -267,15 +267,17 @@ def ahead_terms(a: Held, c: Held, hurry: Floats, hand: HandTables) -> dict[str, 
     """What two notes cost each other that one other note parts, whatever finger that has.
 
     A finger that is needed again goes best where the hand takes it; a shift goes best where a
-    finger finds its string again.
+    finger finds its string again; and the thumb that has turned once moves when the hand turns on.
     """
     same = a.finger == c.finger
     carried = c.fret - a.fret == c.place - a.place
-    shifts = (a.string == c.string) & (travel_mm(a, c) > PIVOT_MM)
+    far = travel_mm(a, c) > PIVOT_MM
+    shifts = far & (a.string == c.string)
     w = hand.weights
     return {
         "needed again": _priced(same & (a.fret != c.fret) & ~carried, w.needed_again * hurry),
         "no guide ahead": _priced(shifts & ~same, w.unguided_ahead * hurry**LARGE_MOVE),
+        "moved on": _priced(far, w.moved_on * hurry**LARGE_MOVE),
         "refingered": w.refingered
         * (~same & (a.string == c.string) & (a.fret == c.fret)).astype(np.int64),
     }

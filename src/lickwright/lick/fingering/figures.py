@@ -106,7 +106,12 @@ def find_repeats(
     line = _FigureLine(moments, guitar, slid or [False] * len(moments))
     found = sorted(
         {*line.repeats(), *line.turns(), *line.grips(), *line.pairs_of_strings()},
-        key=lambda repeat: (repeat.rank, -repeat.count, repeat.start - repeat.first),
+        key=lambda repeat: (
+            repeat.rank,
+            repeat.start - repeat.first if repeat.rank == 0 else 0,  # the last time is the nearest
+            -repeat.count,
+            repeat.start - repeat.first,
+        ),
     )
     follows: dict[int, int] = {}
     kept: list[Repeat] = []
