@@ -14,6 +14,7 @@ from lickwright import __version__
 from lickwright.cli import (
     changes,
     doctor,
+    habits,
     hands,
     harmony,
     lesson,
@@ -55,6 +56,7 @@ _ROOMS = (
     lesson,
     harmony,
     hands,
+    habits,
     strokes,
     positions,
     changes,

@@ -284,7 +284,11 @@ def fitted_habits(lines: Sequence[FingeredLine]) -> tuple[tuple[str, int], ...]:
     >>> dict(fitted_habits([fingered_line([(3, 5), (3, 7)], [[1, 3]])]))
     {}
     """
-    weights = fitted([CountedLine(line) for line in lines])
+    return habits_of(fitted([CountedLine(line) for line in lines]))
+
+
+def habits_of(weights: Vector) -> tuple[tuple[str, int], ...]:
+    """The weights that are not the usual ones, by name."""
     return tuple(
         (name, int(weight))
         for name, weight, usual in zip(NAMES, weights, usual_weights(), strict=True)
