@@ -16,10 +16,12 @@ def least_cost(
     steps: Sequence[Sequence[Sequence[int]]],
     impossible: int,
     same: Sequence[tuple[int, int, Sequence[tuple[int, int]]]] = (),
+    ahead: Sequence[Sequence[Sequence[int]] | None] = (),
 ) -> int:
     """The least cost of a path through a lattice; ``steps`` at or above ``impossible`` are shut.
 
-    Each of ``same`` names two columns that must do the same, and the pairs of states that are.
+    Of ``ahead``, each entry is what a column costs with the one two before it.  Each of ``same``
+    names two columns that must do the same, and the pairs of states that are.
     """
     model = cp_model.CpModel()
     used = [[model.new_bool_var("") for _ in column] for column in nodes]
@@ -41,6 +43,14 @@ def least_cost(
             model.add(sum(out) == used[k - 1][r])
         for s, arcs in enumerate(into):
             model.add(sum(arcs) == used[k][s])
+    for column, look in enumerate(ahead):
+        for r, row in enumerate(look or ()):
+            for s, cost in enumerate(row):
+                if cost:
+                    both = model.new_bool_var("")
+                    model.add(both >= used[column - 2][r] + used[column][s] - 1)
+                    variables.append(both)
+                    costs.append(cost)
     for one, two, pairs in same:
         for column, side in ((one, 0), (two, 1)):
             for state in set(range(len(used[column]))) - {pair[side] for pair in pairs}:

@@ -112,8 +112,9 @@ def by_plain_python(line: Sequence[tuple[int, int]]) -> int:
 
 
 def by_cp_sat(line: Sequence[tuple[int, int]]) -> int:
-    _, nodes, steps = plain_fingers.lattice(line, SIXTEENTH_S)
-    return cp_sat_fingers.least_cost(nodes, steps, IMPOSSIBLE)
+    columns, nodes, steps = plain_fingers.lattice(line, SIXTEENTH_S)
+    ahead = plain_fingers.ahead(line, SIXTEENTH_S, columns)
+    return cp_sat_fingers.least_cost(nodes, steps, IMPOSSIBLE, ahead=ahead)
 
 
 def beside_others() -> None:

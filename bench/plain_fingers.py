@@ -13,6 +13,10 @@ from itertools import pairwise
 
 from lickwright.lick.fingering import weights as w
 
+W = w.HandWeights()
+WEAK = {1: 0, 2: 0, 3: W.ring, 4: W.little}
+ROLL = {1: W.roll_index, 2: W.roll_middle, 3: W.roll_ring, 4: W.roll_little}
+
 State = tuple[int, int]  # finger, fret of the index
 Note = tuple[int, int]  # string, fret
 
@@ -48,9 +52,14 @@ def states(fret: int, frets: int = 24) -> list[State]:
     return found
 
 
+def off_its_fret(finger: int, frets: int) -> int:
+    name = w.OFFSETS[finger, frets]
+    return 0 if name is None else int(getattr(W, name))
+
+
 def note_cost(note: Note, state: State) -> int:
     finger, place = state
-    return w.OFFSETS[finger, note[1] - (place + finger - 1)] + w.WEAK_FINGER[finger]
+    return off_its_fret(finger, note[1] - (place + finger - 1)) + WEAK[finger]
 
 
 def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool) -> int:
@@ -59,18 +68,20 @@ def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool
     (finger, place), (next_finger, next_place) = a, b
     travel = abs(behind_wire_mm(place) - behind_wire_mm(next_place))
     if place != next_place and travel <= w.PIVOT_MM:
-        cost += round((w.PIVOT + w.MOVE_PER_MM * travel) * hurry**w.SMALL_MOVE)
+        cost += round((W.pivot + W.move_per_mm * travel) * hurry**w.SMALL_MOVE)
     elif place != next_place:
-        cost += round((w.SHIFT + w.MOVE_PER_MM * travel) * hurry**w.LARGE_MOVE)
+        cost += round((W.shift + W.move_per_mm * travel) * hurry**w.LARGE_MOVE)
         if not free and (finger, one[0]) != (next_finger, two[0]):
-            unguided = w.NO_GUIDE_FINGER if one[0] == two[0] else w.NO_GUIDE_STRING
+            unguided = W.unguided_along if one[0] == two[0] else W.unguided_across
             cost += round(unguided * hurry**w.LARGE_MOVE)
+    if place != next_place and one[0] != two[0] and place <= two[1] <= place + 3 and not free:
+        cost += W.within_reach
     if free:
-        return cost + (w.OFF_OPEN_POSITION if 1 < next_place <= w.LAST_OPEN_PLACE else 0)
+        return cost + (W.off_open_position if 1 < next_place <= w.LAST_OPEN_PLACE else 0)
     if finger == next_finger:
-        return cost + same_finger_cost(one, two, finger, place == next_place, hurry)
+        return cost + same_finger_cost(one, two, finger, next_place - place, hurry)
     if one == two:
-        cost += w.FINGER_SWAP
+        cost += W.swap
     lower, higher = sorted([(finger, one), (next_finger, two)])
     rise = higher[1][1] - lower[1][1]
     mm = abs(behind_wire_mm(two[1]) - behind_wire_mm(one[1]))
@@ -79,27 +90,65 @@ def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool
         if mm > GREATEST[pair] or (rise < 0 and one[0] == two[0]):
             return w.IMPOSSIBLE
         if rise < 0:
-            cost += w.CROSSED_FINGERS
+            cost += W.crossed
         if rise == 0 and one[0] != two[0]:
             to_thinner = higher[1][0] < lower[1][0]
-            cost += w.STACKED if to_thinner else w.CROSSED_ON_ONE_FRET
+            cost += W.stacked if to_thinner else W.crossed_on_one_fret
     if travel <= w.PIVOT_MM and rise > 0:
-        per_mm = w.STRETCH_PER_MM if one[0] == two[0] else w.STRETCH_ACROSS_PER_MM
+        per_mm = W.stretch_per_mm if one[0] == two[0] else W.stretch_across_per_mm
         cost += round(per_mm * max(0.0, mm - COMFORTABLE[pair]))
     return cost
 
 
-def same_finger_cost(one: Note, two: Note, finger: int, stays: bool, hurry: float) -> int:
+def same_finger_cost(one: Note, two: Note, finger: int, moved: int, hurry: float) -> int:
     gap = abs(one[0] - two[0])
     if gap == 0:
         if one[1] == two[1]:
             return 0
-        return round((w.FINGER_SLIDE if stays else w.GUIDE_SLIDE) * hurry)
+        return round((W.slide_with_hand if moved else W.slide) * hurry)
     if one[1] != two[1] or (gap > 1 and finger > 1):
-        return round(w.SAME_FINGER_JUMP * hurry)
+        carried = moved and two[1] - one[1] == moved
+        return round((W.leap_with_hand if carried else W.jump) * hurry)
     if gap == 1:
-        return round(w.ROLL[finger] * hurry**w.SMALL_MOVE)
-    return w.INDEX_BARRE + w.BARRE_PER_STRING * gap
+        return round(ROLL[finger] * hurry**w.SMALL_MOVE)
+    return W.barre + W.barre_per_string * gap
+
+
+def ahead_cost(one: Note, a: State, three: Note, c: State, hurry: float) -> int:
+    """Everything that two stopped notes cost which one more parts."""
+    (finger, place), (next_finger, next_place) = a, c
+    frets = three[1] - one[1]
+    travel = abs(behind_wire_mm(place) - behind_wire_mm(next_place))
+    cost = round(W.moved_on * hurry**w.LARGE_MOVE) if travel > w.PIVOT_MM else 0
+    if finger == next_finger:
+        carried = frets == next_place - place
+        return cost + (round(W.needed_again * hurry) if frets and not carried else 0)
+    if one == three:
+        cost += W.refingered
+    if one[0] == three[0] and travel > w.PIVOT_MM:
+        cost += round(W.unguided_ahead * hurry**w.LARGE_MOVE)
+    return cost
+
+
+def ahead(
+    notes: Sequence[Note], seconds: float | None, columns: Sequence[Sequence[State]]
+) -> list[list[list[int]] | None]:
+    """What each column costs with the one two before; ``None`` where an open string parts them."""
+    stopped = [index for index, note in enumerate(notes) if note[1] > 0]
+    hurry = haste(seconds)
+    found: list[list[list[int]] | None] = []
+    for column, index in enumerate(stopped):
+        if column < 2 or index - stopped[column - 2] > 2:
+            found.append(None)
+            continue
+        one, three = notes[index - 2], notes[index]
+        found.append(
+            [
+                [ahead_cost(one, a, three, c, hurry) for c in columns[column]]
+                for a in columns[column - 2]
+            ]
+        )
+    return found
 
 
 def lattice(
@@ -114,7 +163,7 @@ def lattice(
     ]
     if stopped and stopped[0] > 0:
         nodes[0] = [
-            cost + (w.OFF_OPEN_POSITION if 1 < place <= w.LAST_OPEN_PLACE else 0)
+            cost + (W.off_open_position if 1 < place <= w.LAST_OPEN_PLACE else 0)
             for cost, (_, place) in zip(nodes[0], columns[0], strict=True)
         ]
     hurry = haste(seconds)
@@ -153,15 +202,20 @@ def same_hand(
 
 
 def least_cost(notes: Sequence[Note], seconds: float | None = None) -> int:
-    """The cheapest fingering's cost, by the textbook recurrence."""
-    _, nodes, steps = lattice(notes, seconds)
+    """The cheapest fingering's cost, by the textbook recurrence over pairs of states."""
+    columns, nodes, steps = lattice(notes, seconds)
     if not nodes:
         return 0
-    reached: list[float] = list(nodes[0])
+    looks = ahead(notes, seconds, columns)
+    reached: dict[tuple[int, int], float] = {(0, s): node for s, node in enumerate(nodes[0])}
     for column, step in enumerate(steps, 1):
-        reached = [
-            min(reached[r] + step[r][s] for r in range(len(reached))) + node
-            for s, node in enumerate(nodes[column])
-        ]
-    least = min(reached)
+        look = looks[column]
+        fresh: dict[tuple[int, int], float] = {}
+        for (q, r), cost in reached.items():
+            for s, node in enumerate(nodes[column]):
+                total = cost + step[r][s] + node + (look[q][s] if look else 0)
+                if total < fresh.get((r, s), math.inf):
+                    fresh[r, s] = total
+        reached = fresh
+    least = min(reached.values())
     return int(least) if math.isfinite(least) else w.IMPOSSIBLE

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 from xml.etree import ElementTree
 
@@ -399,3 +400,16 @@ def test_a_lick_gives_each_place_once_for_each_triad() -> None:
         (4, 1, None),
     ]
     assert marks[0].note == "A"
+
+
+def test_a_place_that_two_fingers_play_has_both_and_one_of_three_has_none() -> None:
+    pitch = parse_pitch("A4")
+    notes = [
+        LickNote(Position(1, 5), pitch, Fraction(at), Fraction(1), voice=voice, finger=finger)
+        for at, voice, finger in ((0, 0, 1), (1, 1, 4), (2, 0, 1))
+    ]
+    both = lick_marks(Lick(tuple(notes), Fraction(4)))
+    assert [mark.fingers for mark in both] == [(1, 4), (1, 4)]
+    assert {mark.label("fingers") for mark in both} == {"1 4"}
+    more = lick_marks(Lick((*notes, replace(notes[0], onset=Fraction(3), finger=2)), Fraction(4)))
+    assert {mark.label("fingers") for mark in more} == {""}

@@ -65,6 +65,7 @@ def seconds(tempo: float | None) -> float | None:
 def every_path(notes: Sequence[Note], tempo: float | None) -> tuple[list, np.ndarray, np.ndarray]:
     """Sum and hardest moment of every path there is, one axis for each stopped note."""
     columns, nodes, steps = plain.lattice(notes, seconds(tempo))
+    looks = plain.ahead(notes, seconds(tempo), columns)
     parts = [np.array(nodes[0])] + [
         np.array(step) + np.array(node) for step, node in zip(steps, nodes[1:], strict=True)
     ]
@@ -75,7 +76,15 @@ def every_path(notes: Sequence[Note], tempo: float | None) -> tuple[list, np.nda
         else part.reshape([1] * (index - 1) + list(part.shape) + [1] * (axes - index - 1))
         for index, part in enumerate(parts)
     ]
-    return columns, reduce(np.add, shaped), reduce(np.maximum, shaped)
+    ahead = [
+        np.array(look).reshape(
+            [len(columns[k]) if k in (column - 2, column) else 1 for k in range(axes)]
+        )
+        for column, look in enumerate(looks)
+        if look is not None
+    ]
+    # The look ahead counts in the sum; the hardest moment is one note with the step into it.
+    return columns, reduce(np.add, [*shaped, *ahead]), reduce(np.maximum, shaped)
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -120,9 +129,10 @@ def test_exhaustive_search_agrees_on_the_k_best() -> None:
 def test_cp_sat_finds_nothing_cheaper(seed: int) -> None:
     for notes, tempo in phrases(100, 4, 7, 100 + seed):
         if any(fret for _, fret in notes):
-            _, nodes, steps = plain.lattice(notes, seconds(tempo))
+            columns, nodes, steps = plain.lattice(notes, seconds(tempo))
+            looks = plain.ahead(notes, seconds(tempo), columns)
             found = best_fingerings(notes, tempo_bpm=tempo, repeats=(), count=1)[0]
-            assert found.cost == cp_sat.least_cost(nodes, steps, IMPOSSIBLE)
+            assert found.cost == cp_sat.least_cost(nodes, steps, IMPOSSIBLE, ahead=looks)
 
 
 def test_the_plain_recurrence_agrees_on_long_lines() -> None:
@@ -213,4 +223,6 @@ def test_cp_sat_finds_nothing_cheaper_that_keeps_its_figures() -> None:
         columns, nodes, steps = plain.lattice(notes, seconds(tempo))
         same = plain.same_hand(notes, columns, pairs)
         found = best_fingerings(notes, tempo_bpm=tempo, count=1)[0]
-        assert found.cost == cp_sat.least_cost(nodes, steps, IMPOSSIBLE, same)
+        assert found.cost == cp_sat.least_cost(
+            nodes, steps, IMPOSSIBLE, same, plain.ahead(notes, seconds(tempo), columns)
+        )

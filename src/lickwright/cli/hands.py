@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -11,7 +12,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from lickwright.lick.fingering import FingeredNote, Fingering, NoteCosts, Pin
-    from lickwright.neck import Guitar, Position
+    from lickwright.neck import Guitar, HandProfile, Position
     from lickwright.neck.shapes import MergedArpeggio, Shape, ShapePair
 
 TUNING = Annotated[
@@ -202,6 +203,9 @@ def fingers(
     tuning: TUNING = "standard",
     capo: CAPO = 0,
     hand: HAND = "medium",
+    profile: Annotated[
+        Path | None, typer.Option("--profile", metavar="FILE", help="a learnt hand, for --hand")
+    ] = None,
     best: Annotated[
         int, typer.Option("--best", metavar="K", min=1, help="how many fingerings to print")
     ] = 1,
@@ -211,8 +215,10 @@ def fingers(
     """Find the best left-hand fingers for a line."""
     from lickwright.errors import HandError
     from lickwright.lick.fingering import best_fingerings, explain_fingers, price_fingers
+    from lickwright.lick.habits import read_profile
 
     guitar = _guitar(tuning, capo)
+    whose = hand if profile is None else read_profile(profile)
     pins = dict(_pin(text) for text in pin or ())
     onsets = _onsets(rhythm, len(notes))
     if any("/" in note for note in notes):
@@ -223,7 +229,7 @@ def fingers(
             )
         places = [_place(note) for note in notes]
     else:
-        places = _chosen(notes, guitar, tempo, pins, onsets, hand, objective, frets, strings)
+        places = _chosen(notes, guitar, tempo, pins, onsets, whose, objective, frets, strings)
     found = best_fingerings(
         places,
         guitar,
@@ -231,17 +237,19 @@ def fingers(
         pins,
         count=best,
         onsets=onsets,
-        hand=hand,
+        hand=whose,
         objective=objective,
     )
     if as_json:
-        costs = [price_fingers(one.notes, guitar, tempo, onsets=onsets, hand=hand) for one in found]
+        costs = [
+            price_fingers(one.notes, guitar, tempo, onsets=onsets, hand=whose) for one in found
+        ]
         _print_json([_fingering_data(one, cost) for one, cost in zip(found, costs, strict=True)])
         return
     typer.echo(_fingering_table(found))
     if why:
         said = explain_fingers(
-            places, guitar, tempo, pins, onsets=onsets, hand=hand, objective=objective
+            places, guitar, tempo, pins, onsets=onsets, hand=whose, objective=objective
         )
         typer.echo(f"\n{said}")
 
@@ -288,7 +296,7 @@ def _chosen(
     tempo: float | None,
     pins: dict[int, int | Pin],
     onsets: Sequence[Fraction] | None,
-    hand: str,
+    hand: str | HandProfile,
     objective: str,
     frets: str | None,
     strings: str | None,

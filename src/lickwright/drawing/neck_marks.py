@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from lickwright.drawing import svg
@@ -29,14 +29,14 @@ class NeckMark:
         one position with different voices make a shared note.
     degree : over the sounding bass, such as ``"b3"``.
     note : the note name, such as ``"Bb"``.
-    finger : 1-4, 0 for an open string, ``None`` for no finger.
+    fingers : those that play it, as they first do: 1-4, 0 for an open string.
     """
 
     position: Position
     voice: int | None = None
     degree: str = ""
     note: str = ""
-    finger: int | None = None
+    fingers: tuple[int, ...] = ()
 
     def label(self, labels: Labels) -> str:
         """The text inside the mark."""
@@ -44,8 +44,8 @@ class NeckMark:
             return self.degree
         if labels == "notes":
             return self.note
-        if labels == "fingers" and self.finger is not None:
-            return str(self.finger)
+        if labels == "fingers" and len(self.fingers) <= _FINGERS_SHOWN:
+            return " ".join(map(str, self.fingers))
         return ""
 
 
@@ -118,6 +118,9 @@ MARK_SIZES = MarkSizes(
     badge=(5.5, 12.5, 11.5),
 )
 
+#: A place that more fingers play is no place for a label.
+_FINGERS_SHOWN = 2
+
 #: No mark reaches further than this from its place, in px.
 MARK_REACH = 18.5
 
@@ -125,11 +128,11 @@ MARK_REACH = 18.5
 def lick_marks(lick: Lick) -> tuple[NeckMark, ...]:
     """The marks of a lick: each place once for each triad, in the order first played.
 
-    A damped string has no pitch and no mark.  A place that different fingers play shows the one
-    that plays it most often, the earliest where they tie.
+    A damped string has no pitch and no mark.  A place that two fingers play has both, whichever
+    triad they play it for, so that the neck says what the page says.
     """
     first: dict[tuple[Position, int | None], NeckMark] = {}
-    fingers: dict[tuple[Position, int | None], list[int]] = {}
+    fingers: dict[Position, list[int]] = {}
     for note in lick.notes:
         if note.marks.dead:
             continue
@@ -137,18 +140,10 @@ def lick_marks(lick: Lick) -> tuple[NeckMark, ...]:
             key = (note.position, voice)
             mark = NeckMark(note.position, voice, note.degree or "", str(note.pitch.name))
             first.setdefault(key, mark)
-            if note.finger is not None:
-                fingers.setdefault(key, []).append(note.finger)
-    return tuple(
-        NeckMark(
-            mark.position, mark.voice, mark.degree, mark.note, _commonest(fingers.get(key, []))
-        )
-        for key, mark in first.items()
-    )
-
-
-def _commonest(fingers: Sequence[int]) -> int | None:
-    return max(fingers, key=fingers.count) if fingers else None
+        played = fingers.setdefault(note.position, [])
+        if note.finger is not None and note.finger not in played:
+            played.append(note.finger)
+    return tuple(replace(mark, fingers=tuple(fingers[mark.position])) for mark in first.values())
 
 
 def voices_of(marks: Sequence[NeckMark]) -> tuple[int, ...]:

@@ -329,8 +329,9 @@ def _description(drawing: _NeckDrawing) -> str:
         words = [mark.note] if mark.note else []
         if mark.degree:
             words.append(f"degree {mark.degree}")
-        if mark.finger:
-            words.append(f"finger {mark.finger}")
+        if any(mark.fingers):
+            named = "finger" if len(mark.fingers) == 1 else "fingers"
+            words.append(f"{named} {' and '.join(map(str, mark.fingers))}")
         names = " and ".join(drawing.voice_name(voice) for voice in voices_of(marks))
         words.append(names or "in no triad")
         where = "open" if place.fret == 0 else f"fret {place.fret}"

@@ -17,6 +17,7 @@ from pydantic_core import PydanticCustomError
 from lickwright.changes.progression import parse_time
 from lickwright.errors import LessonError, LickwrightError
 from lickwright.lick import Stroke
+from lickwright.lick.fingering import Pin
 from lickwright.lick.phrase import Contour, parse_contour
 from lickwright.lick.picking import parse_strokes
 from lickwright.lick.rhythm import Rhythm, parse_rhythm
@@ -128,18 +129,21 @@ def _parse_triads(value: Any) -> tuple[Triad, ...]:
     return tuple(parse_triad(_text(word, "a triad")) for word in words)
 
 
-def _parse_fingers(value: Any) -> tuple[int | None, ...]:
+def _parse_fingers(value: Any) -> tuple[int | Pin | None, ...]:
     words = value if isinstance(value, list) else _text(value, "fingers").split()
-    fingers: list[int | None] = []
+    fingers: list[int | Pin | None] = []
     for word in map(str, words):
         if word == ".":
             fingers.append(None)
         elif word in {"0", "1", "2", "3", "4"}:
             fingers.append(int(word))
+        elif word in {"0!", "1!", "2!", "3!", "4!"}:
+            fingers.append(Pin(int(word[0]), here_only=True))
         else:
             raise LessonError(
                 f"'{word}' is not a finger",
-                mend="Write 1 (index) to 4 (little), 0 for an open string, or . to leave it open",
+                mend="Write 1 (index) to 4 (little), 0 for an open string, or . to leave it open; "
+                "3! is for here only, where the figure comes again",
             )
     return tuple(fingers)
 
@@ -230,9 +234,9 @@ TriadsKey = Annotated[
     ),
 ]
 FingersKey = Annotated[
-    tuple[int | None, ...],
+    tuple[int | Pin | None, ...],
     checked(_parse_fingers),
-    as_text("1 3 4 . 1", "a finger a note, . where it is left open"),
+    as_text("1 3 4! . 1", "a finger a note, . where it is left open, ! for here only"),
 ]
 LastsKey = Annotated[
     Fraction | None,

@@ -24,18 +24,19 @@ from lickwright.lick.fingering.costs import (
     moment_terms,
     out_of_reach,
 )
-from lickwright.lick.fingering.figures import Repeat, find_repeats
+from lickwright.lick.fingering.figures import Repeat
 from lickwright.lick.fingering.fingers import (
     FingeredNote,
     Fingering,
     assign_fingers,
     best_fingerings,
+    line_repeats,
 )
 from lickwright.lick.fingering.grips import find_grips
 from lickwright.lick.fingering.hand_states import Array, Flags, Held, hold
 from lickwright.lick.fingering.paths import Trellis, blocked_at, cheapest, gentlest
 from lickwright.lick.fingering.reasons import NoteCosts, explain_fingers, price_fingers
-from lickwright.lick.fingering.task import HandTask, Moment, Onset, Pin, read_task
+from lickwright.lick.fingering.task import HandTask, Moment, Onset, Pin, Place, read_task
 from lickwright.lick.fingering.ties import tie, tied_paths
 from lickwright.lick.fingering.trellis import FingeringTrellis, fingering_trellis
 from lickwright.lick.fingering.weights import (
@@ -66,6 +67,7 @@ __all__ = [
     "NoteCosts",
     "Onset",
     "Pin",
+    "Place",
     "Repeat",
     "Trellis",
     "assign_fingers",
@@ -74,13 +76,13 @@ __all__ = [
     "cheapest",
     "explain_fingers",
     "find_grips",
-    "find_repeats",
     "fingering_trellis",
     "gentlest",
     "grip_terms",
     "hand_tables",
     "haste",
     "hold",
+    "line_repeats",
     "moment_terms",
     "out_of_reach",
     "price_fingers",

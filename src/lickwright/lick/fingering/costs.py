@@ -143,7 +143,9 @@ def move_terms(a: Held, b: Held, hurry: Floats, free: Flags, hand: HandTables) -
     w = hand.weights
     unguided = np.where(one_string, w.unguided_along, w.unguided_across)
     distance = w.move_per_mm * mm
+    lay = (b.fret >= a.place) & (b.fret < a.place + len(FINGERS))
     return {
+        "moved within reach": w.within_reach * (moved & ~one_string & lay & ~free).astype(np.int64),
         "pivot": _priced(pivots, (w.pivot + distance) * hurry**SMALL_MOVE),
         "shift": _priced(shifts, (w.shift + distance) * hurry**LARGE_MOVE),
         "no guide finger": _priced(shifts & ~guided & ~free, unguided * hurry**LARGE_MOVE),
@@ -265,15 +267,19 @@ def ahead_terms(a: Held, c: Held, hurry: Floats, hand: HandTables) -> dict[str, 
     """What two notes cost each other that one other note parts, whatever finger that has.
 
     A finger that is needed again goes best where the hand takes it; a shift goes best where a
-    finger finds its string again.
+    finger finds its string again; and the thumb that has turned once moves when the hand turns on.
     """
     same = a.finger == c.finger
     carried = c.fret - a.fret == c.place - a.place
-    shifts = (a.string == c.string) & (travel_mm(a, c) > PIVOT_MM)
+    far = travel_mm(a, c) > PIVOT_MM
+    shifts = far & (a.string == c.string)
     w = hand.weights
     return {
         "needed again": _priced(same & (a.fret != c.fret) & ~carried, w.needed_again * hurry),
         "no guide ahead": _priced(shifts & ~same, w.unguided_ahead * hurry**LARGE_MOVE),
+        "moved on": _priced(far, w.moved_on * hurry**LARGE_MOVE),
+        "refingered": w.refingered
+        * (~same & (a.string == c.string) & (a.fret == c.fret)).astype(np.int64),
     }
 
 

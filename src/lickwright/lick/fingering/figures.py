@@ -19,7 +19,8 @@ What counts as a figure is common practice, no source:
   strings, two or three notes only where their string begins with them, and two where it ends so;
 * mirrored: two notes or more on either side of the turn;
 * two notes a string, the same frets apart on three strings or more that no position of four frets
-  holds, whatever the interval between the strings;
+  holds, or on two that none of five does, whatever the interval between the strings;
+* none of fewer than six notes after more than 64 moments;
 * one grip after the other of the same shape, such as octaves.
 """
 
@@ -40,6 +41,8 @@ _NEAR_MOVED, _FAR_MOVED = 2, 4
 _PAIRS_MOVED = 4
 _TURN = 2
 _IN_POSITION = 4  # frets
+#: A few notes are remembered for so many moments; longer figures always.
+_REMEMBERED, _SHORT = 64, 6
 #: Distances at which a line is compared with itself: the commonest.
 _DISTANCES = 48
 _SHORT_DISTANCES = (2, 3, 4)
@@ -81,13 +84,16 @@ class Repeat:
             yield self.start + k, self.first + back * k
 
 
-def find_repeats(moments: Sequence[Together], guitar: Guitar) -> tuple[Repeat, ...]:
+def find_repeats(
+    moments: Sequence[Together], guitar: Guitar, slid: Sequence[bool] = ()
+) -> tuple[Repeat, ...]:
     """The repeats of a line, the plainest and longest first; no moment follows twice.
 
     Parameters
     ----------
     moments : places of the notes that start together, in time.
     guitar : for the intervals between strings.
+    slid : whether a finger slides into each; a figure slides where it did before.
 
     Returns
     -------
@@ -102,10 +108,15 @@ def find_repeats(moments: Sequence[Together], guitar: Guitar) -> tuple[Repeat, .
     """
     if len(moments) < 2:
         return ()
-    line = _FigureLine(moments, guitar)
+    line = _FigureLine(moments, guitar, slid or [False] * len(moments))
     found = sorted(
         {*line.repeats(), *line.turns(), *line.grips(), *line.pairs_of_strings()},
-        key=lambda repeat: (repeat.rank, -repeat.count, repeat.start - repeat.first),
+        key=lambda repeat: (
+            repeat.rank,
+            repeat.start - repeat.first if repeat.rank == 0 else 0,  # the last time is the nearest
+            -repeat.count,
+            repeat.start - repeat.first,
+        ),
     )
     follows: dict[int, int] = {}
     kept: list[Repeat] = []
@@ -141,14 +152,16 @@ def _unfollowed(repeat: Repeat, follows: Mapping[int, int]) -> Iterator[Repeat]:
 class _FigureLine:
     """A line as numbers: equal numbers are equal places, grips, or moves."""
 
-    def __init__(self, moments: Sequence[Together], guitar: Guitar) -> None:
+    def __init__(self, moments: Sequence[Together], guitar: Guitar, slid: Sequence[bool]) -> None:
         pitch = [0, *(guitar.midi_at(Position(s, 0)) for s in range(1, guitar.string_count + 1))]
         self.moments = moments
         self.heads = [notes[0] for notes in moments]
-        self.places = _numbered(moments)
+        self.places = _numbered(list(zip(moments, slid, strict=True)))
         self.shapes = _numbered([_shape(notes, pitch) for notes in moments])
-        pairs = zip(pairwise(self.shapes), pairwise(self.heads), strict=True)
-        self.moves = _numbered([(shapes, _move(*heads, pitch)) for shapes, heads in pairs])
+        steps = zip(pairwise(self.shapes), slid[1:], pairwise(self.heads), strict=True)
+        self.moves = _numbered(
+            [(shapes, into, _move(*heads, pitch)) for shapes, into, heads in steps]
+        )
 
     def repeats(self) -> Iterator[Repeat]:
         """Every stretch that comes again at one of the commonest distances."""
@@ -209,7 +222,8 @@ class _FigureLine:
             joins = list(run)
             first, last = joins[0], joins[-1]
             reach = [fret for k in (*joins, last + 1) for fret in frets[k]]
-            if key and len(joins) > 1 and max(reach) - min(reach) >= _IN_POSITION:
+            wide = max(reach) - min(reach)
+            if key and wide >= (_IN_POSITION if len(joins) > 1 else _IN_POSITION + 1):
                 start = groups[first][0]
                 yield Repeat(start + 2, 2 * len(joins), start, "moved")
 
@@ -225,6 +239,8 @@ class _FigureLine:
         near = repeat.near
         if repeat.how == "grip":
             return True
+        if repeat.count < _SHORT and repeat.start - repeat.first > _REMEMBERED:
+            return False
         if repeat.how == "mirrored":
             notes = self.places[repeat.start : repeat.start + repeat.count]
             return repeat.count >= _TURN and len(set(notes)) > 1

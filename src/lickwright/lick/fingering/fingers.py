@@ -183,7 +183,7 @@ def _read(
     refuse_shared_strings(task.moments, places)
     moments = [tuple(places[index] for index in moment.notes) for moment in task.moments]
     if repeats is None:
-        repeats = find_repeats(moments, task.guitar)
+        repeats = line_repeats(task, places)
     learnt: dict[int, int] = {}
     for line in known:
         for index, finger in _learnt(moments, task, line).items():
@@ -199,7 +199,9 @@ def _learnt(
     count = len(before)
     follows = {
         after: first
-        for repeat in find_repeats([*before, *moments], task.guitar)
+        for repeat in find_repeats(
+            [*before, *moments], task.guitar, [*(False for _ in before), *_slid(task)]
+        )
         for after, first in repeat.pairs()
     }
     learnt: dict[int, int] = {}
@@ -210,6 +212,34 @@ def _learnt(
         if root < count and len(moment.notes) == 1 and line[root].finger:
             learnt[moment.notes[0]] = line[root].finger
     return learnt
+
+
+def line_repeats(task: HandTask, places: Sequence[Position]) -> tuple[Repeat, ...]:
+    """The repeats of a line with its techniques.
+
+    Returns
+    -------
+    tuple of Repeat
+        As :func:`~lickwright.lick.fingering.figures.find_repeats` has them.
+
+    Examples
+    --------
+    >>> places = [Position(3, 5), Position(2, 5), Position(3, 5), Position(2, 5)]
+    >>> task = read_task(4, None, None, None, None, "medium", "sum")
+    >>> [repeat.start for repeat in line_repeats(task, places)]
+    [2]
+    """
+    moments = [tuple(places[index] for index in moment.notes) for moment in task.moments]
+    return find_repeats(moments, task.guitar, _slid(task))
+
+
+def _slid(task: HandTask) -> list[bool]:
+    """Whether each moment is slid into."""
+    ways = task.techniques
+    return [
+        bool(ways) and any(ways[at] is Technique.SLIDE for at in moment.notes)
+        for moment in task.moments
+    ]
 
 
 def _solve(asked: _Asked, count: int) -> list[Fingering]:

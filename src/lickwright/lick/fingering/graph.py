@@ -49,7 +49,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class _Table:
-    """Costs of a variable and all that hangs on it: an axis for each of its scope, then its own."""
+    """Costs of a variable and all that hangs on it: its own axis first, then those of its scope."""
 
     scope: tuple[int, ...]
     costs: Array
@@ -89,7 +89,7 @@ def cheapest(graph: Graph) -> Answer:
         found: list[tuple[int, _Way]] = []
         for way in ways:
             known = way[0]
-            row = table.costs[tuple([known[u] for u in table.scope])].tolist()
+            row = table.costs[(slice(None), *[known[u] for u in table.scope])].tolist()
             least = min(row)
             if row.count(least) == 1:
                 found.append((row.index(least), way))
@@ -133,7 +133,7 @@ def cheapest_labels(graph: Graph, count: int) -> list[Answer]:
     # What is still to come after each variable, as tables over it and earlier ones.
     pending: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in tables]
     for j, table in enumerate(tables[1:], 1):
-        least = np.minimum.reduce(table.costs, axis=-1)
+        least = np.minimum.reduce(table.costs, axis=0)
         for v in range(table.scope[-1] if table.scope else 0, j):
             pending[v].append((table.scope, least))
     # An entry: least sum of any completion; labels so far; costs over the states read later.
@@ -144,7 +144,7 @@ def cheapest_labels(graph: Graph, count: int) -> list[Answer]:
         wide = (*scope, v)
         reached = costs[..., None] + graph.nodes[v]
         for part, table in own[v]:
-            reached = reached + _aligned(part, table, wide)
+            reached = reached + _spread(part, table, wide)
         kept = tuple(u for u in wide if last_use[u] > v)
         for label in np.unique(graph.labels[v]).tolist():
             mine = np.where(graph.labels[v] == label, reached, IMPOSSIBLE)
@@ -152,7 +152,7 @@ def cheapest_labels(graph: Graph, count: int) -> list[Answer]:
                 mine = mine.min(axis=axis)
             whole = mine
             for part, table in pending[v]:
-                whole = whole + _aligned(part, table, kept)
+                whole = whole + _spread(part, table, kept)
             total = int(whole.min())
             if total < IMPOSSIBLE:
                 heapq.heappush(heap, (total, (*labels, label), kept, mine))
@@ -185,19 +185,22 @@ def _eliminated(graph: Graph, combine: Combine) -> list[_Table]:
         buckets[v].append(((u, v), costs))
     tables: list[_Table] = [_Table((), nodes[0])] * len(nodes)
     for v in range(len(nodes) - 1, 0, -1):
-        bucket = buckets[v]
+        parts: dict[tuple[int, ...], Array] = {}
+        for part, table in buckets[v]:  # small tables first: few are as wide as what comes out
+            parts[part] = combine(parts[part], table) if part in parts else table
         costs = nodes[v]
         scope: tuple[int, ...] = ()
-        if len(bucket) == 1:
-            scope = bucket[0][0][:-1]
-            costs = combine(bucket[0][1], costs)
-        elif bucket:
-            scope = tuple(sorted({u for part, _ in bucket for u in part[:-1]}))
-            wide = (*scope, v)
-            for part, table in bucket:
-                costs = combine(costs, table if part == wide else _aligned(part, table, wide))
+        if parts:
+            scope = tuple(sorted({u for part in parts for u in part[:-1]}))
+            for number, (part, table) in enumerate(parts.items()):
+                whole = combine(table, costs) if number == 0 else table
+                # its own axis first: numpy is quickest at the least over the first
+                whole = _aligned(
+                    part[:-1], whole.T if len(part) == 2 else np.moveaxis(whole, -1, 0), scope
+                )
+                costs = whole if number == 0 else combine(costs, whole)
         tables[v] = _Table(scope, costs)
-        left = np.minimum.reduce(costs, axis=-1)
+        left = np.minimum.reduce(costs, axis=0)
         if len(scope) > 1:
             buckets[scope[-1]].append((scope, left))
         else:  # where nothing earlier hangs on it, its best is paid in any case
@@ -207,10 +210,16 @@ def _eliminated(graph: Graph, combine: Combine) -> list[_Table]:
     return tables
 
 
-def _aligned(part: tuple[int, ...], table: Array, wide: tuple[int, ...]) -> Array:
+def _aligned(part: tuple[int, ...], table: Array, scope: tuple[int, ...]) -> Array:
+    """A table over a variable and some others, with an axis for each of more others."""
+    if part == scope:
+        return table
+    return table[(slice(None), *(slice(None) if u in part else None for u in scope))]
+
+
+def _spread(part: tuple[int, ...], table: Array, wide: tuple[int, ...]) -> Array:
     """A table over some variables with an axis for each of more."""
-    sizes = dict(zip(part, table.shape, strict=True))
-    return table.reshape([sizes.get(u, 1) for u in wide])
+    return table[tuple(slice(None) if u in part else None for u in wide)]
 
 
 def _last_use(tables: Sequence[_Table]) -> list[int]:

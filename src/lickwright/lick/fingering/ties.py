@@ -112,7 +112,8 @@ def _best(lattice: FingeringTrellis, tied: Tied, trellis: Trellis, count: int) -
     """
     graph = _summed(trellis, tied)
     ahead = _ahead(lattice, tied, graph)
-    if count == 1 and scopes_within(_AT_ONCE, [*graph.edges, *ahead]):
+    never_repeats = len(graph.nodes) == len(lattice.columns)
+    if count == 1 and (never_repeats or scopes_within(_AT_ONCE, [*graph.edges, *ahead])):
         graph.edges.update(ahead)
         ahead = {}
     while True:

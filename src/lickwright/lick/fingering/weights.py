@@ -44,6 +44,8 @@ class HandWeights:
     ring, little : each note of a weaker finger.
     pivot, shift, move_per_mm : the hand turns about the thumb, or moves whole; and for each mm.
     unguided_along, unguided_across : no finger keeps its string through a shift.
+    within_reach : the hand moves to a note on another string that it could have stopped from where
+        it lay.
     unguided_ahead : none does over two notes either.
     off_open_position : after an open string the hand lies in position 2 to 4.
     slide_with_hand, slide : one finger to another fret of its string.
@@ -55,16 +57,18 @@ class HandWeights:
     crossed, crossed_on_one_fret : the higher finger behind the lower; or level, on the thicker.
     swap : another finger takes over the note that sounds.
     let_go : no finger keeps its string from grip to grip.
+    moved_on : the hand is further off after two notes than the thumb can turn.
     needed_again : a finger moves by itself between two notes that one other note parts.
+    refingered : a note has another finger when it comes again after one other note.
     slur_broken, slur_moved : a slur that the hand cannot make, or only by moving.
     """
 
-    index_back: int = 900
+    index_back: int = 1010
     middle_on: int = 110  # as in two whole steps on one string: 1-2-4
-    middle_back: int = 1600
-    ring_on: int = 800
-    ring_back: int = 1600
-    ring_two_back: int = 3100  # crowded together, as three fingers on one fret
+    middle_back: int = 1550
+    ring_on: int = 1080
+    ring_back: int = 1620
+    ring_two_back: int = 3070  # crowded together, as three fingers on one fret
     little_on: int = 400  # the little finger extends most easily
     little_two_on: int = 1200
     little_back: int = 1600
@@ -72,30 +76,33 @@ class HandWeights:
     ring: int = 30
     little: int = 150
     pivot: int = 900
-    shift: int = 1300
-    move_per_mm: int = 27
+    shift: int = 1500
+    move_per_mm: int = 16
     unguided_along: int = 100
     unguided_across: int = 500  # from string to string nothing leads the hand
+    within_reach: int = 520
     unguided_ahead: int = 150
-    off_open_position: int = 280
+    off_open_position: int = 290
     slide_with_hand: int = 400
     slide: int = 1750
-    leap_with_hand: int = 600
+    leap_with_hand: int = 300
     jump: int = 1400
     roll_index: int = 300
-    roll_middle: int = 530
-    roll_ring: int = 400
-    roll_little: int = 900
+    roll_middle: int = 580
+    roll_ring: int = 390
+    roll_little: int = 1350
     barre: int = 600
     barre_per_string: int = 200
-    stretch_per_mm: int = 63
+    stretch_per_mm: int = 64
     stretch_across_per_mm: int = 30  # the finger behind may leave at once
     stacked: int = 620
-    crossed: int = 1580
+    crossed: int = 1740
     crossed_on_one_fret: int = 1200
     swap: int = 1200
-    let_go: int = 2000
+    let_go: int = 2500
+    moved_on: int = 300
     needed_again: int = 300
+    refingered: int = 800
     slur_broken: int = 20_000
     slur_moved: int = 2000
 
@@ -178,11 +185,14 @@ TERMS: dict[str, str] = {
     "pivot": "the hand turns about the thumb to a neighbouring position",
     "shift": "the whole hand moves",
     "no guide finger": "no finger keeps its string through the shift",
+    "moved within reach": "the hand moves though the next string lay under it",
     "no guide ahead": "no finger finds its string again after a shift",
     "grip let go": "no finger keeps its string from grip to grip",
     "off open position": "beside open strings each finger has the fret of its number",
     "slide": "one finger slides from note to note",
     "jump": "one finger leaps to another string",
+    "moved on": "the hand is further off after two notes than the thumb can turn",
+    "refingered": "a note that comes again at once has another finger",
     "needed again": "a finger is needed at another fret two notes later",
     "roll": "one finger rolls to the neighbouring string",
     "barre": "the finger lies across strings",

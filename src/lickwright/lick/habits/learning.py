@@ -11,24 +11,30 @@ This module needs numpy and is loaded by the learning alone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
 
+from lickwright.errors import HandError
 from lickwright.lick.fingering import (
     IMPOSSIBLE,
     FingeringTrellis,
     HandTask,
     HandWeights,
+    Onset,
+    Place,
     Repeat,
     Trellis,
     fingering_trellis,
+    line_repeats,
+    read_task,
     tie,
     tied_paths,
 )
-from lickwright.neck import HandProfile, Position
+from lickwright.lick.notes import Technique
+from lickwright.neck import Guitar, HandProfile, Position
 
 Vector = npt.NDArray[np.float64]
 Cells = npt.NDArray[np.int64]
@@ -61,6 +67,47 @@ class FingeredLine:
     places: tuple[Position, ...]
     repeats: tuple[Repeat, ...]
     ways: tuple[tuple[int, ...], ...]
+
+
+def fingered_line(
+    positions: Iterable[Place],
+    ways: Iterable[Sequence[int]],
+    guitar: Guitar | str | None = None,
+    tempo_bpm: float | None = None,
+    *,
+    onsets: Sequence[Onset] | None = None,
+    hand: str | HandProfile = "medium",
+    techniques: Sequence[Technique] | None = None,
+) -> FingeredLine:
+    """A line as a player fingers it; parameters as in ``assign_fingers``.
+
+    Parameters
+    ----------
+    ways : the fingers of every way that the player fingers it, one a note, 0 for an open string.
+
+    Returns
+    -------
+    FingeredLine
+
+    Raises
+    ------
+    HandError, NeckError, RhythmError
+        With the number of the note, counted from 1, and why it cannot be.
+
+    Examples
+    --------
+    >>> fingered_line([(3, 5), (3, 7)], [[1, 3]]).ways
+    ((1, 3),)
+    """
+    places = tuple(Position(*at) if isinstance(at, tuple) else at for at in positions)
+    ways = tuple(tuple(way) for way in ways)
+    for way in ways:
+        if len(way) != len(places):
+            raise HandError(
+                f"{len(way)} fingers for {len(places)} notes", mend="Give one finger for each note"
+            )
+    task = read_task(len(places), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
+    return FingeredLine(task, places, line_repeats(task, places), ways)
 
 
 class CountedLine:
@@ -222,3 +269,28 @@ def _counts(costs: Sequence[Cells]) -> Vector:
 
 def _priced(weights: Vector, counts: Vector) -> Cells:
     return np.rint(np.tensordot(weights, counts, 1)).astype(np.int64)
+
+
+def fitted_habits(lines: Sequence[FingeredLine]) -> tuple[tuple[str, int], ...]:
+    """The habits of a player: every weight that the lines move from the usual one.
+
+    Returns
+    -------
+    tuple of (str, int)
+        As :class:`~lickwright.neck.HandProfile` has them.
+
+    Examples
+    --------
+    >>> dict(fitted_habits([fingered_line([(3, 5), (3, 7)], [[1, 3]])]))
+    {}
+    """
+    return habits_of(fitted([CountedLine(line) for line in lines]))
+
+
+def habits_of(weights: Vector) -> tuple[tuple[str, int], ...]:
+    """The weights that are not the usual ones, by name."""
+    return tuple(
+        (name, int(weight))
+        for name, weight, usual in zip(NAMES, weights, usual_weights(), strict=True)
+        if weight != usual
+    )

@@ -7,6 +7,7 @@ from functools import partial
 
 from lickwright.drawing import printed_symbol
 from lickwright.lick import Stroke
+from lickwright.lick.fingering import Pin
 from lickwright.neck import FINGER_NAMES
 from lickwright.studio.rooms import shape_acts
 from lickwright.studio.session.tab import Tab
@@ -101,7 +102,8 @@ def _note(tab: Tab) -> None:
 def _pins(tab: Tab) -> None:
     assert tab.note is not None, "drawn for a chosen note"
     note = tab.preview.notes[tab.note]
-    pinned = dict(enumerate(tab.entry.fingers or ())).get(tab.note)
+    pin = dict(enumerate(tab.entry.fingers or ())).get(tab.note)
+    pinned = pin.finger if isinstance(pin, Pin) else pin
     with tag("fieldset"):
         words("legend", "Pin a finger")
         with tag("div", "acts"):
@@ -120,6 +122,14 @@ def _pins(tab: Tab) -> None:
                 "slim",
                 aria_pressed=str(pinned is None).lower(),
             )
+            if pinned is not None:
+                button(
+                    "Here only",
+                    lambda: shape_acts.here_only(tab),
+                    "slim",
+                    aria_pressed=str(isinstance(pin, Pin)).lower(),
+                    aria_label="Here only, not where the figure comes again",
+                )
     with tag("fieldset"):
         words("legend", "Stroke")
         with tag("div", "acts"):

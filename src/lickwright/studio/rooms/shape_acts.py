@@ -6,6 +6,7 @@ from typing import Any
 
 from lickwright.lesson.file import ANY_EXAMPLE, KEYS_BY_KIND
 from lickwright.lick import Stroke
+from lickwright.lick.fingering import Pin
 from lickwright.lick.picking import print_strokes
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.work.tab_edits import as_tab, pinned_fingers, same_pitch, with_note_moved
@@ -58,7 +59,25 @@ async def finger(tab: Tab, which: int | None) -> None:
     """Pin a finger on the chosen note, or leave it open again."""
     if tab.note is None:
         return
-    text = pinned_fingers(tab.entry.fingers, len(tab.preview.notes), {tab.note: which})
+    here_only = isinstance(_pinned(tab), Pin)
+    pin = Pin(which, here_only=True) if which is not None and here_only else which
+    await _pin(tab, tab.note, pin)
+
+
+async def here_only(tab: Tab) -> None:
+    """Let the pinned finger of the chosen note bind that note alone, or all times it comes."""
+    own = _pinned(tab)
+    if tab.note is None or own is None:
+        return
+    await _pin(tab, tab.note, own.finger if isinstance(own, Pin) else Pin(own, here_only=True))
+
+
+def _pinned(tab: Tab) -> int | Pin | None:
+    return None if tab.note is None else dict(enumerate(tab.entry.fingers or ())).get(tab.note)
+
+
+async def _pin(tab: Tab, note: int, pin: int | Pin | None) -> None:
+    text = pinned_fingers(tab.entry.fingers, len(tab.preview.notes), {note: pin})
     await _set(tab, "fingers", text if text.strip(". ") else None)
 
 

@@ -80,7 +80,7 @@ def _marks(shapes: Sequence[Shape], worked: Worked) -> list[Any]:
     from lickwright.theory import pitch_from_midi
 
     guitar, span = worked.score.guitar, worked.spans[0]
-    fingers = {mark.position: mark.finger for mark in lick_marks(worked.score.lick)}
+    fingers = {mark.position: mark.fingers for mark in lick_marks(worked.score.lick)}
     marks = []
     for voice, shape in enumerate(shapes):
         names = {note.pc: note for note in shape.triad.notes}
@@ -89,5 +89,5 @@ def _marks(shapes: Sequence[Shape], worked: Worked) -> list[Any]:
             pitch = pitch_from_midi(midi, names[midi % 12])
             name = span.name_of(LickNote(place, pitch, Fraction(0), Fraction(1)))
             degree = span.degree_of(name)
-            marks.append(NeckMark(place, voice, degree, str(name), fingers.get(place)))
+            marks.append(NeckMark(place, voice, degree, str(name), fingers.get(place, ())))
     return marks

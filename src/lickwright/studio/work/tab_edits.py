@@ -9,6 +9,7 @@ from typing import Any
 from lickwright.errors import HandError
 from lickwright.lesson.compile import tab_example
 from lickwright.lick import LickNote
+from lickwright.lick.fingering import Pin
 from lickwright.studio.work.preview import ExampleRequest, note_moved, worked_for
 
 
@@ -49,11 +50,17 @@ def with_note_moved(request: ExampleRequest, index: int, string: int, fret: int)
 
 
 def pinned_fingers(
-    own: tuple[int | None, ...] | None, count: int, changed: Mapping[int, int | None]
+    own: tuple[int | Pin | None, ...] | None, count: int, changed: Mapping[int, int | Pin | None]
 ) -> str:
     """The ``fingers`` key: those pinned before, and the changed ones; a dot for an open choice."""
     pins = dict(enumerate(own or ())) | dict(changed)
-    return " ".join("." if pins.get(at) is None else str(pins[at]) for at in range(count))
+    return " ".join(_pin_text(pins.get(at)) for at in range(count))
+
+
+def _pin_text(pin: int | Pin | None) -> str:
+    if isinstance(pin, int):
+        return str(pin)
+    return "." if pin is None or pin.finger is None else f"{pin.finger}{'!' * pin.here_only}"
 
 
 def same_pitch(request: ExampleRequest, index: int) -> list[tuple[int, int]]:
