@@ -31,6 +31,7 @@ from lickwright.lesson.file.keys import (
     read_text,
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
+from lickwright.lesson.file.wishes import PHRASES, WISHES, PhraseKeys, WishKeys
 from lickwright.lick import PartLink
 from lickwright.neck import Guitar, parse_scale_lengths, parse_tuning
 from lickwright.theory import Triad
@@ -114,7 +115,7 @@ class GuitarEntry(Entry):
         )
 
 
-class PinEntry(Entry):
+class PinEntry(WishKeys):
     """What is settled for the chords that begin in one bar of a carried lick."""
 
     triads: TriadsKey | None = Field(None, description="the triads, for a lick carried by idea")
@@ -123,7 +124,7 @@ class PinEntry(Entry):
 
     def pin(self) -> CarryPin:
         """The same for the room that carries."""
-        return CarryPin(self.triads, self.frets, self.strings)
+        return CarryPin(self.triads, self.frets, self.strings, wish=self.wish())
 
 
 #: Which keys belong to which kind of example, beside those that any example may have.
@@ -156,6 +157,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
             "fingers",
             "bars",
         }
+        | PHRASES
     ),
     "parts": frozenset(
         {
@@ -175,7 +177,9 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
     "tab": frozenset(
         {"tab", "triads", "over", "rhythm", "strokes", "fingers", "changes", "pickup"}
     ),
-    "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"}),
+    "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"})
+    | {"landing"}
+    | WISHES,
 }
 #: More triads in one example are not told apart by shape and colour.
 MOST_TRIADS = 4
@@ -187,7 +191,7 @@ KIND_IN_WORDS = {
 }
 
 
-class ExampleEntry(Entry):
+class ExampleEntry(PhraseKeys):
     """One example: from ``triads``, of ``parts``, your own ``tab``, or a ``lick`` taken up."""
 
     name: str = Field(min_length=1, max_length=80, description="printed above the music")
