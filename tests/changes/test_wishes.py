@@ -7,6 +7,7 @@ knowledge.
 from __future__ import annotations
 
 import random
+import re
 from fractions import Fraction
 
 import pytest
@@ -186,6 +187,34 @@ def test_a_lick_turned_round_falls_where_it_rose_and_keeps_its_register(source):
         first, second = under(line, choice.placed)[:2]
         assert second < first
     assert line.cost < plain.cost
+
+
+# -------------------------------------------------------------------------------- resolutions
+
+
+def test_sevenths_fall_to_thirds_through_a_cadence(pair):
+    """Handbook knowledge: in ii V I the 7 of ii falls to the 3 of V, the 7 of V to the 3 of I."""
+    line = asked(pair, CarryWish(require=("3", "7")))
+    said = [" ".join(map(str, choice.resolves)) for choice in line.choices]
+    assert not line.choices[0].resolves
+    assert re.search(r"C of \S+ \(the b7\) resolves a half step down to B, the 3", said[1])
+    assert re.search(r"F of \S+ \(the b7\) resolves a half step down to E, the 3", said[2])
+
+
+def test_what_resolves_is_played_on_both_sides(pair):
+    line = asked(pair)
+    for before, choice in zip(line.choices, line.choices[1:], strict=False):
+        heard = {key % 12 for key in under(line, before.placed)}
+        next_heard = {key % 12 for key in under(line, choice.placed)}
+        guides = {name.pc for _, name in guide_tones(choice.placed.chord)}
+        for one in choice.resolves:
+            assert one.triad in before.triads
+            assert one.name in one.triad.notes
+            assert one.name.pc in heard
+            assert one.to.pc in next_heard & guides
+            assert (one.to.pc - one.name.pc - one.semitones) % 12 == 0
+            assert abs(one.semitones) in (1, 2)
+            assert str(one) in choice.why
 
 
 # ------------------------------------------------------------------------- what the rest stands on

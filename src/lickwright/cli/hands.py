@@ -60,6 +60,9 @@ def shapes(
     merged: Annotated[
         bool, typer.Option("--merged", help="the triads as one arpeggio, laid to be swept")
     ] = False,
+    loop: Annotated[
+        bool, typer.Option("--loop", help="a pair goes round: judge its way back as well")
+    ] = False,
     tuning: TUNING = "standard",
     capo: CAPO = 0,
     hand: HAND = "medium",
@@ -92,11 +95,12 @@ def shapes(
             notes_per_string,
             contour=contour,
             hand=hand,
+            loop=loop,
         )
         if as_json:
             _print_json([_pair_data(pair, guitar) for pair in pairs[:show]])
         else:
-            _print_pairs(pairs, show)
+            _print_pairs(pairs, show, loop=loop)
         return
     if contour is not None:
         raise NeckError("a contour is for two triads", mend="Give a second triad")
@@ -331,7 +335,7 @@ def _print_shapes(found: Sequence[Shape], guitar: Guitar, show: int) -> None:
     _echo_more(len(found), show)
 
 
-def _print_pairs(pairs: Sequence[ShapePair], show: int) -> None:
+def _print_pairs(pairs: Sequence[ShapePair], show: int, *, loop: bool) -> None:
     if not pairs:
         typer.echo("No two shapes in this window join under the hand.")
         return
@@ -339,7 +343,8 @@ def _print_pairs(pairs: Sequence[ShapePair], show: int) -> None:
         rise = pair.contour.partition("-")
         for shape, way in ((pair.first, rise[0]), (pair.second, rise[2])):
             typer.echo(f"{shape.triad!s:<6}{_places_text(shape)}  ({way})")
-        typer.echo(f"      {'; '.join(pair.reasons)}\n")
+        back = [f"and round again by {abs(pair.back)} semitones"] if loop else []
+        typer.echo(f"      {'; '.join([*pair.reasons, *back])}\n")
     _echo_more(len(pairs), show)
 
 
@@ -396,6 +401,7 @@ def _pair_data(pair: ShapePair, guitar: Guitar) -> dict[str, Any]:
         "second": _shape_data(pair.second, guitar),
         "contour": pair.contour,
         "step": pair.step,
+        "back": pair.back,
         "travel_mm": pair.travel_mm,
         "cost": pair.cost,
         "reasons": list(pair.reasons),
