@@ -75,8 +75,9 @@ def shapes(
 
     guitar = _guitar(tuning, capo)
     if merged:
-        for option, given in (("--contour", contour), ("--notes-per-string", notes_per_string)):
-            if given is not None:
+        own = {"--contour": contour, "--notes-per-string": notes_per_string, "--loop": loop}
+        for option, given in own.items():
+            if given:
                 raise NeckError(f"{option} is not for merged triads", mend=f"Take {option} out")
         _merged(triads, guitar, frets, strings, hand, show, as_json)
         return
@@ -86,13 +87,9 @@ def shapes(
             mend="Give one triad, or two to join, or write --merged",
         )
     if len(triads) == 2:
+        first, second = triads
         pairs = find_joined_shapes(
-            triads[0],
-            triads[1],
-            guitar,
-            frets,
-            strings,
-            notes_per_string,
+            *(first, second, guitar, frets, strings, notes_per_string),
             contour=contour,
             hand=hand,
             loop=loop,
@@ -102,8 +99,8 @@ def shapes(
         else:
             _print_pairs(pairs, show, loop=loop)
         return
-    if contour is not None:
-        raise NeckError("a contour is for two triads", mend="Give a second triad")
+    if contour is not None or loop:
+        raise NeckError("a contour or a loop is for two triads", mend="Give a second triad")
     found = find_shapes(triads[0], guitar, frets, strings, notes_per_string, hand=hand)
     if as_json:
         _print_json([_shape_data(shape, guitar) for shape in found[:show]])
@@ -343,8 +340,8 @@ def _print_pairs(pairs: Sequence[ShapePair], show: int, *, loop: bool) -> None:
         rise = pair.contour.partition("-")
         for shape, way in ((pair.first, rise[0]), (pair.second, rise[2])):
             typer.echo(f"{shape.triad!s:<6}{_places_text(shape)}  ({way})")
-        back = [f"and round again by {abs(pair.back)} semitones"] if loop else []
-        typer.echo(f"      {'; '.join([*pair.reasons, *back])}\n")
+        back = f"; and round again by {abs(pair.back)} semitones" if loop else ""
+        typer.echo(f"      {'; '.join(pair.reasons)}{back}\n")
     _echo_more(len(pairs), show)
 
 

@@ -83,6 +83,13 @@ def phrase_path(
     ------
     ContourError
         Where the shapes do not fit the contour, or the cells no approach.
+
+    Examples
+    --------
+    >>> shapes = [[Position(3, 5), Position(2, 6)], [Position(2, 5), Position(1, 5)]]
+    >>> path = phrase_path(Joining(parse_contour("up"), cells=(1,)), shapes, Guitar())
+    >>> [note.shape for note in path]
+    [0, 1, 0, 1]
     """
     if joining.cells:
         path = in_cells(joining.contour, places, joining.cells) * rounds
@@ -300,7 +307,22 @@ def in_turn(shapes: Sequence[AnyShape], contour: Contour) -> tuple[AnyShape, ...
 
 
 def places_of(shape: AnyShape) -> tuple[Position, ...]:
-    """The places of a shape, from the lowest note to the highest."""
+    """The places of a shape, from the lowest note to the highest.
+
+    Parameters
+    ----------
+    shape : of triads, or bare places.
+
+    Returns
+    -------
+    tuple of Position
+        Low to high.
+
+    Examples
+    --------
+    >>> places_of([Position(3, 5), Position(2, 6)])
+    (Position(string=3, fret=5), Position(string=2, fret=6))
+    """
     return tuple(shape.positions if isinstance(shape, Shape | MergedArpeggio) else shape)
 
 

@@ -50,7 +50,24 @@ class PhraseValue:
 
 
 def line_counts(midi: Sequence[int], places: Sequence[Position]) -> dict[str, float]:
-    """What can be counted in the notes of a line before its landing, whatever their time."""
+    """What can be counted in the notes of a line before its landing, whatever their time.
+
+    Parameters
+    ----------
+    midi, places : of the notes in order.
+
+    Returns
+    -------
+    dict of str to float
+        By the names of :data:`PHRASE_COSTS`.
+
+    Examples
+    --------
+    >>> line_counts([60, 67, 67], [Position(2, 1), Position(1, 3), Position(1, 3)])[
+    ...     "pitch twice in a row"
+    ... ]
+    1
+    """
     rises = [b - a for a, b in pairwise(midi)]
     top = max(midi)
     tops = [at for at, key in enumerate(midi) if key == top]
@@ -70,7 +87,23 @@ def line_counts(midi: Sequence[int], places: Sequence[Position]) -> dict[str, fl
 
 
 def landing_counts(midi: Sequence[int], landing: int) -> dict[str, float]:
-    """What can be counted where a line lands, and where it begins again."""
+    """What can be counted where a line lands, and where it begins again.
+
+    Parameters
+    ----------
+    midi : of the notes before the landing.
+    landing : its MIDI key.
+
+    Returns
+    -------
+    dict of str to float
+        By the names of :data:`PHRASE_COSTS`.
+
+    Examples
+    --------
+    >>> landing_counts([60, 64], 67)["semitone beyond a step into the landing"]
+    1
+    """
     step = abs(landing - midi[-1])
     return {
         "landing on the pitch before it": step == 0,
@@ -86,7 +119,19 @@ def beat_counts(
 
     Parameters
     ----------
-    beats : which notes begin on a beat.
+    midi : of the notes.
+    beats : which of them begin on a beat.
+    chord, guides : the masks.
+
+    Returns
+    -------
+    dict of str to float
+        By the names of :data:`PHRASE_COSTS`.
+
+    Examples
+    --------
+    >>> beat_counts([60, 62], [0, 1], 0b10010001, 0b10010000)
+    {'beat on no chord tone': 1, 'beat on no guide tone': 2}
     """
     keys = [midi[at] % 12 for at in beats]
     return {
@@ -96,12 +141,43 @@ def beat_counts(
 
 
 def on_beats(onsets: Sequence[Fraction], meter: Meter) -> tuple[int, ...]:
-    """Which notes begin on a beat."""
+    """Which notes begin on a beat.
+
+    Parameters
+    ----------
+    onsets : of the notes, in quarter notes.
+    meter : whose beats they are.
+
+    Returns
+    -------
+    tuple of int
+        Indices, ascending.
+
+    Examples
+    --------
+    >>> on_beats([Fraction(0), Fraction(1, 2), Fraction(1)], Meter())
+    (0, 2)
+    """
     return tuple(at for at, onset in enumerate(onsets) if meter.on_beat(onset))
 
 
 def points_of(*counts: dict[str, float]) -> float:
-    """The points of some counts together."""
+    """The points of some counts together.
+
+    Parameters
+    ----------
+    counts : by the names of :data:`PHRASE_COSTS`.
+
+    Returns
+    -------
+    float
+        The fewer, the better.
+
+    Examples
+    --------
+    >>> points_of({"leap not answered": 2})
+    4.0
+    """
     return sum(PHRASE_COSTS[name] * count for own in counts for name, count in own.items())
 
 

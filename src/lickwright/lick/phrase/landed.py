@@ -45,6 +45,13 @@ def landing_of(lick: Lick, landing: Landing, meter: Meter, bars: int | None) -> 
     ------
     ContourError
         When there is no such beat, or no note before it.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase.composing import compose
+    >>> lick = compose([[Position(3, 5), Position(2, 6), Position(1, 5)]], "up", "8ths")
+    >>> landing_of(lick, Landing("3", 1), Meter(), None)
+    Fraction(4, 1)
     """
     last = lick.notes[-1].onset
     stop = meter.bar_line_after(last)
@@ -94,6 +101,16 @@ def land(
     ------
     ContourError, RhythmError
         When no place near the hand sounds such a tone, or a tuplet is cut.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase.composing import compose
+    >>> lick = compose([[Position(3, 5), Position(2, 6), Position(1, 5)]], "up", "8ths")
+    >>> from lickwright.lick.phrase.composing import plain_spelling
+    >>> at, meter, names = Fraction(4), Meter(), plain_spelling()
+    >>> landed = land(lick, Landing("G"), 1 << 7, at, Guitar(), meter, names)
+    >>> str(landed.notes[-1].pitch), landed.length
+    ('G4', Fraction(8, 1))
     """
     cut = [t for t in lick.tuplets if t.onset < moment < t.onset + t.length]
     if cut:
@@ -156,6 +173,11 @@ def landing_place(
     -------
     Position or None
         ``None`` where the hand reaches no such tone.
+
+    Examples
+    --------
+    >>> str(landing_place(Position(2, 6), frozenset(), 1 << 7, Guitar()))
+    'string 2 fret 8'
     """
     from_midi = guitar.midi_at(last)
     best: tuple[tuple[int, ...], Position] | None = None
@@ -200,6 +222,14 @@ def displaced(lick: Lick, value: Fraction, meter: Meter, *, cut: bool) -> Lick:
     ------
     RhythmError
         When it has tuplets, or the value is a bar or longer.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase.composing import compose
+    >>> lick = compose([[Position(3, 5), Position(2, 6), Position(1, 5)]], "up", "8ths")
+    >>> late = displaced(lick, Fraction(1, 2), Meter(), cut=False)
+    >>> late.notes[0].onset, late.length
+    (Fraction(1, 2), Fraction(4, 1))
     """
     if lick.tuplets:
         raise RhythmError("a line with tuplets cannot be displaced", mend="Take plain values")
