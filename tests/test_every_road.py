@@ -143,6 +143,7 @@ CHANGED: dict[str, Score] = {
     "Marks.dead": _note(marks=Marks(dead=True)),
     "Belonging.triads": _note(belongs=Belonging((1,), 0)),
     "Belonging.part": _note(belongs=Belonging((0, 1), 1)),
+    "Belonging.approach": _note(belongs=Belonging((0, 1), 0, approach=True)),
     "Tuplet.onset": _IN_THREES,
     "Tuplet.length": _IN_THREES,
     "Tuplet.actual": _IN_THREES,
@@ -246,8 +247,9 @@ MAKE: dict[str, Callable[[Score], object]] = {
     "sound": _sound,
 }
 
-_PARTS = ("Belonging.triads", "Belonging.part", "LickNote.belongs", "Part.name", "Part.onset",
-          "Part.length", "Part.link", "Part.of", "Lick.parts")  # fmt: skip
+_PARTS = ("Belonging.triads", "Belonging.part", "Belonging.approach", "LickNote.belongs",
+          "Part.name", "Part.onset", "Part.length", "Part.link", "Part.of",
+          "Lick.parts")  # fmt: skip
 _OWN = "which triad, degree and part a note has is the lesson's and the shelf's to know"
 _WHOLE = "what a note has and this road cannot (see LickNote) is missing in the whole too"
 _ANEW = "a carried line is spelled, labelled and laid out anew for every chord"
@@ -287,7 +289,8 @@ CANNOT: dict[str, dict[str, str]] = {
     "page": {
         **_each(
             (
-                *("Belonging.triads", "Belonging.part", "LickNote.belongs", "Part.link", "Part.of"),
+                *("Belonging.triads", "Belonging.part", "Belonging.approach"),
+                *("LickNote.belongs", "Part.link", "Part.of"),
                 *("LickNote.voice", "LickNote.degree"),
             ),
             _OWN,

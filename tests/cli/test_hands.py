@@ -84,7 +84,8 @@ def test_another_instrument() -> None:
     [
         (["shapes", "H"], "'H' is not a triad"),
         (["shapes", "F", "Am", "C"], "3 triads"),
-        (["shapes", "F", "--contour", "up-down"], "a contour is for two triads"),
+        (["shapes", "F", "--contour", "up-down"], "a contour or a loop is for two triads"),
+        (["shapes", "F", "--loop"], "a contour or a loop is for two triads"),
         (["shapes", "F", "--tuning", "drp D"], "drop D"),
         (["fingers", "5/12", "2"], "'2' is not a note of a line"),
         (["fingers", "5/12", "x/2"], "'x/2' is not a note of a line"),

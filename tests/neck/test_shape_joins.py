@@ -129,3 +129,24 @@ def test_no_pair_where_there_is_no_shape() -> None:
     pairs = find_joined_shapes("F", "Am", frets="1-1", notes_per_string=2)
     assert len(pairs) == 0
     assert not pairs
+
+
+def test_the_way_back_is_that_of_the_line_played_round():
+    for pair in find_joined_shapes("D", "F#m", frets="5-12", limit=40, loop=True):
+        line = [GUITAR.midi_at(place) for place in pair.line]
+        assert pair.back == line[0] - line[-1]
+
+
+def test_a_loop_is_judged_by_its_way_back_too():
+    """Loops lead back better than single joins do, and their price says so to the semitone."""
+    once = find_joined_shapes("D", "F#m", limit=20)
+    round_ = find_joined_shapes("D", "F#m", limit=20, loop=True)
+    assert sum(abs(pair.back) for pair in round_) < sum(abs(pair.back) for pair in once)
+    for pair in round_:
+        extra = 3.0 * max(0, abs(pair.back) - 4)
+        (same,) = [
+            one
+            for one in find_joined_shapes("D", "F#m", contour=pair.contour)
+            if (one.first, one.second) == (pair.first, pair.second)
+        ]
+        assert pair.cost == pytest.approx(same.cost + extra)

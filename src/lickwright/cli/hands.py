@@ -61,6 +61,9 @@ def shapes(
     merged: Annotated[
         bool, typer.Option("--merged", help="the triads as one arpeggio, laid to be swept")
     ] = False,
+    loop: Annotated[
+        bool, typer.Option("--loop", help="a pair goes round: judge its way back as well")
+    ] = False,
     tuning: TUNING = "standard",
     capo: CAPO = 0,
     hand: HAND = "medium",
@@ -73,8 +76,9 @@ def shapes(
 
     guitar = _guitar(tuning, capo)
     if merged:
-        for option, given in (("--contour", contour), ("--notes-per-string", notes_per_string)):
-            if given is not None:
+        own = {"--contour": contour, "--notes-per-string": notes_per_string, "--loop": loop}
+        for option, given in own.items():
+            if given:
                 raise NeckError(f"{option} is not for merged triads", mend=f"Take {option} out")
         _merged(triads, guitar, frets, strings, hand, show, as_json)
         return
@@ -84,23 +88,20 @@ def shapes(
             mend="Give one triad, or two to join, or write --merged",
         )
     if len(triads) == 2:
+        first, second = triads
         pairs = find_joined_shapes(
-            triads[0],
-            triads[1],
-            guitar,
-            frets,
-            strings,
-            notes_per_string,
+            *(first, second, guitar, frets, strings, notes_per_string),
             contour=contour,
             hand=hand,
+            loop=loop,
         )
         if as_json:
             _print_json([_pair_data(pair, guitar) for pair in pairs[:show]])
         else:
-            _print_pairs(pairs, show)
+            _print_pairs(pairs, show, loop=loop)
         return
-    if contour is not None:
-        raise NeckError("a contour is for two triads", mend="Give a second triad")
+    if contour is not None or loop:
+        raise NeckError("a contour or a loop is for two triads", mend="Give a second triad")
     found = find_shapes(triads[0], guitar, frets, strings, notes_per_string, hand=hand)
     if as_json:
         _print_json([_shape_data(shape, guitar) for shape in found[:show]])
@@ -339,7 +340,7 @@ def _print_shapes(found: Sequence[Shape], guitar: Guitar, show: int) -> None:
     _echo_more(len(found), show)
 
 
-def _print_pairs(pairs: Sequence[ShapePair], show: int) -> None:
+def _print_pairs(pairs: Sequence[ShapePair], show: int, *, loop: bool) -> None:
     if not pairs:
         typer.echo("No two shapes in this window join under the hand.")
         return
@@ -347,7 +348,8 @@ def _print_pairs(pairs: Sequence[ShapePair], show: int) -> None:
         rise = pair.contour.partition("-")
         for shape, way in ((pair.first, rise[0]), (pair.second, rise[2])):
             typer.echo(f"{shape.triad!s:<6}{_places_text(shape)}  ({way})")
-        typer.echo(f"      {'; '.join(pair.reasons)}\n")
+        back = f"; and round again by {abs(pair.back)} semitones" if loop else ""
+        typer.echo(f"      {'; '.join(pair.reasons)}{back}\n")
     _echo_more(len(pairs), show)
 
 
@@ -404,6 +406,7 @@ def _pair_data(pair: ShapePair, guitar: Guitar) -> dict[str, Any]:
         "second": _shape_data(pair.second, guitar),
         "contour": pair.contour,
         "step": pair.step,
+        "back": pair.back,
         "travel_mm": pair.travel_mm,
         "cost": pair.cost,
         "reasons": list(pair.reasons),

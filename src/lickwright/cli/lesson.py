@@ -159,6 +159,25 @@ def carry(
     filled: Annotated[
         str, typer.Option(help="a chord longer than the lick: round, held or rest")
     ] = "round",
+    landing: Annotated[
+        str | None, typer.Option(help="where the line lands: 'guide tone on 1 for 2'")
+    ] = None,
+    guide_tones: Annotated[
+        bool, typer.Option("--guide-tones", help="begin every chord on a guide tone")
+    ] = False,
+    near: Annotated[bool, typer.Option("--near", help="stay near the lick's own place")] = False,
+    between: Annotated[
+        str | None, typer.Option("--range", metavar="NOTES", help="keep between two notes: D3-A5")
+    ] = None,
+    rootless: Annotated[
+        bool, typer.Option("--rootless", help="leave the root to the band")
+    ] = False,
+    require: Annotated[str | None, typer.Option(help="degrees that must sound: '9 13'")] = None,
+    avoid: Annotated[str | None, typer.Option(help="degrees that must not: '11'")] = None,
+    families: Annotated[str | None, typer.Option(help="kinds of triad: 'major minor'")] = None,
+    turned: Annotated[
+        bool, typer.Option("--turned", help="a chord may have the lick turned round")
+    ] = False,
     as_json: AS_JSON = False,
 ) -> None:
     """Carry a lick over changes; prints it as an example to take into the lesson file."""
@@ -166,8 +185,20 @@ def carry(
     from lickwright.lesson.edit import list_entry
     from lickwright.lesson.file import load_lesson
 
-    worked, meter = carry_example(load_lesson(lesson), example, changes, way, filled)
-    text = f"{list_entry(tab_example(worked, meter, changes), 2)}\n"
+    wishes: dict[str, str | bool | None] = {
+        "landing": landing,
+        "guide_tones": guide_tones,
+        "near": near,
+        "range": between,
+        "rootless": rootless,
+        "require": require,
+        "avoid": avoid,
+        "families": families,
+        "turned": turned,
+    }
+    asked = {key: value for key, value in wishes.items() if value}
+    worked, meter = carry_example(load_lesson(lesson), example, changes, way, filled, asked)
+    text = f"{list_entry(tab_example(worked, meter, changes, asked), 2)}\n"
     if as_json:
         bars = [
             {

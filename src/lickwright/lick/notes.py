@@ -71,10 +71,12 @@ class Belonging:
     triads : every triad that holds the note in a merged arpeggio, by voice, ascending; empty
         where the note belongs to no more than its :attr:`LickNote.voice`.
     part : index of its part in :attr:`Lick.parts`, ``None`` where the lick is of one piece.
+    approach : whether it only leads to the note after it, and is no tone of the harmony.
     """
 
     triads: tuple[int, ...] = ()
     part: int | None = None
+    approach: bool = False
 
 
 #: Of a note that is in no part, and in no triad but that of its voice.

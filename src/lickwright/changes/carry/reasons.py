@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from lickwright.changes.carry.filling import Filling
 from lickwright.changes.carry.moves import HandMove, MoveKind, PlayedChord, move_between
+from lickwright.changes.carry.resolving import Resolution, resolutions
 from lickwright.changes.carry.task import CarryTask, CarryWay
 from lickwright.changes.lines import FURTHEST_STEP, TURNED, Candidate
 from lickwright.changes.progression import BarBeat, PlacedChord, bar_and_beat
@@ -46,6 +47,7 @@ class Choice:
     why : in words.
     move : how the line comes from the one before, by a player's name.
     outside : the notes that are no tones of the chord, in order.
+    resolves : which notes of the line before move to which guide tones of this chord.
     """
 
     placed: PlacedChord
@@ -61,6 +63,7 @@ class Choice:
     why: tuple[str, ...]
     move: HandMove
     outside: tuple[OutsideNote, ...]
+    resolves: tuple[Resolution, ...] = ()
 
     @property
     def cost(self) -> int:
@@ -83,7 +86,11 @@ def choices_of(
         now = PlayedChord(placed, candidate.triads, places)
         move = move_between(played, now, made)
         outside = tuple(_outside(task, placed, filling, candidate))
-        choices.append(_choice(task, placed, candidate, before, move, outside))
+        choice = _choice(task, placed, candidate, before, move, outside)
+        if before is not None and played is not None:
+            found = resolutions(before, played.placed.chord, candidate, placed.chord)
+            choice = replace(choice, resolves=found, why=(*choice.why, *map(str, found)))
+        choices.append(choice)
         before, played = candidate, now
     return tuple(choices)
 

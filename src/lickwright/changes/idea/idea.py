@@ -71,7 +71,26 @@ class Idea:
 
 
 def turned_idea(idea: Idea) -> Idea:
-    """The same idea upside down: it falls where the other rises, and crosses strings so."""
+    """The same idea upside down: it falls where the other rises, and crosses strings so.
+
+    Parameters
+    ----------
+    idea : as it was made.
+
+    Returns
+    -------
+    Idea
+        Turned round twice it is itself.
+
+    Examples
+    --------
+    >>> from lickwright.theory import TriadQuality
+    >>> rising = tuple(IdeaStep(0, rung) for rung in range(3))
+    >>> major = (TriadQuality.MAJOR,)
+    >>> idea = Idea(rising, (3,), ((),), (4, 3), (-1, -1), major)
+    >>> [step.rung for step in turned_idea(idea).steps], turned_idea(idea).rises
+    ([2, 1, 0], (-4, -3))
+    """
 
     def turned(step: IdeaStep) -> IdeaStep:
         count = idea.rungs[step.voice]

@@ -93,7 +93,22 @@ class Pool:
 
 
 def turn_of(midi: Sequence[int]) -> int:
-    """Whether a line rises (1) or falls (-1) from its first note; 0 where it does neither."""
+    """Whether a line rises (1) or falls (-1) from its first note; 0 where it does neither.
+
+    Parameters
+    ----------
+    midi : its keys in order.
+
+    Returns
+    -------
+    int
+        1, 0 or -1.
+
+    Examples
+    --------
+    >>> turn_of([60, 64]), turn_of([64, 60]), turn_of([60])
+    (1, -1, 0)
+    """
     return (midi[1] > midi[0]) - (midi[1] < midi[0]) if len(midi) > 1 else 0
 
 

@@ -23,7 +23,7 @@ from lickwright.theory.hearing import TRUSTED, Reading, implied_chords, judge
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class ChordStanding:
     """How clearly some notes say a chord, whatever their names: the same in every key.
 
     Parameters
@@ -57,9 +57,9 @@ class Clarity:
     reading: Reading
 
     @property
-    def standing(self) -> Standing:
+    def standing(self) -> ChordStanding:
         """The verdict without its words and its spelling."""
-        return Standing(self.holds, self.place, self.strength)
+        return ChordStanding(self.holds, self.place, self.strength)
 
     @property
     def trusted(self) -> bool:
@@ -104,8 +104,25 @@ def _third_in_suspension(mask: int, chord: Chord) -> str | None:
 _ANY_ROOT = NoteName("C")
 
 
-def standing_of(mask: int, chord: Chord) -> Standing:
-    """As :func:`clarity_of`, without words and spelling: worked out once for all twelve roots."""
+def standing_of(mask: int, chord: Chord) -> ChordStanding:
+    """As :func:`clarity_of`, without words and spelling: worked out once for all twelve roots.
+
+    Parameters
+    ----------
+    mask : 12-bit, C on bit 0; at least one bit.
+    chord : that is written over the notes.
+
+    Returns
+    -------
+    ChordStanding
+        The same for notes and chord moved together.
+
+    Examples
+    --------
+    >>> from lickwright.theory import parse_chord
+    >>> standing_of(0b100010010001, parse_chord("Cmaj7")).holds
+    'yes'
+    """
     if chord.upper is not None:
         return clarity_of(mask, chord, None).standing
     root = chord.root.pc
@@ -114,7 +131,7 @@ def standing_of(mask: int, chord: Chord) -> Standing:
     return clarity_of(rotate_mask(mask, -root % 12), on_c, None).standing
 
 
-def clarity_cost(clarity: Clarity | Standing, costs: CarryCosts) -> int:
+def clarity_cost(clarity: Clarity | ChordStanding, costs: CarryCosts) -> int:
     """What it costs that a chord is not heard at once, in tenths of a mm of hand travel."""
     verdict = {"yes": 0, "nearly": costs.nearly, "no": costs.contradicted}[clarity.holds]
     unsure = round(100 * (1 - clarity.strength)) * costs.unclear

@@ -161,7 +161,22 @@ def pick_code(stroke: Stroke | None, run: RunEnd) -> int:
 
 
 def turn_code(turn: int) -> int:
-    """The share of :attr:`End.code` that says where the line goes from its first note."""
+    """The share of :attr:`End.code` that says where the line goes from its first note.
+
+    Parameters
+    ----------
+    turn : 1, 0 or -1, as of :class:`End`.
+
+    Returns
+    -------
+    int
+        In bits that no other share has.
+
+    Examples
+    --------
+    >>> turn_code(0), turn_code(1) != turn_code(-1)
+    (0, True)
+    """
     return turn % 3 << _TURN_BIT
 
 

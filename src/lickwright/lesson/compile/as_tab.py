@@ -6,6 +6,7 @@ tab cannot say, parts and bars of different lengths, stays a lick that is carrie
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from lickwright.lesson.compile.examples import Worked
@@ -14,7 +15,12 @@ from lickwright.lick.rhythm import Meter, rhythm_of
 from lickwright.lick.tab import print_tab
 
 
-def tab_example(worked: Worked, meter: Meter, changes: str | None = None) -> dict[str, Any]:
+def tab_example(
+    worked: Worked,
+    meter: Meter,
+    changes: str | None = None,
+    said: Mapping[str, str | bool] | None = None,
+) -> dict[str, Any]:
     """The keys of an example that is given as tab and sounds like this one.
 
     Parameters
@@ -22,6 +28,7 @@ def tab_example(worked: Worked, meter: Meter, changes: str | None = None) -> dic
     worked : the example.
     meter : where its bar lines fall.
     changes : its chords as text, where it is not over one bass.
+    said : other keys that made the line what it is, where it stays a lick.
 
     Returns
     -------
@@ -41,7 +48,7 @@ def tab_example(worked: Worked, meter: Meter, changes: str | None = None) -> dic
         own = worked.entry
         entry |= {"lick": own.lick, "carry": own.carry}
         entry |= {"filled": own.filled} if "filled" in own.model_fields_set else {}
-        return entry
+        return entry | dict(said or {})
     tab = print_tab(lick, worked.score.guitar, meter=meter)
     return entry | {
         "tab": tab.rstrip("\n") + "\n",

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import get_args
 
 from lickwright.errors import LessonError, did_you_mean
 from lickwright.lesson.compile.examples import Worked, Workshop
-from lickwright.lesson.file import CarryWay, ExampleEntry, Filled, Lesson
+from lickwright.lesson.file import (
+    CarryWay,
+    ExampleEntry,
+    Filled,
+    Lesson,
+    parse_families,
+    parse_note_range,
+    parse_tones,
+)
+from lickwright.lick.phrase import parse_landing
 from lickwright.lick.rhythm import Meter
 
 
@@ -28,14 +38,30 @@ def example_named(lesson: Lesson, name: str) -> int:
     return names.index(name)
 
 
+#: Keys that a carried example may have from the command line, and who reads their text.
+_READ: dict[str, Callable[[str], object]] = {
+    "landing": parse_landing,
+    "require": parse_tones,
+    "avoid": parse_tones,
+    "families": parse_families,
+    "range": parse_note_range,
+}
+
+
 def carry_example(
-    lesson: Lesson, name: str, changes: str, way: str, filled: str = "round"
+    lesson: Lesson,
+    name: str,
+    changes: str,
+    way: str,
+    filled: str = "round",
+    said: Mapping[str, str | bool] | None = None,
 ) -> tuple[Worked, Meter]:
     """The example ``name`` carried over ``changes``, and where its bar lines fall.
 
     Parameters
     ----------
     way, filled : as the keys ``carry`` and ``filled`` of a lesson file.
+    said : other keys of a carried example, as the lesson file writes them.
 
     Raises
     ------
@@ -57,6 +83,10 @@ def carry_example(
             f"the time of a chord cannot be filled '{filled}'",
             mend=did_you_mean(filled, fillings) or f"Use one of: {', '.join(fillings)}",
         )
+    said = dict(said or {})
+    for key, value in said.items():
+        if key in _READ:
+            _READ[key](str(value))  # says what is wrong with it
     entry = ExampleEntry.model_validate(
         {
             "name": f"{name} carried"[:80],
@@ -64,6 +94,7 @@ def carry_example(
             "changes": changes,
             "carry": way,
             **({} if filled == "round" else {"filled": filled}),
+            **said,
             **{key: getattr(home, key) for key in ("tempo", "picking") if getattr(home, key)},
         }
     )

@@ -23,6 +23,7 @@ from lickwright.lesson.compile.line import (
     arpeggios_of,
     composed_line,
     one_bass,
+    phrasing_of,
 )
 from lickwright.lesson.compile.parts import (
     basses_of,
@@ -185,9 +186,9 @@ class Workshop:
     def _compose(
         self, entry: ExampleEntry, shapes: Sequence[AnyShape], contour: Contour, rhythm: Rhythm
     ) -> Lick:
-        return composed_line(
-            tuple(shapes), contour, rhythm, self.lesson.guitar, entry.bars, self.meter(entry)
-        )
+        guitar, meter = self.lesson.guitar, self.meter(entry)
+        phrasing = phrasing_of(entry, self.key(entry))
+        return composed_line(tuple(shapes), contour, rhythm, guitar, entry.bars, meter, phrasing)
 
     def _of_parts(self, index: int) -> ComposedLine:
         entry, guitar = self.lesson.examples[index], self.lesson.guitar
@@ -330,6 +331,8 @@ class Workshop:
                 strings=entry.strings,
                 pins=pins,
                 filled=entry.filled,
+                wish=entry.wish(),
+                landing=entry.landing,
             )
 
     def _changes(self, index: int) -> Changes | None:

@@ -7,13 +7,27 @@ from fractions import Fraction
 from functools import lru_cache
 
 from lickwright.changes.progression import Changes
+from lickwright.errors import LessonError
 from lickwright.lesson.file import ExampleEntry
 from lickwright.lick import Lick
-from lickwright.lick.phrase import AnyShape, Contour, Voices, compose
+from lickwright.lick.phrase import (
+    AnyShape,
+    Approach,
+    Contour,
+    Landing,
+    Voices,
+    compose,
+    displaced,
+    land,
+    landing_of,
+    landing_tones,
+    plain_spelling,
+)
 from lickwright.lick.rhythm import Meter, Rhythm
 from lickwright.neck import Guitar
 from lickwright.neck.shapes import MergedArpeggio
-from lickwright.theory import Chord, NoteName, Triad
+from lickwright.theory import Chord, Key, NoteName, Triad
+from lickwright.theory.hearing import implied_chords
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +65,30 @@ class ComposedLine:
     cut: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Phrasing:
+    """What makes a composed line a phrase.
+
+    Parameters
+    ----------
+    cells, approach, scale, again : as :func:`~lickwright.lick.phrase.composing.compose` has them.
+    displaced : by how many quarter notes it comes later.
+    landing, chord : where it lands, and on which chord.
+    """
+
+    cells: tuple[int, ...] = ()
+    approach: Approach | None = None
+    scale: int = 0
+    again: bool = False
+    displaced: Fraction | None = None
+    landing: Landing | None = None
+    chord: Chord | None = None
+
+
+#: Of a line of which nothing is said.
+NO_PHRASING = Phrasing()
+
+
 # A lesson is worked out anew at every edit, and most edits leave this as it was.
 
 
@@ -62,10 +100,31 @@ def composed_line(
     guitar: Guitar,
     bars: int | None,
     meter: Meter,
+    phrase: Phrasing = NO_PHRASING,
 ) -> Lick:
     """The line that some shapes make in a contour and a rhythm; every shape is one voice."""
     voices = [_voices(shape, number) for number, shape in enumerate(shapes)]
-    return compose(shapes, contour, rhythm, guitar, bars=bars, meter=meter, voices=voices)
+    line = compose(
+        shapes,
+        contour,
+        rhythm,
+        guitar,
+        bars=bars,
+        meter=meter,
+        voices=voices,
+        cells=phrase.cells,
+        approach=phrase.approach,
+        scale=phrase.scale,
+        again=phrase.again,
+    )
+    if phrase.displaced is not None:
+        line = displaced(line, phrase.displaced, meter, cut=bars is not None)
+    if phrase.landing is None or phrase.chord is None:
+        return line
+    moment = landing_of(line, phrase.landing, meter, bars)
+    tones = landing_tones(phrase.landing, phrase.chord)
+    names = plain_spelling() | {name.pc: name for name in phrase.chord.notes}
+    return land(line, phrase.landing, tones, moment, guitar, meter, names)
 
 
 def arpeggios_of(shapes: tuple[AnyShape, ...]) -> tuple[MergedArpeggio, ...]:
@@ -84,3 +143,31 @@ def one_bass(home: ExampleEntry) -> Under:
 def _voices(shape: AnyShape, number: int) -> Voices:
     """A shape is of the triad with its number; a merged arpeggio is of all triads."""
     return tuple(range(len(shape.triads))) if isinstance(shape, MergedArpeggio) else number
+
+
+def phrasing_of(entry: ExampleEntry, key: Key) -> Phrasing:
+    """What an example that is composed from triads says of its line as a phrase.
+
+    Raises
+    ------
+    LessonError
+        When it lands, and no chord is known on which.
+    """
+    chord = entry.implies
+    if entry.landing is not None and chord is None:
+        assert entry.over is not None, "an example that is composed names its bass"
+        chord = implied_chords(list(entry.triads or ()), entry.over, key)[0].chord
+        if chord is None:
+            raise LessonError(
+                f"'{entry.name}' lands, but what it implies over {entry.over} has no common name",
+                mend="Say which chord it is: implies",
+            )
+    return Phrasing(
+        entry.cells or (),
+        entry.approach,
+        key.mask if entry.approach is not None else 0,
+        entry.again == "bar",
+        entry.displaced,
+        entry.landing,
+        chord if entry.landing is not None else None,
+    )

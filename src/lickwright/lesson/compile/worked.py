@@ -109,7 +109,8 @@ def span_of(
     """The stretch of a line from an onset for a length, and what its notes imply."""
     onset, length = time
     inside = lick.notes_in(onset, onset + length)
-    pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in inside if not note.marks.dead))
+    heard = [note for note in inside if not (note.marks.dead or note.belongs.approach)]
+    pcs = tuple(dict.fromkeys(note.pitch.midi % 12 for note in heard))
     spelled = {name.pc: name for triad in reversed(triads) for name in triad.notes}
     readings = implied_chords([spelled.get(pc, pc) for pc in pcs], over, key) if pcs else []
     return Span(onset, length, over, key, claim, triads, pcs, tuple(readings))

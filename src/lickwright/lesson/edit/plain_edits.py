@@ -9,14 +9,29 @@ from collections.abc import Sequence
 from typing import Any
 
 from lickwright.errors import LessonError
-from lickwright.lesson.file import ExampleEntry, GuitarEntry, LessonEntry, PinEntry, TempoEntry
+from lickwright.lesson.file import (
+    ExampleEntry,
+    GuitarEntry,
+    LessonEntry,
+    PhraseKeys,
+    PinEntry,
+    TempoEntry,
+    WishKeys,
+)
 
 #: The place of a value: keys of maps and indices of lists, from the top.
 Keys = tuple[str | int, ...]
 
+
+def _own_first(entry: type[PhraseKeys] | type[WishKeys]) -> tuple[str, ...]:
+    """The keys of an entry, those of a phrase and of a carried line last."""
+    later = PhraseKeys.model_fields
+    return tuple(sorted(entry.model_fields, key=lambda key: key in later))
+
+
 _LESSON_KEYS = tuple(LessonEntry.model_fields)
 #: As a lesson reads: the performance notes stand below the music.
-_EXAMPLE_KEYS = (*(key for key in ExampleEntry.model_fields if key != "notes"), "notes")
+_EXAMPLE_KEYS = (*(key for key in _own_first(ExampleEntry) if key != "notes"), "notes")
 
 
 def key_order(keys: Keys) -> Sequence[str]:
@@ -31,7 +46,7 @@ def key_order(keys: Keys) -> Sequence[str]:
         case ("examples", _):
             return _EXAMPLE_KEYS
         case ("examples", _, "pins", _):
-            return tuple(PinEntry.model_fields)
+            return _own_first(PinEntry)
         case _:
             return ()
 

@@ -11,6 +11,8 @@ Nouns:
 * :class:`PlayerEntry`: whose hands play the lesson.
 * :class:`LessonEntry`: a whole lesson.
 * :class:`PartEntry`: one part of an example: its own triads, or an earlier part taken up again.
+* :class:`WishKeys`: what may be said of a carried line, for all of it or for one bar.
+* :class:`PhraseKeys`: what may be said of a line as a phrase.
 * :class:`ParsedText`: a text that is YAML: its plain data, the lines of its keys, the parser's
   tree.
 * :class:`Lesson`: a lesson file that was read whole and makes sense key by key.
@@ -47,6 +49,14 @@ from lickwright.lesson.file.reading import (
     understand,
 )
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lesson.file.wishes import (
+    WISHES,
+    PhraseKeys,
+    WishKeys,
+    parse_families,
+    parse_note_range,
+    parse_tones,
+)
 from lickwright.lesson.file.yaml_tree import MAX_DEPTH
 
 __all__ = [
@@ -54,6 +64,7 @@ __all__ = [
     "KEYS_BY_KIND",
     "MAX_BYTES",
     "MAX_DEPTH",
+    "WISHES",
     "AudioKind",
     "CarryWay",
     "ExampleEntry",
@@ -67,16 +78,21 @@ __all__ = [
     "LessonEntry",
     "ParsedText",
     "PartEntry",
+    "PhraseKeys",
     "PinEntry",
     "PlayerEntry",
     "SoundEntry",
     "TempoEntry",
+    "WishKeys",
     "decode_lesson",
     "lesson_bytes",
     "lesson_schema",
     "load_lesson",
     "model_of",
+    "parse_families",
+    "parse_note_range",
     "parse_text",
+    "parse_tones",
     "part_names",
     "read_lesson",
     "understand",

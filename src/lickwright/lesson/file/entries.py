@@ -34,6 +34,7 @@ from lickwright.lesson.file.keys import (
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
 from lickwright.lesson.file.player import PlayerEntry
+from lickwright.lesson.file.wishes import PHRASES, WISHES, PhraseKeys, WishKeys
 from lickwright.lick import PartLink, Stroke
 from lickwright.neck import Guitar, parse_scale_lengths, parse_tuning
 from lickwright.theory import Triad
@@ -143,7 +144,7 @@ class SoundEntry(Entry):
     )
 
 
-class PinEntry(Entry):
+class PinEntry(WishKeys):
     """What is settled for the chords that begin in one bar of a carried lick."""
 
     triads: TriadsKey | None = Field(None, description="the triads, for a lick carried by idea")
@@ -152,7 +153,7 @@ class PinEntry(Entry):
 
     def pin(self) -> CarryPin:
         """The same for the room that carries."""
-        return CarryPin(self.triads, self.frets, self.strings)
+        return CarryPin(self.triads, self.frets, self.strings, wish=self.wish())
 
 
 #: Which keys belong to which kind of example, beside those that any example may have.
@@ -190,6 +191,7 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
             "fingers",
             "bars",
         }
+        | PHRASES
     ),
     "parts": frozenset(
         {
@@ -221,7 +223,9 @@ KEYS_BY_KIND: dict[str, frozenset[str]] = {
             "pickup",
         }
     ),
-    "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"}),
+    "lick": frozenset({"lick", "level", "changes", "carry", "filled", "pins", "frets", "strings"})
+    | {"landing"}
+    | WISHES,
 }
 #: More triads in one example are not told apart by shape and colour.
 MOST_TRIADS = 4
@@ -233,7 +237,7 @@ KIND_IN_WORDS = {
 }
 
 
-class ExampleEntry(Entry):
+class ExampleEntry(PhraseKeys):
     """One example: from ``triads``, of ``parts``, your own ``tab``, or a ``lick`` taken up."""
 
     name: str = Field(min_length=1, max_length=80, description="printed above the music")

@@ -7,11 +7,14 @@ Here a line gets its notes, their spelling and their time; fingers and strokes c
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from lickwright.errors import ContourError
 from lickwright.lick.notes import ALONE, Belonging, Lick, LickNote
 from lickwright.lick.phrase.contour import Contour, PathNote, parse_contour, trace
+from lickwright.lick.phrase.joining import Approach, approached, in_cells
 from lickwright.lick.rhythm import (
     COMMON_TIME,
     Ending,
@@ -37,8 +40,64 @@ AnyShape = Shape | MergedArpeggio | Sequence[Position]
 #: Which triads of the example a shape plays: the voice of its triad, or of each merged one.
 Voices = int | tuple[int, ...] | None
 
+#: Of a note that only leads to the next.
+_APPROACH = Belonging(approach=True)
+
 #: How many notes a line may be played on to meet a strong beat.
 _FURTHEST = 256
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """How the shapes of a line become its path.
+
+    Parameters
+    ----------
+    contour, cells, approach, scale : as :func:`compose` has them.
+    """
+
+    contour: Contour
+    cells: tuple[int, ...] = ()
+    approach: Approach | None = None
+    scale: int = 0
+
+
+def phrase_path(
+    joining: Joining, places: Sequence[Sequence[Position]], guitar: Guitar, rounds: int = 1
+) -> list[PathNote]:
+    """The path of a line, all shapes played through so many times.
+
+    Parameters
+    ----------
+    joining : how the shapes are joined.
+    places : of each shape, low to high.
+    guitar : the instrument.
+    rounds : how many times.
+
+    Returns
+    -------
+    list of PathNote
+        Every place in turn.
+
+    Raises
+    ------
+    ContourError
+        Where the shapes do not fit the contour, or the cells no approach.
+
+    Examples
+    --------
+    >>> shapes = [[Position(3, 5), Position(2, 6)], [Position(2, 5), Position(1, 5)]]
+    >>> path = phrase_path(Joining(parse_contour("up"), cells=(1,)), shapes, Guitar())
+    >>> [note.shape for note in path]
+    [0, 1, 0, 1]
+    """
+    if joining.cells:
+        path = in_cells(joining.contour, places, joining.cells) * rounds
+    else:
+        path = trace(joining.contour, places, rounds=rounds)
+    if joining.approach is not None:
+        path = approached(path, joining.approach, guitar, joining.scale, joining.cells)
+    return path
 
 
 def compose(
@@ -54,6 +113,10 @@ def compose(
     voices: Sequence[Voices] | None = None,
     names: Mapping[int, NoteName] | None = None,
     degrees: Mapping[int, str] | None = None,
+    cells: Sequence[int] = (),
+    approach: Approach | None = None,
+    scale: int = 0,
+    again: bool = False,
 ) -> Lick:
     """Write a line: the shapes in turn, in the order of the contour, in the time of the rhythm.
 
@@ -72,6 +135,10 @@ def compose(
         not given, equal shapes share a number.
     names : spelling by pitch class, for notes that no triad spells.
     degrees : label by pitch class, over the sounding bass.
+    cells : how many notes of each shape in turn; empty for shape by shape.
+    approach : what leads to the first note of each shape.
+    scale : mask of the pitch classes that an approach by a scale step goes by.
+    again : whether the line begins again in every bar.
 
     Raises
     ------
@@ -89,7 +156,8 @@ def compose(
     contour = parse_contour(contour) if isinstance(contour, str) else contour
     rhythm = parse_rhythm(rhythm) if isinstance(rhythm, str) else rhythm
     places = [places_of(shape) for shape in shapes]
-    once = trace(contour, places)
+    joining = Joining(contour, tuple(cells), approach, scale)
+    once = phrase_path(joining, places, guitar)
     count, limit = len(once), None
     if bars is not None:
         if bars < 1:
@@ -98,10 +166,17 @@ def compose(
         count = attacks_within(rhythm, limit, meter=meter)
     if target:
         count = _target_place(rhythm, count, meter, cut=bars is not None)
-    path = trace(contour, places, rounds=-(-count // len(once)) + 1)[:count]
+    laid = lay_out(rhythm, count, meter=meter, ending=ending, limit=limit)
+    starts = [0]
+    if again:
+        bars_of = [meter.bar_of(onset) for onset, _ in laid.spans]
+        starts += [at for at in range(1, count) if bars_of[at] != bars_of[at - 1]]
+    path: list[PathNote] = []
+    for start, stop in pairwise([*starts, count]):
+        rounds = -(-(stop - start) // len(once)) + 1
+        path += phrase_path(joining, places, guitar, rounds)[: stop - start]
     if target:
         path[-1] = _target_note(path, places, target, guitar)
-    laid = lay_out(rhythm, len(path), meter=meter, ending=ending, limit=limit)
     voice_of = _voices(shapes) if voices is None else list(voices)
     if len(voice_of) != len(shapes):
         raise ContourError(
@@ -135,7 +210,9 @@ def line_notes(
         )
         for note, span in zip(path, laid.spans, strict=True)
         for voice, belongs in [
-            _belonging(shapes[note.shape], voices[note.shape], note.position, guitar)
+            (None, _APPROACH)
+            if note.approach
+            else _belonging(shapes[note.shape], voices[note.shape], note.position, guitar)
         ]
     )
 
@@ -230,7 +307,22 @@ def in_turn(shapes: Sequence[AnyShape], contour: Contour) -> tuple[AnyShape, ...
 
 
 def places_of(shape: AnyShape) -> tuple[Position, ...]:
-    """The places of a shape, from the lowest note to the highest."""
+    """The places of a shape, from the lowest note to the highest.
+
+    Parameters
+    ----------
+    shape : of triads, or bare places.
+
+    Returns
+    -------
+    tuple of Position
+        Low to high.
+
+    Examples
+    --------
+    >>> places_of([Position(3, 5), Position(2, 6)])
+    (Position(string=3, fret=5), Position(string=2, fret=6))
+    """
     return tuple(shape.positions if isinstance(shape, Shape | MergedArpeggio) else shape)
 
 

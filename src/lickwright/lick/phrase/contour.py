@@ -84,10 +84,11 @@ class Contour:
 
 @dataclass(frozen=True, slots=True)
 class PathNote:
-    """A place on a path, and the shape it comes from (index from 0)."""
+    """A place on a path, and the shape it comes from, or is an approach to (index from 0)."""
 
     position: Position
     shape: int
+    approach: bool = False
 
 
 def parse_contour(text: str) -> Contour:

@@ -212,6 +212,11 @@ def landing_beat(landing: Landing, meter: Meter, start: Fraction, stop: Fraction
     ------
     ContourError
         When the bar has no such beat, or the chord does not sound there.
+
+    Examples
+    --------
+    >>> landing_beat(Landing("3"), Meter(), Fraction(0), Fraction(4))
+    Fraction(2, 1)
     """
     bar = stop - meter.bar
     beats = [bar + beat for beat in meter.beat_starts]
@@ -245,6 +250,11 @@ def landing_length(landing: Landing, meter: Meter, moment: Fraction, stop: Fract
     -------
     Fraction
         Greater than 0.
+
+    Examples
+    --------
+    >>> landing_length(Landing("3", 3), Meter(), Fraction(2), Fraction(4))
+    Fraction(2, 1)
     """
     room = stop - moment
     return room if landing.held is None else min(landing.held * meter.beat, room)

@@ -44,6 +44,8 @@ JOIN_COSTS: dict[str, float] = {
     "no shared place": 3.0,
     "line goes on in one direction": 2.0,
 }
+#: Of two shapes that are played round and round: a semitone of the way back beyond a major third.
+WAY_BACK, WIDEST_BACK = 3.0, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,8 @@ class ShapePair:
     travel_mm : least distance that the hand moves along the neck.
     cost : rank in mm; the lower, the smoother.
     frets : the window that both were asked to lie in, ``None`` for the whole neck.
+    back : semitones from the last note of the second to the first note of the first, where the two
+        are played round and round.
     """
 
     first: Shape
@@ -68,6 +72,7 @@ class ShapePair:
     travel_mm: float
     cost: float
     frets: tuple[int, int] | None = None
+    back: int = 0
 
     @property
     def leave(self) -> Position:
@@ -125,6 +130,7 @@ def find_joined_shapes(
     contour: str | None = None,
     hand: str | HandProfile = "medium",
     limit: int | None = None,
+    loop: bool = False,
 ) -> JoinedShapes:
     """Every pair of shapes of two triads that joins well, the smoothest first.
 
@@ -137,6 +143,7 @@ def find_joined_shapes(
         :func:`~lickwright.neck.shapes.search.find_shapes`, for both shapes.
     contour : one of ``CONTOURS`` to keep to it, ``None`` for the smoothest of the four.
     limit : how many of the smoothest to hand over; ``None`` for all.
+    loop : whether the two are played round and round, so that the way back counts as well.
 
     Returns
     -------
@@ -179,9 +186,9 @@ def find_joined_shapes(
     )
     near = (travel <= FARTHEST_TRAVEL * reach) & ~_same(here, there)
     i, j = np.nonzero(near)
-    which, step, join_cost = _smoothest(here, there, i, j, contours)
+    which, step, back, join_cost = _smoothest(here, there, i, j, contours, loop=loop)
     kept = which >= 0
-    i, j, which, step = i[kept], j[kept], which[kept], step[kept]
+    i, j, which, step, back = i[kept], j[kept], which[kept], step[kept], back[kept]
     shares = (here.places @ there.places.T)[i, j] > 0
     cost = (
         join_cost[kept]
@@ -195,7 +202,7 @@ def find_joined_shapes(
         here.shapes,
         there.shapes,
         contours,
-        np.stack([i, j, which, step])[:, order],
+        np.stack([i, j, which, step, back])[:, order],
         np.stack([travel[i, j].round(1), cost])[:, order],
         window,
     )
@@ -221,7 +228,7 @@ class JoinedShapes(Sequence[ShapePair]):
         self._first = first
         self._second = second
         self._contours = contours
-        self._picks = picks  # rows: first shape, second shape, contour, step
+        self._picks = picks  # rows: first shape, second shape, contour, step, back
         self._measures = measures  # rows: travel in mm, cost
         self._window = window
 
@@ -235,7 +242,7 @@ class JoinedShapes(Sequence[ShapePair]):
     def __getitem__(self, index: int | slice) -> ShapePair | list[ShapePair]:
         if isinstance(index, slice):
             return [self[k] for k in range(*index.indices(len(self)))]
-        first, second, contour, step = self._picks[:, index].tolist()
+        first, second, contour, step, back = self._picks[:, index].tolist()
         travel_mm, cost = self._measures[:, index].tolist()
         return ShapePair(
             self._first[first],
@@ -245,6 +252,7 @@ class JoinedShapes(Sequence[ShapePair]):
             travel_mm,
             cost,
             self._window,
+            back,
         )
 
 
@@ -312,17 +320,26 @@ def _same(here: _Measured, there: _Measured) -> np.ndarray:
 
 
 def _smoothest(
-    here: _Measured, there: _Measured, i: np.ndarray, j: np.ndarray, contours: Sequence[str]
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """For each pair: index of the smoothest contour (-1 for none), its step and its cost."""
+    here: _Measured,
+    there: _Measured,
+    i: np.ndarray,
+    j: np.ndarray,
+    contours: Sequence[str],
+    *,
+    loop: bool,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """For each pair: index of the smoothest contour (-1 for none), its step, its step back, its
+    cost.
+    """
     import numpy as np
 
     best = np.full(i.shape, np.inf)
     which = np.full(i.shape, -1)
-    steps = np.zeros(i.shape, int)
+    steps, backs = np.zeros(i.shape, int), np.zeros(i.shape, int)
     for index, contour in enumerate(contours):
         leave, land = _leaves(contour), _lands(contour)
         step = there.midi[j, land] - here.midi[i, leave]
+        back = here.midi[i, 1 - leave] - there.midi[j, 1 - land]
         size = np.abs(step)
         change = np.abs(there.string[j, land] - here.string[i, leave])
         cost = (
@@ -331,11 +348,14 @@ def _smoothest(
             + JOIN_COSTS["same string"] * (change == 0)
             + JOIN_COSTS["line goes on in one direction"] * (leave != land)
         )
+        if loop:
+            cost = cost + WAY_BACK * np.maximum(0, np.abs(back) - WIDEST_BACK)
         smoother = (size <= WIDEST_STEP) & (change <= WIDEST_STRING_CHANGE) & (cost < best)
         best = np.where(smoother, cost, best)
         which = np.where(smoother, index, which)
         steps = np.where(smoother, step, steps)
-    return which, steps, best
+        backs = np.where(smoother, back, backs)
+    return which, steps, backs, best
 
 
 def _step_in_words(step: int) -> str:

@@ -117,8 +117,15 @@ def _rows(notes: Sequence[LickNote]) -> dict[str, str]:
         rare[name] = [sign if getattr(note.marks, mark) else _NOTHING for note in notes]
     rare["triads"] = ["+".join(map(str, note.belongs.triads)) or _NOTHING for note in notes]
     rare["part"] = [_word(note.belongs.part) for note in notes]
+    rare["approaches"] = ["a" if note.belongs.approach else _NOTHING for note in notes]
     rows |= {name: words for name, words in rare.items() if set(words) - {_NOTHING}}
     return {name: " ".join(words) for name, words in rows.items()}
+
+
+def _approach(word: str) -> bool:
+    if word not in ("a", _NOTHING):
+        raise _damaged(f"'{word:.40}' stands where 'a' marks an approach note")
+    return word == "a"
 
 
 def _word(value: object) -> str:
@@ -252,7 +259,12 @@ def _notes(data: Data) -> tuple[LickNote, ...]:
         _marks(row, count),
         row("voices", _voice, None),
         row("degrees", _degree, None),
-        map(Belonging, row("triads", _held_by, nobody), row("part", _voice, None)),
+        map(
+            Belonging,
+            row("triads", _held_by, nobody),
+            row("part", _voice, None),
+            row("approaches", _approach, False),
+        ),
         strict=True,
     )
     return tuple(LickNote(*column) for column in columns)
