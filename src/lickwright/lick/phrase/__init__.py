@@ -18,10 +18,11 @@ from lickwright.lick.phrase.composing import (
     compose,
     in_turn,
     line_note,
+    places_of,
     plain_spelling,
 )
 from lickwright.lick.phrase.contour import Contour, ContourWay, parse_contour, turned_round
-from lickwright.lick.phrase.easier import variations
+from lickwright.lick.phrase.easier import ends_of, plain, variations
 from lickwright.lick.phrase.part_places import PartTask, Shapes, place_parts
 from lickwright.lick.phrase.parts import Home, PartFilling, PartPlan, join_parts
 
@@ -36,11 +37,14 @@ __all__ = [
     "Shapes",
     "Voices",
     "compose",
+    "ends_of",
     "in_turn",
     "join_parts",
     "line_note",
     "parse_contour",
     "place_parts",
+    "places_of",
+    "plain",
     "plain_spelling",
     "turned_round",
     "variations",
