@@ -60,6 +60,8 @@ def test_a_lick_of_two_merged_pairs_is_made_and_carried(
     teacher.write("Changes", CHANGES)
     teacher.click("Carry it")
     teacher.wait_saved(path, CHANGES)
+    # Eight bars of two parts are looked for among thousands of lines.
+    page.locator(".chord-cards .card").nth(3).wait_for(timeout=120_000)
     for told in (
         "The same grip on the same strings, 5 frets up",
         "Other triads: Em and C#dim",
