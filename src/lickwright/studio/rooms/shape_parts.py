@@ -8,14 +8,14 @@ from functools import partial
 from typing import Any
 
 from lickwright.drawing import printed_symbol
-from lickwright.lesson.file import PartEntry, part_names
+from lickwright.lesson.file import PartEntry, model_of, part_names
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, form, select, tag, words
 
 #: What a new part does with an earlier one, as the lesson file says it.
 LINKS = {
-    "mirror": "turns contour and strokes round",
-    "answer": "answers it and comes home",
+    "mirror": "turns it round",
+    "answer": "answers it",
     "vary": "varies it",
     "repeat": "repeats it",
     "": "stands alone",
@@ -25,6 +25,9 @@ LASTS = ("half a bar", "a bar", "2 bars", "as written")
 _OF_THE_PART = ("triads", "frets")
 #: What an example made of parts does not have, or what would no longer fit its notes.
 _GONE = (*_OF_THE_PART, "bars", "strokes", "fingers")
+
+
+_GAP = "margin-top:0.8rem"
 
 
 @dataclass(slots=True)
@@ -39,19 +42,21 @@ def draw(tab: Tab) -> None:
     """The parts there are, and a form for one more."""
     parts = tab.entry.parts or []
     names = part_names(parts) or ["Part 1"]
-    for at, part in enumerate(parts):
-        _part(tab, at, part, names)
+    for at in range(len(parts)):
+        _part(tab, at, parts, names)
     _more(tab, names)
 
 
-def _part(tab: Tab, at: int, part: PartEntry, names: list[str]) -> None:
-    raw, name = _raw_parts(tab)[at], names[at]
-    with tag("section", "card", aria_label=name):
+def _part(tab: Tab, at: int, parts: list[PartEntry], names: list[str]) -> None:
+    raw, part, name = _raw_parts(tab)[at], parts[at], names[at]
+    with tag("section", "card", aria_label=name, style=_GAP):
         said = [name]
         if part.triads:
             said.append(printed_symbol(" and ".join(map(str, part.triads))))
         if part.link is not None:
-            said.append(f"{LINKS[part.link.value]} ({raw[part.link.value]})")
+            model = model_of(parts, at)
+            assert model is not None, "what is linked has a model"
+            said.append(LINKS[part.link.value].replace("it", names[model], 1))
         words("p", ", ".join(said))
         with tag("div", "fields"):
             field(
@@ -73,7 +78,7 @@ def _part(tab: Tab, at: int, part: PartEntry, names: list[str]) -> None:
                     hint="half a bar, a bar, 2 bars, or as written",
                 )
         if at == len(names) - 1 and at:
-            with tag("div", "acts"):
+            with tag("div", "acts", style=_GAP):
                 button(f"Take {name} out", partial(_take_out, tab), "slim")
 
 
@@ -84,7 +89,7 @@ def _more(tab: Tab, names: list[str]) -> None:
     async def go(sent: list[str]) -> None:
         await add(tab, _list(sent[0]), sent[1].strip(), state.link, state.of)
 
-    with form("part", go):
+    with tag("div", style=_GAP), form("part", go):
         field("Its triads", "", lambda _: None, hint="such as C, Em; empty: the same")
         field("Its frets", "", lambda _: None, hint="such as 4-12; empty: near the part before")
         select("What it does", state.link, LINKS, lambda v: setattr(state, "link", v))
