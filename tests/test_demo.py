@@ -154,7 +154,7 @@ def ffmpeg_meter(path: Path) -> tuple[float, float]:
             source.push(frame)
             while True:
                 try:
-                    said = dict(graph.pull().metadata)
+                    said |= graph.pull().metadata  # a last short frame has none
                 except (av.error.BlockingIOError, av.error.EOFError):
                     break
     return float(said["lavfi.r128.I"]), 20 * math.log10(float(said["lavfi.r128.true_peak"]))

@@ -326,7 +326,7 @@ def _numeral(draw: DrawFn) -> str:
 @lru_cache(maxsize=256)
 @st.composite
 def changes(draw: DrawFn, most_bars: int = 8) -> str:
-    """Bars of chords and numerals, with holds, repeats, changes of time and key.
+    """Bars of chords and numerals, with holds, silences, repeats, changes of time and key.
 
     Parameters
     ----------
@@ -359,7 +359,10 @@ def _bar(draw: DrawFn, *, first: bool) -> str:
         return "%"
     words = [_numeral(draw) if often(draw, 3) else draw(chords())]
     others = pick(draw, (0, 0, 0, 1, 1, 2, 3))
-    words += ["." if often(draw, 5) else draw(chords()) for _ in range(others)]
+    words += [
+        pick(draw, (".", ".", ".", ".", "N.C.")) if often(draw, 5) else draw(chords())
+        for _ in range(others)
+    ]
     if not first and often(draw, 1):
         words[0] = "."
     return " ".join(words)

@@ -197,6 +197,8 @@ def changes(text: str) -> None:
     assert read.chords[0].onset == 0
     assert all(before.end == after.onset for before, after in pairwise(read.chords))
     assert read.chords[-1].end == read.length
+    assert all(0 <= start < end <= read.length for start, end in read.silences)
+    assert all(before[1] < after[0] for before, after in pairwise(read.silences))
 
 
 def prose(text: str) -> None:

@@ -215,7 +215,8 @@ _CONTOUR_WORDS = (
 )  # fmt: skip
 _STROKE_SIGNS = ("D", "U", "-", "x3", "x999", "(", ")", "mirrored")
 _CHANGES_SIGNS = (
-    "|", "|:", ":|", "x3", "%", ".", "(3/4)", "(F lydian)", "iim7", "V7/V", "||", "x512", "(",
+    "|", "|:", ":|", "x3", "%", ".", "N.C.", "(3/4)", "(F lydian)", "iim7", "V7/V", "||", "x512",
+    "(",
 )  # fmt: skip
 _SCALE_WORDS = ("D", "F#", "minor", "dorian", "harmonic", "pentatonic", "b2", "#11", "natural")
 _TUNING_WORDS = ("drop", "D", "E2", "F#3", "7-string", "bass", "open", "DADGAD", ",", "Ebb4")

@@ -244,3 +244,57 @@ def test_a_variation_must_vary(write: Write) -> None:
     own = text.replace("implies: Am9", "implies: Am9\n    changes: Am9")
     with pytest.raises(LessonError):
         load_lesson(write(HEAD + own.replace("vary: 1", "repeat: 1\n        over: A")))
+
+
+EASIER = """\
+  - name: Slow
+    lick: {lick}
+    level: {level}
+"""
+
+
+def easier(write: Write, level: str, parts: str = PARTS) -> list[Worked]:
+    """The lick of parts and an easier form of it."""
+    name = parts.split("name: ")[1].split("\n")[0]
+    text = HEAD + parts + EASIER.format(lick=name, level=level)
+    shop = Workshop(load_lesson(write(text)))
+    return [shop.worked(index) for index in range(2)]
+
+
+def test_a_medium_form_takes_twice_the_time_and_keeps_all_else(write: Write) -> None:
+    own, medium = easier(write, "medium")
+    assert places(medium) == places(own)
+    ends = [note.onset for note in medium.score.lick.notes]
+    assert ends == [2 * note.onset for note in own.score.lick.notes]
+    strokes = [[note.stroke for note in one.score.lick.notes] for one in (own, medium)]
+    assert strokes[0] == strokes[1]
+    assert [part.length for part in medium.score.lick.parts] == [4, 4]
+    assert "instead of" in medium.choices[0]
+
+
+def test_an_easy_form_lands_where_the_lick_does_and_still_turns_round(write: Write) -> None:
+    own, easy = easier(write, "easy")
+    for part in (0, 1):
+        whole = [note.position for note in own.score.lick.notes_of(part)]
+        assert [note.position for note in easy.score.lick.notes_of(part)] == whole[-3:]
+    first, second = ([n.stroke for n in easy.score.lick.notes_of(part)] for part in (0, 1))
+    assert second == mirror_strokes(first)
+    assert easy.choices[0].startswith("3 notes of each shape; quarters instead of ")
+    assert all(note.finger is not None for note in easy.score.lick.notes)
+    # What is left of two triads may say less; nothing says more.
+    assert {n.pitch.midi for n in easy.score.lick.notes} < {
+        n.pitch.midi for n in own.score.lick.notes
+    }
+
+
+def test_own_strokes_of_a_part_stay_with_its_notes(write: Write) -> None:
+    parts = PARTS.replace("lasts: half a bar", "lasts: half a bar\n        strokes: U DDD U")
+    own, medium = easier(write, "medium", parts)
+    assert print_strokes([n.stroke for n in medium.score.lick.notes_of(0)]) == "U DDD U"
+    assert [n.stroke for n in own.score.lick.notes] == [n.stroke for n in medium.score.lick.notes]
+
+
+def test_a_lick_of_parts_over_changes_is_not_made_easier(write: Write) -> None:
+    parts = PARTS.replace("over: A\n    implies: Am9", 'changes: "Am9"')
+    with pytest.raises(LickwrightError, match="stands over changes"):
+        easier(write, "easy", parts)

@@ -34,7 +34,8 @@ def read_back(passage, reader, ten_notes, note_at, path: Path) -> None:
     """At ten times, the lit place, figure, stroke and finger are those of the score."""
     file = overlay_video(passage, path, size=SMALL)
     frames = decoded(file.path)
-    assert len(frames) == file.frames == -(-passage.length_s * 30 // 1)
+    length = F(passage.length_s).limit_denominator(10**6)  # 245 thirtieths, not a hair more
+    assert len(frames) == file.frames == -(-length * 30 // 1)
     strip = strip_of(Clock(passage), Album(), SMALL)
     read = reader(strip.tab, strip.neck, 0)
     found = ten_notes(passage, FPS)

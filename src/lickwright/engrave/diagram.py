@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from lickwright.drawing import (
     INK,
@@ -38,7 +39,8 @@ from lickwright.theory import NoteName
 
 STRING_GAP = 34.0
 TOP = 22.0
-LEGEND_ROW = 28.0
+#: From one row of the legend to the next; how much more where both have marks of several triads.
+LEGEND_ROW, LEGEND_MORE = 28.0, 9.0
 BOARD = "#f5efe4"
 INLAY = "#ddd2c0"
 SIZES = NeckSizes(
@@ -180,14 +182,15 @@ class _NeckDrawing:
         width = max([neck.width, *(item.width + 8.0 for item in items)])
         rows = _rows(items, width - 8.0)
         legend_y = neck.bottom + 64.0
-        height = legend_y + LEGEND_ROW * (len(rows) - 1) + 20.0 if rows else neck.bottom + 46.0
+        ys = _row_ys(rows, legend_y)
+        height = ys[-1] + 20.0 if rows else neck.bottom + 46.0
         parts = [*self._board(), *self._strings(), *self._numbers()]
         for place, marks in self.places.items():
             parts.append(
                 draw_mark(*neck.place(place), voices_of(marks), marks[0].label(self.labels))
             )
-        for index, row in enumerate(rows):
-            parts.append(_draw_row(row, legend_y + LEGEND_ROW * index))
+        for row, y in zip(rows, ys, strict=False):
+            parts.append(_draw_row(row, y))
         w, h = number(width), number(height)
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="lw-neck" role="img" width="{w}" '
@@ -294,6 +297,15 @@ def _rows(items: Iterable[_NeckItem], width: float) -> list[list[_NeckItem]]:
         else:
             rows.append([item])
     return rows
+
+
+def _row_ys(rows: Sequence[Sequence[_NeckItem]], top: float) -> list[float]:
+    """The middle of each row; a mark of several triads reaches further than a row of one."""
+    wide = [any(len(item.voices or ()) > 1 for item in row) for row in rows]
+    ys = [top + LEGEND_MORE / 2 if wide and wide[0] else top]
+    for above, here in pairwise(wide):
+        ys.append(ys[-1] + LEGEND_ROW + LEGEND_MORE * (above + here) / 2)
+    return ys
 
 
 def _draw_row(row: Iterable[_NeckItem], y: float) -> str:

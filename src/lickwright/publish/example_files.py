@@ -13,6 +13,7 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 from typing import ClassVar
 
@@ -33,6 +34,7 @@ from lickwright.lick.hands import (
 )
 from lickwright.publish.audio_files import make_audio, playing_of
 from lickwright.publish.video_files import make_video
+from lickwright.theory import NoteName, Triad
 
 #: Where the parts of examples lie in the output folder.
 PARTS_FOLDER = ".parts"
@@ -284,40 +286,79 @@ def _sentence(words: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
 
 
+@dataclass(frozen=True, slots=True)
+class _NeckGroup:
+    """What one neck shows: the notes of some stretches of time, from and to."""
+
+    caption: str
+    stretches: tuple[tuple[Fraction, Fraction], ...]
+    triads: tuple[Triad, ...]
+    bass: NoteName | None
+
+    def holds(self, moment: Fraction) -> bool:
+        return any(start <= moment < end for start, end in self.stretches)
+
+
 def _necks(worked: Worked, labels: Labels) -> dict[Diagram, NeckTimes]:
     """One neck for each different group of triads and bass, or one for a line without triads."""
     from lickwright.drawing import lick_marks
     from lickwright.engrave import mark_places, neck_svg
 
-    groups: list[tuple[str, Sequence[Span]]] = []
-    if any(span.triads for span in worked.spans):
-        groups = [(_caption(span), (span,)) for span in worked.spans if span.notes]
-    else:
-        groups = [(worked.entry.name, worked.spans)]
-    guitar = worked.score.guitar
+    lick, guitar = worked.score.lick, worked.score.guitar
     necks: dict[Diagram, NeckTimes] = {}
-    for caption, spans in groups:
-        notes = tuple(
-            note
-            for note in worked.score.lick.notes
-            if any(span.onset <= note.onset < span.end for span in spans)
-        )
-        marks = lick_marks(Lick(notes, worked.score.lick.length))
+    for group in _neck_groups(worked):
+        notes = tuple(note for note in lick.notes if group.holds(note.onset))
+        marks = lick_marks(Lick(notes, lick.length))
         drawn = neck_svg(
             guitar,
             marks,
             labels=labels,
-            voices=[str(triad) for triad in spans[0].triads],
-            bass=spans[0].over if len(spans) == 1 else None,
-            title=f"{worked.entry.name}: {caption}",
+            voices=[str(triad) for triad in group.triads],
+            bass=group.bass,
+            title=f"{worked.entry.name}: {group.caption}",
         )
-        diagram = Diagram(drawn, caption)
+        diagram = Diagram(drawn, group.caption)
         before = necks[diagram].spans if diagram in necks else ()
-        times = tuple((float(span.onset), float(span.end)) for span in spans)
+        times = tuple((float(start), float(end)) for start, end in group.stretches)
         necks[diagram] = NeckTimes((*before, *times), mark_places(guitar, marks))
     return necks
 
 
-def _caption(span: Span) -> str:
-    names = " and ".join(str(triad) for triad in span.triads)
-    return f"{names} over {span.over}" if names else f"over {span.over}"
+def _neck_groups(worked: Worked) -> list[_NeckGroup]:
+    """The necks of an example: of a lick over one bass, each part of its own triads has one."""
+    spans = worked.spans
+    if not any(span.triads for span in spans):
+        stretches = tuple((span.onset, span.end) for span in spans)
+        bass = spans[0].over if len(spans) == 1 else None
+        return [_NeckGroup(worked.entry.name, stretches, (), bass)]
+    parts = worked.score.lick.parts
+    if len(spans) == 1:
+        own = [_triads_of_part(worked, part) for part in range(len(parts))]
+        if len(set(own)) > 1:
+            return [
+                _NeckGroup(
+                    f"{part.name}: {_caption(triads, spans[0].over)}",
+                    ((part.onset, part.end),),
+                    spans[0].triads,
+                    spans[0].over,
+                )
+                for part, triads in zip(parts, own, strict=True)
+            ]
+    return [
+        _NeckGroup(
+            _caption(span.triads, span.over), ((span.onset, span.end),), span.triads, span.over
+        )
+        for span in spans
+        if span.notes
+    ]
+
+
+def _triads_of_part(worked: Worked, part: int) -> tuple[Triad, ...]:
+    notes = worked.score.lick.notes_of(part)
+    voices = sorted({voice for note in notes for voice in note.triads})
+    return tuple(worked.spans[0].triads[voice] for voice in voices)
+
+
+def _caption(triads: Sequence[Triad], over: NoteName) -> str:
+    names = " and ".join(map(str, triads))
+    return f"{names} over {over}" if names else f"over {over}"

@@ -17,6 +17,7 @@ from fractions import Fraction
 from lickwright.changes.carry import Carried, CarryPin, carry_ways
 from lickwright.changes.progression import Changes, Stretch, held_on, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
+from lickwright.lesson.compile.eased_parts import eased_parts
 from lickwright.lesson.compile.line import (
     ComposedLine,
     Under,
@@ -191,9 +192,12 @@ class Workshop:
         return composed_line(tuple(shapes), contour, rhythm, guitar, entry.bars, meter, phrasing)
 
     def _of_parts(self, index: int) -> ComposedLine:
+        return self._line_of_parts(index, self.meter(self.lesson.examples[index]), None)
+
+    def _line_of_parts(self, index: int, meter: Meter, level: str | None) -> ComposedLine:
         entry, guitar = self.lesson.examples[index], self.lesson.guitar
         settings = settings_of(entry, USUAL_RHYTHM)
-        changes, meter = self._changes(index), self.meter(entry)
+        changes = self._changes(index)
         with self.at(index, "parts"):
             shapes = shapes_of_parts(
                 settings,
@@ -202,6 +206,7 @@ class Workshop:
                 lambda part, key: self.at(index, "parts", part, key),
             )
 
+        eased = eased_parts(settings, shapes, level, meter)
         basses = basses_of(entry) if changes is None else []
 
         def home(part: int, moment: Fraction) -> tuple[int, ...]:
@@ -212,7 +217,7 @@ class Workshop:
             return home_tones(under, under.bass_note)
 
         with self.at(index, "parts"):
-            lick = line_of_parts(settings, shapes, guitar, meter, home)
+            lick = line_of_parts(eased.settings, eased.shapes, guitar, meter, home)
         starts = [part.onset for part in lick.parts]
         under = [
             Under(starts[at], *bass)
@@ -221,7 +226,16 @@ class Workshop:
         ]
         played = tuple(shape for own in shapes for shape in own)
         triads = (triads_of(settings),)
-        return ComposedLine(lick, triads, changes, entry, under=tuple(under), shapes=played)
+        words = "; ".join(eased.changed)
+        return ComposedLine(
+            lick,
+            triads,
+            changes,
+            entry,
+            (words,) * len(under) if words else (),
+            under=tuple(under),
+            shapes=played,
+        )
 
     def _from_tab(self, index: int) -> ComposedLine:
         entry = self.lesson.examples[index]
@@ -264,10 +278,12 @@ class Workshop:
         """An earlier lick with less to do."""
         source = self._source(index)
         entry, home = self.lesson.examples[index], self.lesson.examples[source]
+        if home.kind == "parts":
+            return self._eased_parts(index, source)
         if home.kind != "triads":
             with self.at(index, "lick"):
                 raise LessonError(
-                    f"'{home.name}' is not composed from triads, so it cannot be made easier",
+                    f"'{home.name}' is not made from triads, so it cannot be made easier",
                     mend="Name a lick that is, or write the easier one as tab",
                 )
         easy, medium, _ = variations(
@@ -283,6 +299,18 @@ class Workshop:
         changes = self._changes(source)
         count = len(changes.chords) if changes else 1
         return ComposedLine(lick, (home.triads or (),), changes, home, (words,) * count)
+
+    def _eased_parts(self, index: int, source: int) -> ComposedLine:
+        entry, home = self.lesson.examples[index], self.lesson.examples[source]
+        if home.changes is not None:
+            with self.at(index, "lick"):
+                raise LessonError(
+                    f"'{home.name}' stands over changes, and its easier form takes more time",
+                    mend="Name a lick of parts over one bass, and carry the easier form",
+                )
+
+        with self.at(index, "level"):
+            return self._line_of_parts(source, self.meter(entry), entry.level)
 
     def _carried(self, index: int) -> ComposedLine:
         (carried,) = self.ways(index, 1)
@@ -392,9 +420,11 @@ class Workshop:
         own = entry.strokes
         strokes = own and [own[i % len(own)] for i in range(len(lick.notes))]
         meter = self.meter(entry)
-        if own is None and entry.parts is not None:
-            with self.at(index, "parts"):
-                strokes = strokes_of_parts(entry, lick, meter, tempo_bpm, self.lesson.player)
+        if own is None and lick.parts and (original := self._original(entry)).parts is not None:
+            with self.at(index, "parts" if entry.parts else "level"):
+                strokes = strokes_of_parts(
+                    original, entry, lick, meter, tempo_bpm, self.lesson.player
+                )
         with self.at(index, "fingers" if entry.fingers else "strokes"):
             return finish(
                 lick,

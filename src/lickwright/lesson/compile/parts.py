@@ -29,7 +29,6 @@ from lickwright.lick.phrase import (
     PartTask,
     Shapes,
     Voices,
-    in_turn,
     join_parts,
     place_parts,
     turned_round,
@@ -196,6 +195,10 @@ def line_of_parts(
 ) -> Lick:
     """The parts in time as one lick, its hands still open.
 
+    Parameters
+    ----------
+    shapes : by part, as they are played.
+
     Raises
     ------
     ContourError, RhythmError, NeckError
@@ -203,8 +206,7 @@ def line_of_parts(
     """
     voices = triads_of(settings)
     plans = []
-    for setting, own in zip(settings, shapes, strict=True):
-        played = in_turn(own, setting.contour)
+    for setting, played in zip(settings, shapes, strict=True):
         plans.append(
             PartPlan(
                 setting.name,
@@ -229,13 +231,22 @@ def _voices(shape: object, voices: tuple[Triad, ...]) -> Voices:
 
 
 def strokes_of_parts(
-    entry: ExampleEntry, lick: Lick, meter: Meter, tempo_bpm: float, player: Player
+    original: ExampleEntry,
+    entry: ExampleEntry,
+    lick: Lick,
+    meter: Meter,
+    tempo_bpm: float,
+    player: Player,
 ) -> list[Stroke | None] | None:
-    """The strokes that the links of the parts, or their own, ask for; ``None`` for none."""
+    """The strokes that the links of the parts of an example, or their own, ask for.
+
+    ``None`` for none.  ``entry`` is the example itself or an easier form of it; of fewer notes the
+    strokes are found anew.
+    """
     own = {
         index: part.strokes
-        for index, part in enumerate(entry.parts or ())
-        if part.strokes is not None
+        for index, part in enumerate(original.parts or ())
+        if part.strokes is not None and entry.level != "easy"
     }
     return part_strokes(
         lick,

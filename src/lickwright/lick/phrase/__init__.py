@@ -28,7 +28,7 @@ from lickwright.lick.phrase.composing import (
     plain_spelling,
 )
 from lickwright.lick.phrase.contour import Contour, ContourWay, parse_contour, turned_round
-from lickwright.lick.phrase.easier import variations
+from lickwright.lick.phrase.easier import ends_of, plain, variations
 from lickwright.lick.phrase.joining import Approach, parse_approach, parse_cells
 from lickwright.lick.phrase.judging import (
     PhraseValue,
@@ -71,6 +71,7 @@ __all__ = [
     "compose",
     "displaced",
     "guide_tones",
+    "ends_of",
     "in_turn",
     "join_parts",
     "land",
@@ -91,6 +92,7 @@ __all__ = [
     "phrase_value",
     "place_parts",
     "places_of",
+    "plain",
     "plain_spelling",
     "points_of",
     "turned_round",

@@ -96,13 +96,38 @@ def _simpler(group: TupletGroup) -> list[Item]:
     return [first] * group.normal
 
 
+def ends_of(shapes: Sequence[AnyShape], contour: Contour, count: int) -> tuple[AnyShape, ...]:
+    """Of each shape the notes where its way ends.
+
+    Parameters
+    ----------
+    shapes : as they are played.
+    contour : its ways go to the shapes in turn.
+    count : how many notes of each are kept.
+
+    Returns
+    -------
+    tuple
+        The shapes with no more notes than that.
+    """
+    return tuple(
+        _part_of(shape, count, high=contour.ways[at % len(contour.ways)].direction.endswith("up"))
+        for at, shape in enumerate(shapes)
+    )
+
+
 def _fewer(shape: AnyShape, way: ContourWay, *, first: bool) -> AnyShape:
     """The notes nearest to the join with the other shape: where the way ends, or where it lands."""
-    positions = places_of(shape)
     ends_high = way.direction.endswith("up")
     starts_high = way.direction.startswith("down")
     high = ends_high if first else starts_high
-    kept = positions[-_EASY_NOTES:] if high else positions[:_EASY_NOTES]
+    return _part_of(shape, _EASY_NOTES, high=high)
+
+
+def _part_of(shape: AnyShape, count: int, *, high: bool) -> AnyShape:
+    """The highest or the lowest notes of a shape."""
+    positions = places_of(shape)
+    kept = positions[-count:] if high else positions[:count]
     if isinstance(shape, Shape | MergedArpeggio):
         return replace(shape, positions=kept)
     return kept

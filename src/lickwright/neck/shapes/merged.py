@@ -20,10 +20,10 @@ lies without stretching, and need not roll a finger.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from operator import mul
+from typing import NamedTuple
 
 from lickwright.errors import NeckError
 from lickwright.neck.instrument import Guitar, Position
@@ -273,11 +273,11 @@ def ranked_merged(
     window = fret_window(frets, guitar), _strings(strings, guitar)
     asked = 0 if strings is None else window[1][1] - window[1][0] + 1
     found = [
-        (_cost(places, guitar, low_high_mm, profile, asked), MergedArpeggio(read, places))
-        for places, low_high_mm in _climbs(read, guitar, window, profile.greatest_reach_mm)
+        (_cost(climb, guitar.capo, profile, asked), climb.lowest, climb.places)
+        for climb in _climbs(read, guitar, window, profile.greatest_reach_mm)
     ]
-    found.sort(key=lambda one: (one[0], one[1].lowest_fret, one[1].positions))
-    return found
+    found.sort()
+    return [(cost, MergedArpeggio(read, places)) for cost, _, places in found]
 
 
 def why_not_merged(
@@ -325,7 +325,7 @@ def why_not_merged(
 
     def swept(
         window: tuple[tuple[int, int], tuple[int, int]], reach: float = reach_mm
-    ) -> list[tuple[tuple[Position, ...], tuple[float, float]]]:
+    ) -> list[_Climb]:
         return list(_climbs(read, guitar, window, reach, most_inner=1))
 
     if swept(here):
@@ -339,8 +339,8 @@ def why_not_merged(
         is_new = window != here and not (len(ways_out) and window == (all_frets, all_strings))
         if is_new and (found := swept(window)):
             places = min(
-                found, key=lambda one: (_way_to(one[0], here), one[1][1] - one[1][0], one[0])
-            )[0]
+                found, key=lambda one: (_way_to(one.places, here), one.width_mm, one.places)
+            ).places
             frets_there = [place.fret for place in places]
             ways_out.append(
                 words.format(
@@ -352,7 +352,7 @@ def why_not_merged(
         return f"{names} have no sweep there; they have one {', or '.join(ways_out)}"
     count = bin(_mask(read)).count("1")
     if wider := swept((all_frets, all_strings), float("inf")):
-        span_mm = min(high - low for _, (low, high) in wider)
+        span_mm = min(climb.width_mm for climb in wider)
         return (
             f"the {count} tones of {names} lie so near to each other that a note a string would"
             f" take a reach of {span_mm:.0f} mm, but a {profile.name} hand has {reach_mm:.0f} mm:"
@@ -390,14 +390,38 @@ def _mask(triads: Sequence[Triad]) -> int:
     return mask
 
 
+class _Climb(NamedTuple):
+    """One merged arpeggio, and what its cost is made from.
+
+    Parameters
+    ----------
+    lowest, highest : frets.
+    strings : how many.
+    turns : notes on the lowest string, and on the highest.
+    breaks : inner strings with two notes.
+    sweep : notes of the longest run, each on the string after the last.
+    """
+
+    places: tuple[Position, ...]
+    width_mm: float
+    lowest: int
+    highest: int
+    strings: int
+    turns: tuple[int, int]
+    breaks: int
+    sweep: int
+    rolled: int
+    open_strings: int
+
+
 def _climbs(
     triads: Sequence[Triad],
     guitar: Guitar,
     window: tuple[tuple[int, int], tuple[int, int]],
     reach_mm: float,
     most_inner: int = MOST_INNER,
-) -> Iterator[tuple[tuple[Position, ...], tuple[float, float]]]:
-    """Every merged arpeggio with its lowest and highest place in mm from the nut, in no order."""
+) -> list[_Climb]:
+    """Every merged arpeggio, in no order."""
     (low_fret, high_fret), (top, bottom) = window
     every = _mask(triads)
     tones = [pc for pc in range(12) if every >> pc & 1]
@@ -408,7 +432,9 @@ def _climbs(
         for s in opens
         for fret in range(low_fret, high_fret + 1)
     }
+    found: list[_Climb] = []
 
+    # What is known of the notes so far is counted on the way up: whole necks have thousands.
     def climb(
         string: int,
         strings: int,
@@ -416,73 +442,102 @@ def _climbs(
         heard: int,
         frame: tuple[float, float, float],
         path: tuple[Position, ...],
-    ) -> Iterator[tuple[tuple[Position, ...], tuple[float, float]]]:
-        """Lay notes from ``midi`` up on a string; end there, or go on to the next string."""
+        frets: tuple[int, int, int],
+        first: int,
+        breaks: int,
+        run: int,
+        sweep: int,
+        rolled: int,
+        open_strings: int,
+    ) -> None:
+        """Lay notes from ``midi`` up on a string; end there, and go on to the next string."""
         low, high, longest = frame
+        lowest, highest, before = frets
         for count in range(1, MOST_OUTER + 1):
             here = place.get((string, midi - opens[string]))
             if here is None:
                 return
             position, along = here
-            if position.fret:
+            fret = position.fret
+            if fret:
                 low, high = min(low, along), max(high, along)
                 longest = max(longest, guitar.scale_mm[string - 1])
                 if (high - low) * longest > reach_mm:
                     return
+            else:
+                open_strings += 1
+            if count == 1:
+                run += 1
+                rolled += before == fret > 0
+            else:
+                run = 1
+            sweep = max(sweep, run)
+            before = fret
+            lowest, highest = min(lowest, fret), max(highest, fret)
             path = (*path, position)
             heard |= 1 << midi % 12
             midi += rise[midi % 12]
             if strings >= FEWEST_STRINGS and heard == every:
-                yield path, (low * longest, high * longest) if longest else (0.0, 0.0)
+                width = high * longest - low * longest if longest else 0.0
+                turns = first, count
+                found.append(
+                    _Climb(
+                        path,
+                        width,
+                        lowest,
+                        highest,
+                        strings,
+                        turns,
+                        breaks,
+                        sweep,
+                        rolled,
+                        open_strings,
+                    )
+                )
             if string > top and count <= (MOST_OUTER if strings == 1 else most_inner):
-                yield from climb(string - 1, strings + 1, midi, heard, (low, high, longest), path)
+                climb(
+                    string - 1,
+                    strings + 1,
+                    midi,
+                    heard,
+                    (low, high, longest),
+                    path,
+                    (lowest, highest, before),
+                    count if strings == 1 else first,
+                    breaks + (strings > 1 and count > 1),
+                    run,
+                    sweep,
+                    rolled,
+                    open_strings,
+                )
 
     for string in range(bottom, top + FEWEST_STRINGS - 2, -1):
         for fret in range(low_fret, high_fret + 1):
             midi = opens[string] + fret
             if every >> midi % 12 & 1:
-                yield from climb(string, 1, midi, 0, (1.0, 0.0, 0.0), ())
+                frame, frets = (1.0, 0.0, 0.0), (high_fret, 0, -1)
+                climb(string, 1, midi, 0, frame, (), frets, 0, 0, 0, 0, 0, 0)
+    return found
 
 
-def _cost(
-    places: tuple[Position, ...],
-    guitar: Guitar,
-    frame: tuple[float, float],
-    hand: HandProfile,
-    asked: int,
-) -> float:
+def _cost(climb: _Climb, capo: int, hand: HandProfile, asked: int) -> float:
     """The cost of one, in mm of stretch; ``asked`` strings are to be used, 0 for any number."""
-    counts: list[int] = []
-    longest = run = rolled = open_strings = highest = 0
-    string = fret = -1
-    for place in places:
-        if place.string == string:
-            counts[-1] += 1
-            run = 1
-        else:
-            counts.append(1)
-            run += 1
-            rolled += place.fret == fret > 0
-        if run > longest:
-            longest = run
-        string, fret = place.string, place.fret
-        if fret > highest:
-            highest = fret
-        open_strings += fret == 0
-    outer = counts[0], counts[-1]
-    width = frame[1] - frame[0]
-    # In the order of MERGED_COSTS; a dictionary for each of thousands would double the time.
-    amounts = (
-        max(0, asked - len(counts)),
-        len(counts) - 2 - counts[1:-1].count(1),
-        open_strings,
-        1 - longest / len(places),
-        outer.count(3),
-        outer.count(1),
-        rolled,
-        max(0, highest + guitar.capo - 17),
-        max(0.0, width - hand.comfortable_reach_mm),
-        width,
+    places, width, (first, last) = climb.places, climb.width_mm, climb.turns
+    # Term by term, in the order of MERGED_COSTS: whole necks have thousands.
+    left_out, broken, opened, outside, third, no_turn, roll, high, wide, frame = _PRICES
+    cost = (
+        broken * climb.breaks
+        + opened * climb.open_strings
+        + outside * (1 - climb.sweep / len(places))
+        + third * ((first == 3) + (last == 3))
+        + no_turn * ((first == 1) + (last == 1))
+        + roll * climb.rolled
+        + frame * width
     )
-    cost: float = sum(map(mul, _PRICES, amounts))
+    if asked > climb.strings:
+        cost += left_out * (asked - climb.strings)
+    if climb.highest + capo > 17:
+        cost += high * (climb.highest + capo - 17)
+    if width > hand.comfortable_reach_mm:
+        cost += wide * (width - hand.comfortable_reach_mm)
     return round(cost, 3)

@@ -166,6 +166,7 @@ def _alternative_row(tab: Tab, at: int, way: CarryAlternative, shown: CarryAlter
             is_same = (step.triads, step.frets) == (own.triads, own.frets)
             with tag("td", "" if is_same and way is not shown else "differs", title=step.why):
                 words("span", triads)
+                words("span", step.move, "hint")
                 words("span", f"{place}, {step.travel_mm:.0f} mm", "hint")
         words("td", f"{way.travel_mm:.0f} mm")
         with tag("td"):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from nicegui import background_tasks
 
 from lickwright.neck import TUNINGS, tuning_name
@@ -11,6 +13,7 @@ from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, select, tag, tick, words
 
 LABELS = {"degrees": "degrees", "notes": "notes", "fingers": "fingers"}
+JOINED = {"run by run": "one after the other", "merged": "merged: one arpeggio"}
 HANDS = ("small", "medium", "large")
 
 
@@ -30,7 +33,9 @@ def _where(tab: Tab) -> None:
     entry = tab.entry
     for reach in tab.preview.reach:
         words("p", reach, "soft")
-    if entry.kind != "triads":
+    if entry.kind == "parts":
+        words("p", "Each part has a place of its own: change it in Shape, among the parts.")
+    elif entry.kind != "triads":
         words("p", "This example has its places already: change them in Shape, by its notes.")
     else:
         with tag(
@@ -46,6 +51,8 @@ def _where(tab: Tab) -> None:
             button("↓ Shape after", lambda: browse(tab, "down"))
         words("p", "With one of these in focus the arrow keys do the same.", "hint")
         with tag("div", "fields"):
+            if len(entry.triads or ()) in {2, 3}:
+                select("Joined", entry.joined, JOINED, lambda v: _put_joined(tab, v))
             frets = tab.raw.get("frets", "")
             shown = ", ".join(frets) if isinstance(frets, list) else str(frets)
             field(
@@ -61,6 +68,20 @@ def _where(tab: Tab) -> None:
                 hint="1 is the highest: 1-4",
             )
     select("Marks say", tab.lesson.entry.labels, LABELS, lambda v: tab.put("labels", v))
+
+
+async def _put_joined(tab: Tab, joined: str) -> None:
+    """Merged triads lie in one place: of several ranges of frets the whole stays."""
+    changed: dict[str, Any] = {"joined": joined}
+    frets = tab.entry.frets
+    if joined == "merged" and frets is not None and len(frets) > 1:
+        lowest = min(window[0] for window in frets)
+        changed["frets"] = f"{lowest}-{max(window[1] for window in frets)}"
+    gone = ["fingers", "strokes"]
+    if joined != "merged":
+        del changed["joined"]
+        gone.append("joined")
+    await tab.remake(changed, gone)
 
 
 async def _put_frets(tab: Tab, text: str) -> None:

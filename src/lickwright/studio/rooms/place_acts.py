@@ -65,7 +65,7 @@ async def known(tab: Tab) -> list[Placing]:
         Where the example as it is cannot be worked out.
     """
     entry = tab.entry
-    key = (entry.triads, entry.contour, tab.lesson.guitar, tab.lesson.hand)
+    key = (entry.triads, entry.joined, entry.contour, tab.lesson.guitar, tab.lesson.hand)
     state = tab.state(PlaceState)
     if state.placings_of != key:
         state.placings = await tab.open_lesson.workers.others.do(placings, tab.request())

@@ -34,7 +34,8 @@ async def put_up(tab: Tab) -> None:
         made = await tab.open_lesson.workers.others.do(dragged_neck_of, request)
         if _is_due(tab, request):
             _draw(tab, made)
-        found = await known(tab)
+        # What is merged has one shape, and no triad of it goes anywhere alone.
+        found = [] if tab.entry.joined == "merged" else await known(tab)
         if _is_due(tab, request):
             _let_drag(tab, made, found)
     except OutputError as error:
@@ -71,7 +72,10 @@ def _draw(tab: Tab, made: DraggedNeck) -> None:
         with tag("ul", "board-key", aria_label="The triads"):
             for voice, name in enumerate(made.names):
                 markup(f"{_mark(voice)}{escape_xml(printed_symbol(name))}", name="li")
-        words("p", _TOLD if len(made.shapes) < 3 else _TOO_MANY, "hint", id="board-said")
+        told = _TOLD if len(made.shapes) < 3 else _TOO_MANY
+        if tab.entry.joined == "merged":
+            told = _MERGED
+        words("p", told, "hint", id="board-said")
 
 
 def _mark(voice: int) -> str:
@@ -91,6 +95,7 @@ def _let_drag(tab: Tab, made: DraggedNeck, found: Sequence[Placing]) -> None:
 
 
 _TOLD = "Drag either triad along the neck; the other comes along where it has to. Esc lets go."
+_MERGED = "Merged triads go along the neck by the arrow keys, or by frets and strings."
 _TOO_MANY = "One triad or two can be dragged; place more of them by their frets and strings."
 
 

@@ -9,7 +9,7 @@ from lickwright.drawing import printed_symbol
 from lickwright.lick import Stroke
 from lickwright.lick.fingering import Pin
 from lickwright.neck import FINGER_NAMES
-from lickwright.studio.rooms import shape_acts
+from lickwright.studio.rooms import shape_acts, shape_parts
 from lickwright.studio.session.tab import Tab
 from lickwright.studio.session.tags import button, field, select, tag, words, writing
 from lickwright.studio.work.line_alternatives import Alternatives, alternatives
@@ -59,6 +59,10 @@ def draw(tab: Tab) -> None:
     with tag("section", "part", aria_labelledby="shape-line"):
         words("h2", "The line", "label", id="shape-line")
         _line(tab)
+    if tab.entry.kind in {"triads", "parts"}:
+        with tag("section", "part", aria_labelledby="shape-parts"):
+            words("h2", "Parts", "label", id="shape-parts")
+            shape_parts.draw(tab)
     with tag("section", "part", aria_labelledby="shape-other"):
         words("h2", "Other ways to play it", "label", id="shape-other")
         _others(tab)
@@ -153,7 +157,7 @@ async def _step(tab: Tab, by: int) -> None:
 def _line(tab: Tab) -> None:
     raw, kind = tab.raw, tab.entry.kind
     with tag("div", "fields"):
-        if kind == "triads":
+        if kind in {"triads", "parts"}:
             field(
                 "Contour",
                 str(raw.get("contour", "")),

@@ -24,6 +24,7 @@ class AlternativeStep:
     triads: tuple[str, ...]
     frets: tuple[int, int]
     travel_mm: float
+    move: str
     why: str
 
 
@@ -79,6 +80,7 @@ def _way(carried: Carried, pins: Mapping[int, Mapping[str, Any]]) -> CarryAltern
                 tuple(map(str, choice.triads)),
                 _frets(positions),
                 choice.travel_mm,
+                choice.move.words,
                 "; ".join(choice.why[1:]),
             )
             for choice, positions in _chord_by_chord(carried)

@@ -14,13 +14,15 @@ from typing import Any
 
 from lickwright.lesson.compile import USUAL_CONTOUR, joins_of
 from lickwright.neck import Guitar
-from lickwright.neck.shapes import FEWEST_STRINGS, Shape
+from lickwright.neck.shapes import FEWEST_STRINGS, MergedArpeggio, Shape
 from lickwright.studio.work.preview import ExampleRequest, workshop_of
 
 SHAPES_A_PLACE = 6
 
 #: A string and a fret.
 Place = tuple[int, int]
+
+AnyLaid = Shape | MergedArpeggio
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,18 +55,26 @@ class Placing:
 
 
 def placings(request: ExampleRequest) -> list[Placing]:
-    """Every way to lay one triad or two that the lesson file can name, the smoothest first."""
+    """Every way to lay one triad, or two, that the lesson file can name, the smoothest first.
+
+    Of merged triads, two or three: every arpeggio, with one shape.
+    """
     # Only read, not worked out: where the triads cannot lie as the file has them, this mends it.
     lesson = workshop_of(request.text, request.path).lesson
     guitar, entry = lesson.guitar, lesson.examples[request.index]
     triads = entry.triads or ()
-    if len(triads) not in {1, 2}:
+    is_merged = entry.joined == "merged" and len(triads) in {2, 3}
+    if len(triads) not in {1, 2} and not is_merged:
         return []
-    joins = joins_of(entry.contour or USUAL_CONTOUR, len(triads))
+    joins = [] if is_merged else joins_of(entry.contour or USUAL_CONTOUR, len(triads))
     found = []
     for low, high in combinations(range(1, guitar.string_count + 1), 2):
         if high - low + 1 >= FEWEST_STRINGS:
-            ranked = _ranked(triads, guitar, (low, high), joins, lesson.hand)
+            ranked = (
+                _merged(triads, guitar, (low, high), lesson.hand)
+                if is_merged
+                else _ranked(triads, guitar, (low, high), joins, lesson.hand)
+            )
             found += [
                 _placing(shapes, guitar, cost)
                 for shapes, cost in _first_in_its_windows(ranked)
@@ -89,13 +99,23 @@ def _ranked(
         yield (pair.first, pair.second), pair.cost
 
 
+def _merged(
+    triads: Sequence[Any], guitar: Guitar, strings: tuple[int, int], hand: str
+) -> Iterator[tuple[tuple[MergedArpeggio, ...], float]]:
+    """The merged arpeggios on some strings, as a lesson prefers them."""
+    from lickwright.neck.shapes import ranked_merged
+
+    for cost, arpeggio in ranked_merged(triads, guitar, None, strings, hand):
+        yield (arpeggio,), cost
+
+
 def _first_in_its_windows(
-    ranked: Iterator[tuple[tuple[Shape, ...], float]],
-) -> list[tuple[tuple[Shape, ...], float]]:
+    ranked: Iterator[tuple[tuple[AnyLaid, ...], float]],
+) -> list[tuple[tuple[AnyLaid, ...], float]]:
     """Those before which nothing else comes that lies in the same windows of frets."""
     import numpy as np
 
-    first: dict[tuple[int, ...], tuple[tuple[Shape, ...], float]] = {}
+    first: dict[tuple[int, ...], tuple[tuple[AnyLaid, ...], float]] = {}
     for shapes, cost in ranked:
         # Lowest frets with their sign turned: one window lies in another where none is greater.
         window = [edge for s in shapes for edge in (-s.lowest_fret, s.highest_fret)]
@@ -106,12 +126,12 @@ def _first_in_its_windows(
     ]
 
 
-def _extent(shapes: Sequence[Shape]) -> tuple[int, int]:
+def _extent(shapes: Sequence[AnyLaid]) -> tuple[int, int]:
     strings = [place.string for shape in shapes for place in shape.positions]
     return min(strings), max(strings)
 
 
-def _placing(shapes: tuple[Shape, ...], guitar: Guitar, cost: float) -> Placing:
+def _placing(shapes: tuple[AnyLaid, ...], guitar: Guitar, cost: float) -> Placing:
     low, high = _extent(shapes)
     return Placing(
         places_of(shapes),
@@ -122,12 +142,12 @@ def _placing(shapes: tuple[Shape, ...], guitar: Guitar, cost: float) -> Placing:
     )
 
 
-def places_of(shapes: Sequence[Shape]) -> tuple[tuple[Place, ...], ...]:
+def places_of(shapes: Sequence[AnyLaid]) -> tuple[tuple[Place, ...], ...]:
     """The places of some shapes as plain numbers."""
     return tuple(tuple((at.string, at.fret) for at in shape.positions) for shape in shapes)
 
 
-def _reach_mm(shape: Shape, guitar: Guitar) -> float:
+def _reach_mm(shape: AnyLaid, guitar: Guitar) -> float:
     fingers = [guitar.finger_mm(place) for place in shape.positions if place.fret]
     return max(fingers) - min(fingers) if fingers else 0.0
 

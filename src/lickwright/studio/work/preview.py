@@ -271,7 +271,7 @@ def _reach(worked: Worked) -> tuple[str, ...]:
     said = []
     span = worked.spans[0]
     for voice, triad in enumerate(span.triads):
-        notes = [n for n in _notes_in(worked, span) if n.voice == voice and n.position.fret]
+        notes = [n for n in _notes_in(worked, span) if voice in n.triads and n.position.fret]
         if notes:
             places = [guitar.finger_mm(note.position) for note in notes]
             frets = _frets(notes)

@@ -56,14 +56,12 @@ class Scene:
         """The triads of each place, lowest string first."""
         found: dict[Position, set[int]] = {}
         for note in self.notes:
-            voices = found.setdefault(note.position, set())
-            if note.voice is not None:
-                voices.add(note.voice)
+            found.setdefault(note.position, set()).update(note.triads)
         order = sorted(found, key=lambda place: (-place.string, place.fret))
         return {place: tuple(sorted(found[place])) for place in order}
 
     def voices(self) -> tuple[int, ...]:
-        return tuple(sorted({note.voice for note in self.notes if note.voice is not None}))
+        return tuple(sorted({voice for note in self.notes for voice in note.triads}))
 
     def name(self, voice: int) -> str:
         if voice < len(self.names) and self.names[voice].strip():
@@ -74,11 +72,13 @@ class Scene:
 def scenes_of(clock: Clock) -> tuple[tuple[Scene, ...], tuple[int, ...]]:
     """The scenes of a passage, and which of them each note belongs to.
 
-    A scene lasts from one chord to the next, or from one pair of triads to the next.
+    A scene lasts from one chord to the next, from one pair of triads to the next, or from one part
+    to the next.
     """
     passage = clock.passage
     cuts = {chord.onset for chord in passage.score.chords if not chord.silent}
     cuts |= {named.onset for named in passage.triads}
+    cuts |= {part.onset for part in passage.score.lick.parts}
     starts = sorted(cuts | {Fraction(0)})
     scenes: list[Scene] = []
     scene_of: list[int] = []
@@ -104,7 +104,8 @@ class NeckPanel:
         self._album, self._labels = album, labels
         self.notes = clock.passage.score.lick.notes
         for note in self.notes:
-            check_voice(note.voice)
+            for voice in note.triads:
+                check_voice(voice)
         self._paper = sheet_of_paper(album, box, unit, alpha)
         self.scenes, self.scene_of = scenes_of(clock)
         self.boards = self._boards()
@@ -135,8 +136,7 @@ class NeckPanel:
             yield centred(self._lamps[scene], *self.place_xy(index))
         yield Placed(marks, self.box.left, self.box.top)
         if index is not None:
-            voice = self.notes[index].voice
-            if voice is not None:
+            for voice in self.notes[index].triads:
                 x = self.box.left + self._legend_x(self.scenes[scene], voice)
                 y = self.box.top + round(58 * self.unit)
                 yield centred(self._underline[scene], x, y)

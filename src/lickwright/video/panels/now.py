@@ -93,11 +93,11 @@ class NowPanel:
         """Degree, stroke and finger side by side, and below them string and fret."""
         unit = self.unit
         w, h = even(self._width - 16 * unit), even(184 * unit)
-        voices = () if note.voice is None else (note.voice,)
         xs = (w * 0.2, w * 0.53, w * 0.84)
         y = 46 * unit
         degree = signs(note.degree or str(note.pitch.name))
-        shapes, label = mark(xs[0], y, 42 * unit, voices, "×" if note.marks.dead else degree)
+        size = (42 if len(note.triads) < 2 else 34) * unit
+        shapes, label = mark(xs[0], y, size, note.triads, "×" if note.marks.dead else degree)
         words = [*label, Words("degree", xs[0], y + 72 * unit, 24 * unit, SOFT, "regular")]
         if note.stroke is not None:
             shapes += stroke_sign(note.stroke is Stroke.DOWN, xs[1], y, 60 * unit, INK)

@@ -1,6 +1,7 @@
 """A still page of tab.
 
-Rows from the top: chord symbols, pick strokes, strings with frets, fingers, beats.
+Rows from the top: the parts where there are several, chord symbols, pick strokes, strings with
+frets, fingers, beats.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from lickwright.drawing import INK, QUIET, svg
-from lickwright.lick import LickNote, Stroke, Technique
+from lickwright.lick import LickNote, Part, PartLink, Stroke, Technique
 from lickwright.score import Score
 from lickwright.video.frames import (
     CAPITAL_EM,
@@ -32,6 +33,15 @@ FIGURE_EM = 0.52
 #: What stands in the row of strokes where the pick does not strike.
 UNPICKED = {Technique.HAMMER_ON: "h", Technique.PULL_OFF: "p", Technique.SLIDE: "sl."}
 
+_TAKEN_UP = {
+    PartLink.MIRROR: "strokes turned round",
+    PartLink.REPEAT: "as {}",
+    PartLink.ANSWER: "answers {}",
+    PartLink.VARY: "varies {}",
+}
+#: About the width of a letter of a name.
+_WORD_EM = 0.47
+
 #: Sizes of signs and letters, in units.
 STROKE = 21.0
 TECHNIQUE = 27.0
@@ -42,6 +52,7 @@ FINGER = 32.0
 class Rows:
     """Heights of the tab's rows in px from the top of the panel; middles, except base lines."""
 
+    part_base: float
     chord_base: float
     mute_base: float
     stroke: float
@@ -56,19 +67,28 @@ class Rows:
 
 def rows_of(height: float, unit: float, score: Score) -> Rows:
     """The rows of a panel ``height`` px high; the strings take what the others leave."""
+    part = 32 * unit if len(score.lick.parts) > 1 else 0.0
     mute = 30 * unit if any(note.marks.palm_mute for note in score.lick.notes) else 0.0
     strings = score.guitar.string_count
-    top, bottom = 122 * unit + mute, height - 87 * unit
+    top, bottom = 122 * unit + part + mute, height - 87 * unit
     gap = (bottom - top) / (strings - 1)
     return Rows(
-        chord_base=46 * unit,
-        mute_base=46 * unit + mute,
-        stroke=77 * unit + mute,
+        part_base=32 * unit,
+        chord_base=46 * unit + part,
+        mute_base=46 * unit + part + mute,
+        stroke=77 * unit + part + mute,
         strings=tuple(top + gap * index for index in range(strings)),
         finger=height - 45 * unit,
         beat=height - 17 * unit,
         figure=min(40 * unit, 1.5 * gap),
     )
+
+
+def taken_up(part: Part, parts: Sequence[Part]) -> str:
+    """What a part does with an earlier one, in a few words."""
+    if part.link is None or part.of is None:
+        return ""
+    return _TAKEN_UP[part.link].format(parts[part.of].name)
 
 
 def figure(note: LickNote, onset: Fraction | None = None) -> str:
@@ -115,6 +135,7 @@ class _DrawnPage:
         self._tuplets()
         self._bars()
         self._chords()
+        self._parts()
         for note in [*tied, *self._notes]:
             self._note(note)
         self._joins()
@@ -214,6 +235,43 @@ class _DrawnPage:
                     room=right - left - 14 * unit,
                 )
             )
+
+    def _parts(self) -> None:
+        """Each part from its first note on, what it does with which other, and how far it goes."""
+        page, unit, parts = self.page, self.unit, self.score.lick.parts
+        for part in parts if len(parts) > 1 else ():
+            if part.onset >= page.end or part.end <= page.onset:
+                continue
+            left = max(2 * unit, page.x(max(part.onset, page.onset)) - 16 * unit)
+            right = self.width if part.end >= page.end else self._bar_x_or_note(part.end)
+            right -= 14 * unit
+            base, size = self.rows.part_base, 27 * unit
+            begun = part.onset < page.onset
+            name = f"({part.name})" if begun else part.name
+            room = right - left
+            self.words.append(
+                Words(name, left, base, size, INK, "semibold", anchor="start", room=room)
+            )
+            taken = min(room, _WORD_EM * size * len(name)) + 12 * unit
+            said = "" if begun else taken_up(part, parts)
+            wide = 0.86 * _WORD_EM * size * len(said)
+            if said and taken + wide < room:
+                left_of = left + taken
+                self.words.append(
+                    Words(said, left_of, base, 0.86 * size, SOFT, "regular", True, "start")
+                )
+                taken += wide + 12 * unit
+            y = base - 9 * unit
+            if room - taken > 20 * unit:
+                self.shapes.append(line(left + taken, y, right, y, 2 * unit, SOFT))
+                if part.end <= page.end:
+                    self.shapes.append(line(right, y, right, y + 12 * unit, 2 * unit, SOFT))
+
+    def _bar_x_or_note(self, moment: Fraction) -> float:
+        """Where a part ends that is over before its page: at its bar line, or the next note."""
+        if any(bar.onset == moment for bar in self.score.bars):
+            return self._bar_x(moment)
+        return self.page.x(moment) - 16 * self.unit
 
     # --- notes ------------------------------------------------------------------------------------
 
