@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from lickwright.theory import NoteName, Triad
     from lickwright.theory.finding import ChordPair, ScalePair, TriadGroup
-    from lickwright.theory.hearing import OverChord, Reading
+    from lickwright.theory.hearing import OverChord, Reading, Style
 
 PLAYED = Annotated[
     list[str],
@@ -27,6 +27,10 @@ KEY = Annotated[
     str | None, typer.Option("--key", metavar="KEY", help="a key that spells, such as 'D dorian'")
 ]
 SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, help="how many to print")]
+STYLE = Annotated[
+    Literal["plain", "symbol", "slash"],
+    typer.Option("--style", metavar="STYLE", help="how names are written: plain, symbol or slash"),
+]
 AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
 
 
@@ -50,6 +54,7 @@ def implies(
     note: LOOSE = None,
     key: KEY = None,
     show: SHOW = 5,
+    style: STYLE = "plain",
     why: Annotated[bool, typer.Option("--why", help="show every part of the strength")] = False,
     as_json: AS_JSON = False,
 ) -> None:
@@ -71,9 +76,9 @@ def implies(
         _print_json([_reading_data(reading) for reading in readings])
         return
     _print_lines([f"{' '.join([*played, *(note or ())])} over {over}", *_read_as(played)])
-    _print_table(_readings_table(readings[:show]))
+    _print_table(_readings_table(readings[:show], style))
     for reading in readings[:show] if why else ():
-        _print_lines(["", f"{_symbol(reading)}  {reading.strength:.0%}"])
+        _print_lines(["", f"{_symbol(reading, style)}  {reading.strength:.0%}"])
         _print_lines([f"  {term}" for term in reading.why])
     if len(readings) > show:
         _print_lines([f"{len(readings) - show} less likely: --show {len(readings)}"])
@@ -97,7 +102,7 @@ def _print_over(
     _print_lines(["  ".join(f"{name}={degree}" for name, degree in pairs)])
     _print_lines(str(heard).split("; "))
     if together is not None:
-        _print_lines([f"together they make {together.symbol}"])
+        _print_lines([f"together they make {_symbol(together)}"])
 
 
 def rebass(
@@ -292,8 +297,10 @@ def _read_as(played: list[str]) -> list[str]:
     ]
 
 
-def _symbol(reading: Reading) -> str:
-    return reading.symbol or "no common name"
+def _symbol(reading: Reading, style: Style = "plain") -> str:
+    from lickwright.theory.hearing import written_name
+
+    return written_name(reading, style) or "no common name"
 
 
 def _heard(reading: Reading) -> str:
@@ -306,7 +313,7 @@ def _degrees(reading: Reading) -> str:
     )
 
 
-def _remarks(reading: Reading) -> str:
+def _remarks(reading: Reading, shown: str) -> str:
     remarks = []
     if not reading.root_sounds:
         remarks.append("rootless")
@@ -316,23 +323,33 @@ def _remarks(reading: Reading) -> str:
     remarks += reading.clashes
     if reading.diatonic is False:
         remarks.append("outside the key")
-    if reading.also:
-        remarks.append(f"also {', '.join(reading.also)}")
+    others = [name for name in (reading.symbol, *reading.also) if name and name != shown]
+    if reading.beside:
+        others.remove(reading.symbol)
+    if others:
+        remarks.append(f"also {', '.join(others)}")
     return "; ".join(remarks)
 
 
-def _readings_table(readings: list[Reading]) -> Table:
+def _readings_table(readings: list[Reading], style: Style) -> Table:
     table = _table("", "implies", "heard", "notes", "remarks")
     for place, reading in enumerate(readings, start=1):
         table.add_row(
-            str(place), _symbol(reading), _heard(reading), _degrees(reading), _remarks(reading)
+            str(place),
+            _symbol(reading, style),
+            _heard(reading),
+            _degrees(reading),
+            _remarks(reading, _symbol(reading, style)),
         )
     return table
 
 
 def _reading_data(reading: Reading) -> dict[str, Any]:
+    from lickwright.theory.hearing import written_name
+
     return {
         "symbol": reading.symbol,
+        "written": written_name(reading),
         "named": reading.named,
         "root": str(reading.root),
         "bass": str(reading.bass),
@@ -350,6 +367,7 @@ def _reading_data(reading: Reading) -> dict[str, Any]:
             for term in reading.why
         ],
         "also": list(reading.also),
+        "beside": list(reading.beside),
     }
 
 
