@@ -39,7 +39,7 @@ def analyse(
         _print_json([_role_data(role, show) for role in roles])
         return
     for role in roles:
-        place = " ".join(filter(None, (str(role.placed.chord), role.numeral)))
+        place = " ".join(filter(None, (str(role.placed.chord), role.functional)))
         said = f"{role.function}: {role.why}" if role.function else role.why
         typer.echo(f"bar {role.placed.bar}  {place}  {said}")
         for scale in role.scales[:show]:
@@ -91,6 +91,7 @@ def _role_data(role: Any, show: int) -> dict[str, Any]:
         "bar": role.placed.bar,
         "chord": str(role.placed.chord),
         "numeral": role.numeral,
+        "functional": role.functional,
         "function": role.function,
         "why": role.why,
         "scales": [
