@@ -43,7 +43,7 @@ from lickwright.changes.progression.leading import (
 from lickwright.changes.progression.numerals import numeral_of
 from lickwright.changes.progression.scales import OfferedScale, offered_scales
 from lickwright.errors import TheoryError
-from lickwright.theory import Chord, Key, NoteName, find_scale, rotate_mask, spell_root
+from lickwright.theory import Chord, Key, NoteName, find_scale, rotate_mask, spell, spell_root
 
 _DEGREE_FUNCTIONS = (
     "tonic",
@@ -142,6 +142,8 @@ def _functional(
     }
     if goal is None or function not in heads or acting_root(chord) != chord.root.pc:
         return ""
+    if function == "secondary dominant" and (acting_root(goal) - chord.root.pc) % 12 != 5:
+        return ""
     if function == "leading-tone chord" and (goal.root.pc - chord.root.pc) % 12 != 1:
         return ""
     if function == "related ii" and (goal.root.pc - chord.root.pc) % 12 != 10:
@@ -207,6 +209,13 @@ def _leading(
         backdoor = (acting_root(chord) - key.tonic.pc) % 12 == 10
         if goes == 2 and tonic_next and backdoor and not _inside(chord, key):
             return "backdoor dominant", f"it rises a whole step to {after}"
+        goal = (acting_root(chord) + 5) % 12
+        turns_away = goes in (1, 2) and is_dominant_seventh(chord) and key.has(goal)
+        if turns_away and goal != key.tonic.pc and not _inside(chord, key):
+            named = spell(goal, key)
+            return "secondary dominant", f"it is the dominant of {named}, and turns away to {after}"
+    if goes == 5 and not tonic_next and _is_seven_of_minor(chord, key):
+        return "secondary dominant", f"it falls a fifth to {after}"
     found = _diminished(chord, key, after)
     if found is not None:
         return found
@@ -217,6 +226,12 @@ def _leading(
         if goes in (5, 11) and to_beyond in (5, 11) and out and (goes == 5 or to_beyond == 11):
             return "related ii", f"with {after} it makes a ii V to {beyond}"
     return None
+
+
+def _is_seven_of_minor(chord: Chord, key: Key) -> bool:
+    """A major triad on the lowered seventh degree of a minor key, whose fifth below is III."""
+    up = (chord.root.pc - key.tonic.pc) % 12
+    return up == 10 and key.has((key.tonic.pc + 3) % 12) and {"3", "5"} <= {*chord.kind.degrees}
 
 
 def _diminished(chord: Chord, key: Key, after: Chord) -> tuple[str, str] | None:

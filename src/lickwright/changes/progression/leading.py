@@ -17,24 +17,34 @@ from lickwright.theory import Chord, Key
 def goals(changes: Changes) -> tuple[tuple[Chord | None, Chord | None], ...]:
     """For every chord the next other chord, and the one after that.
 
-    A chord that is played again is one chord.  The last chord leads round to the first only where
-    the changes end with a repeat.
+    A chord that is played again, turned over or with a seventh added, is one chord.  The last chord
+    leads round to the first only where the changes end with a repeat.
     """
     chords = [placed.chord for placed in changes.chords]
-    merged = [chord for at, chord in enumerate(chords) if not at or chord != chords[at - 1]]
+    first = [not at or not _same(chord, chords[at - 1]) for at, chord in enumerate(chords)]
+    merged = [chord for chord, begins in zip(chords, first, strict=True) if begins]
     # A repeat is unfolded; the last time round leads on, as every time before.
     again = changes.written[-1].plays > 0
     found: list[tuple[Chord | None, Chord | None]] = []
     place = -1
     for at, chord in enumerate(chords):
-        if not at or chord != chords[at - 1]:
-            place += 1
+        place += first[at]
         ahead: list[Chord | None] = [*merged[place + 1 : place + 3]]
         if again:
-            ahead += [each for each in merged[:2] if each != chord]
+            ahead += [each for each in merged[:2] if not _same(each, chord)]
         ahead = [*ahead, None, None]
         found.append((ahead[0], ahead[1]))
     return tuple(found)
+
+
+def _same(chord: Chord, other: Chord) -> bool:
+    """Whether two chords are one triad, whatever is added to it."""
+    triad = {"3", "b3", "4", "b5", "#5"}
+    return (
+        acting_root(chord) == acting_root(other)
+        and chord.root.pc == other.root.pc
+        and triad & set(chord.kind.degrees) == triad & set(other.kind.degrees)
+    )
 
 
 def acting_root(chord: Chord) -> int:
