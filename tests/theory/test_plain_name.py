@@ -12,6 +12,7 @@ from lickwright.theory.finding.pairs import triad_sets
 from lickwright.theory.hearing import implied_chords, written_name
 from lickwright.theory.hearing.plain_name import is_tower
 from lickwright.theory.pitch import parse_note_name, pitch_classes
+from lickwright.theory.triad import parse_triad
 
 NAMES = [
     ("C E G Bb B", "C", "plain", "C7 and B"),
@@ -54,3 +55,23 @@ def test_fewer_than_one_name_in_thirty_is_a_tower() -> None:
 def test_an_unknown_style_is_one_sentence() -> None:
     with pytest.raises(TheoryError, match="not a style"):
         written_name(implied_chords("F A C", "G")[0], "fancy")
+
+
+@pytest.mark.parametrize(
+    ("notes", "bass", "symbol"),
+    [
+        ("F# A B C#", "F", "F#m(maj7)(add11)/F"),
+        ("C# E# G#", "F", "C#/F"),
+        ("C# G#", "E#", "C#/E#"),
+        ("C E G", "E", "C/E"),
+    ],
+)
+def test_a_natural_bass_keeps_its_natural_name(notes: str, bass: str, symbol: str) -> None:
+    first = next(r for r in implied_chords(notes, bass) if str(r.root) in ("F#", "C#", "C"))
+    assert first.symbol.partition("/")[2] == symbol.partition("/")[2]
+    assert first.notes[0] == first.bass
+
+
+def test_a_bass_is_spelled_as_in_a_typed_triad_or_the_key() -> None:
+    assert implied_chords([parse_triad("C#")], "F")[0].symbol == "C#/E#"
+    assert implied_chords("C# G#", "F", "C# major")[0].symbol.endswith("/E#")

@@ -197,8 +197,19 @@ def spelled_chord(way: Heard, sounding: Sounding, key: Key | None = None) -> tup
     if way.foreign:
         bass = sounding.bass_name(key)
         return Chord(root, way.naming.kind, bass), _foreign_degree(root, bass)
-    bass = degree_note(root, way.bass_degree)
+    bass = _readable_bass(degree_note(root, way.bass_degree), sounding, key)
     return Chord(root, way.naming.kind, bass), way.bass_degree
+
+
+def _readable_bass(bass: NoteName, sounding: Sounding, key: Key | None) -> NoteName:
+    """A natural bass under its natural name: F, not the E# of F#m(maj7), unless that was typed."""
+    if abs(bass.alter) < 2 and str(bass) not in ("E#", "B#", "Fb", "Cb"):
+        return bass
+    typed = {note for triad in sounding.triads for note in triad.notes}
+    in_key = key is not None and bass in key.notes
+    if bass in typed or in_key or sounding.spellings[bass.pc] == bass:
+        return bass
+    return sounding.bass_name(key)
 
 
 def _nameless(sounding: Sounding, key: Key | None) -> Reading:

@@ -13,6 +13,7 @@ from typing import Literal
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import chord_from_degrees
 from lickwright.theory.hearing.implied import Reading
+from lickwright.theory.spelling import simpler
 
 Style = Literal["plain", "symbol", "slash"]
 STYLES: tuple[Style, ...] = ("plain", "symbol", "slash")
@@ -87,7 +88,7 @@ def is_tower(symbol: str) -> bool:
 def _spelled_out(reading: Reading) -> str:
     """The chord up to its seventh, its bass, and the other notes by name."""
     lower = [name for name in reading.degrees if name in _UP_TO_SEVENTH - {*reading.beside}]
-    if not reading.root_sounds or len(lower) < 3:
+    if not reading.root_sounds or len(lower) < 3 or len({"b5", "5", "#5"} & {*lower}) > 1:
         return ""
     in_chord = any(
         note.pc == reading.bass.pc and name in lower
@@ -106,7 +107,7 @@ def _spelled_out(reading: Reading) -> str:
 
 def _and(reading: Reading, degrees: list[str] | tuple[str, ...]) -> str:
     names = [
-        str(note)
+        str(simpler(note) or note)
         for note, name in zip(reading.notes, reading.degrees, strict=True)
         if name in degrees
     ]
