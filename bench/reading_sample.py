@@ -17,7 +17,7 @@ from itertools import combinations
 from pathlib import Path
 
 from lickwright.theory import Triad, TriadQuality, spell_root
-from lickwright.theory.hearing import Reading, implied_chords
+from lickwright.theory.hearing import Reading, implied_chords, written_name
 
 START, HOW_MANY = 20_317, 300
 
@@ -54,7 +54,7 @@ def main() -> None:
         notes = " ".join(
             f"{note}={degree}" for note, degree in zip(reading.notes, reading.degrees, strict=True)
         )
-        name = reading.symbol or "no common name"
+        name = written_name(reading) or "no common name"
         if judged is None:
             print(f"{case}\t{name}\t{notes}\t{'; '.join(reading.also)}")
             continue

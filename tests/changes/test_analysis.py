@@ -37,6 +37,33 @@ def scales(text: str, key: str) -> list[str]:
         ("Em7b5 | A7b9 | Dm7 | G7 | C", "C major", ["related ii", "secondary dominant",
                                                     "subdominant", "dominant", "tonic"]),
         ("Dm9 | G13", "D dorian", ["tonic", "subdominant"]),
+        # dominants as triads, suspended, over a slash, and in chains
+        ("C | A | Dm | D | G", "C major", ["tonic", "secondary dominant", "subdominant",
+                                           "secondary dominant", "dominant"]),
+        ("C | F | G", "C major", ["tonic", "subdominant", "dominant"]),
+        ("C | A7sus4 | Dm7", "C major", ["tonic", "secondary dominant", "subdominant"]),
+        ("C | Em7/A | Dm7 | F/G | C", "C major", ["tonic", "secondary dominant", "subdominant",
+                                                  "dominant", "tonic"]),
+        ("C | A/C# | Dm", "C major", ["tonic", "secondary dominant", "subdominant"]),
+        ("E7 | A7 | D7 | G7 | C", "C major", ["secondary dominant"] * 3 + ["dominant", "tonic"]),
+        # a chord that is played again is one chord
+        ("A7 | A7 | % | Dm7", "C major", ["secondary dominant"] * 3 + ["subdominant"]),
+        ("Abm7 Db7 | Cmaj7", "C major", ["related ii", "tritone substitute", "tonic"]),
+        ("Bbm7 Eb7 | Dm7", "C major", ["related ii", "tritone substitute", "subdominant"]),
+        # diminished sevenths
+        ("Em7 | Ebdim7 | Dm7", "C major", ["tonic", "passing diminished", "subdominant"]),
+        ("C | Cdim7 | C", "C major", ["tonic", "common-tone diminished", "tonic"]),
+        ("C | Fdim7 | C", "C major", ["tonic", "leading-tone chord", "tonic"]),
+        # sevenths at home in a blues
+        ("A7 | D7 | A7 | E7", "A major", ["tonic", "subdominant", "tonic", "dominant"]),
+        ("Cmaj7 | C7 | F", "C major", ["tonic", "secondary dominant", "subdominant"]),
+        # borrowed: Phrygian and Lydian II, IV minor
+        ("C | Dbmaj7 | C", "C major", ["tonic", "borrowed", "tonic"]),
+        ("C | D | C", "C major", ["tonic", "borrowed", "tonic"]),
+        ("C | Fm | C", "C major", ["tonic", "borrowed", "tonic"]),
+        # the last chord does not look round to the first, unless the changes repeat
+        ("Dm7 | A7", "C major", ["subdominant", "chromatic"]),
+        ("|: Dm7 | A7 :|", "C major", ["subdominant", "secondary dominant"] * 2),
         ("C | E | F", "C major", ["tonic", "chromatic mediant", "subdominant"]),
     ],
 )  # fmt: skip
@@ -132,3 +159,30 @@ def test_chords_whose_own_key_cannot_be_written_are_analysed():
     """A# major would take ten sharps, Db minor eight flats: their enharmonics stand in."""
     assert functions("E#7 | A#maj7", "B major") == ["secondary dominant", "chromatic"]
     assert functions("Fbmaj7 | Dbmaj7", "Db major")[0] == "borrowed"
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "expected"),
+    [  # common practice, no source
+        ("C | A7 | Dm7 | G7", "C major", "I V7/ii iim7 V7"),
+        ("Em7b5 | A7b9 | Dm7", "C major", "iim7b5/ii V7b9/ii iim7"),
+        ("Dm7 | Db7 | Cmaj7", "C major", "iim7 subV7/I Imaj7"),
+        ("C | C#dim7 | Dm7", "C major", "I viidim7/ii iim7"),
+        ("C | D | G", "C major", "I V/V V"),
+    ],
+)
+def test_numerals_by_function(text, key, expected):
+    assert " ".join(role.functional for role in analyse(parse_changes(text, key))) == expected
+
+
+@pytest.mark.parametrize("tonic", KEYS)
+@pytest.mark.parametrize(
+    "numerals", ["I | V7/ii | iim7 | V7 | I", "I | subV7/ii | iim7 | subV7 | Imaj7", "I | V/V | V"]
+)
+def test_functional_numerals_are_read_back_as_the_same_chords(tonic, numerals):
+    key = f"{tonic} major"
+    changes = parse_changes(numerals, key)
+    again = " | ".join(role.functional for role in analyse(changes))
+    assert [placed.chord.mask for placed in parse_changes(again, key).chords] == [
+        placed.chord.mask for placed in changes.chords
+    ]

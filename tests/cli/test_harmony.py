@@ -69,7 +69,7 @@ def test_triads_and_loose_notes_are_told_apart(words: tuple[str, ...]) -> None:
 
 
 def test_no_common_name_is_said_with_degrees() -> None:
-    shown = run("implies", "Csus4", "F#aug", "--over", "B")
+    shown = run("implies", "Csus4", "F#sus2", "--over", "B")
     assert "no common name" in shown
     assert "B=1" in shown
 

@@ -20,7 +20,8 @@ BASSES = st.integers(0, 11)
 @settings(deadline=None)
 @given(MASKS, BASSES)
 def test_the_table_says_what_the_ranking_says(mask: int, bass: int) -> None:
-    assert name_over(mask, bass) == implied_chords(pitch_classes(mask), bass)[0].symbol
+    readings = implied_chords(pitch_classes(mask), bass)
+    assert name_over(mask, bass) == next((r.symbol for r in readings if not r.beside), "")
 
 
 @settings(deadline=None)

@@ -59,7 +59,8 @@ def test_nothing_of_its_first_scale_contradicts_a_chord(chord: str) -> None:
 def test_together_they_are_named_on_the_chords_root() -> None:
     assert sum_over("D F# A", "C7").symbol == "C13#11"
     assert sum_over("Eb", "C7").symbol == "C7#9"
-    assert sum_over("B F# C#", "C7") is None
+    assert sum_over("B F#", "C7").beside == ("7",)
+    assert sum_over("C# D# F", "Csus2") is None
 
 
 def test_typed_spellings_are_kept() -> None:

@@ -72,7 +72,7 @@ def test_what_a_pair_is_first_heard_as_finds_the_pair(first: Triad, second: Tria
     if first.mask == second.mask:
         return
     reading = implied_chords((first, second), first.root)[0]
-    if reading.chord is None:
+    if reading.chord is None or reading.beside:
         return
     found = pairs_for(reading.chord, over=first.root)
     pairs = [{t.mask for t in group.triads} for group in found if len(group.triads) == 2]

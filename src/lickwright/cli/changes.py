@@ -32,16 +32,22 @@ def analyse(
     ] = 2,
     as_json: AS_JSON = False,
 ) -> None:
-    """Say what each chord does in its key, and which scales it offers."""
+    """Say in which key each chord sounds, what it does there, and which scales it offers."""
     from lickwright.changes.progression import analyse as roles_of
-    from lickwright.changes.progression import parse_changes
+    from lickwright.changes.progression import in_inferred_keys, parse_changes, pivot_before
 
-    roles = roles_of(parse_changes(changes, key, time))
+    written = parse_changes(changes, key, time)
+    played = in_inferred_keys(written)
+    roles = roles_of(played)
     if as_json:
         _print_json([_role_data(role, show) for role in roles])
         return
-    for role in roles:
-        place = " ".join(filter(None, (str(role.placed.chord), role.numeral)))
+    for at, role in enumerate(roles):
+        if played != written and (not at or role.placed.key != roles[at - 1].placed.key):
+            pivot = pivot_before(played, at)
+            over = "" if pivot is None else f", by way of {pivot}"
+            typer.echo(f"in {role.placed.key}{over}")
+        place = " ".join(filter(None, (str(role.placed.chord), role.functional)))
         said = f"{role.function}: {role.why}" if role.function else role.why
         typer.echo(f"bar {role.placed.bar}  {place}  {said}")
         for scale in role.scales[:show]:
@@ -170,7 +176,9 @@ def _role_data(role: Any, show: int) -> dict[str, Any]:
     return {
         "bar": role.placed.bar,
         "chord": str(role.placed.chord),
+        "key": str(role.placed.key),
         "numeral": role.numeral,
+        "functional": role.functional,
         "function": role.function,
         "why": role.why,
         "scales": [

@@ -83,7 +83,8 @@ def clarity_of(mask: int, chord: Chord, key: Key | None) -> Clarity:
     third = _third_in_suspension(mask, chord)
     if third is not None:
         holds, what = "no", f"{chord} is suspended, but its third sounds ({third})"
-    readings = implied_chords(notes, bass, key)
+    every = implied_chords(notes, bass, key)
+    readings = [reading for reading in every if not reading.beside] or every
     for place, reading in enumerate(readings):
         if reading.named and reading.root.pc == chord.root.pc:
             return Clarity(holds, what, place, reading.strength, reading)

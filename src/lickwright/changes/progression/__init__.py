@@ -21,6 +21,7 @@ from lickwright.changes.progression.chart import (
     parse_changes,
     parse_time,
 )
+from lickwright.changes.progression.keys import in_inferred_keys, infer_keys, pivot_before
 from lickwright.changes.progression.moments import BarBeat, bar_and_beat
 from lickwright.changes.progression.scales import offered_scales
 
@@ -33,8 +34,11 @@ __all__ = [
     "analyse",
     "bar_and_beat",
     "held_on",
+    "in_inferred_keys",
+    "infer_keys",
     "offered_scales",
     "parse_changes",
     "parse_time",
+    "pivot_before",
     "scale_of_the_moment",
 ]

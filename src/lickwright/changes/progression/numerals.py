@@ -9,7 +9,8 @@ Conventions
   leading-tone chord ``vii°`` or ``viiø7`` means the same to both and stands.
 * The rest of a numeral is the rest of a chord symbol: ``iim9``, ``V13``, ``bIImaj7``.  A small
   numeral is minor or diminished, with or without its m: ``ii9`` is ``iim9``.
-* ``V7/ii`` is the V7 of ii: it stands in the major key on the root of ii.
+* ``V7/ii`` is the V7 of ii: it stands in the major key on the root of ii.  ``subV7/ii`` is its
+  tritone substitute, a semitone above ii; ``subV7`` alone is that of I.
 """
 
 from __future__ import annotations
@@ -48,6 +49,7 @@ class Numeral:
     suffix : the rest of the chord symbol, with its bass if it has one.
     natural : whether it is marked as the major scale's degree outright.
     of : the numeral of the chord that this one leads to, as in ``V7/ii``.
+    substitute : whether it is written subV: a semitone above what it leads to.
     """
 
     step: int
@@ -56,20 +58,30 @@ class Numeral:
     suffix: str
     natural: bool = False
     of: Numeral | None = None
+    substitute: bool = False
 
     def __str__(self) -> str:
         sign = "n" if self.natural else {-1: "b", 0: "", 1: "#"}[self.alter]
         word = NUMERALS[self.step]
         tail = f"/{self.of}" if self.of is not None else ""
+        if self.substitute:
+            return f"subV{self.suffix}{tail}"
         return f"{sign}{word.lower() if self.small else word}{self.suffix}{tail}"
 
 
 def parse_numeral(text: str) -> Numeral | None:
     """Read a numeral; ``None`` where the text is not one (a chord symbol, most likely)."""
+    if text.startswith("subV"):
+        dominant = parse_numeral(text.removeprefix("sub"))
+        if dominant is None or dominant.step != 4:
+            return None
+        goal = dominant.of or Numeral(0, 0, False, "")
+        return replace(dominant, step=1, alter=-1, of=goal, substitute=True)
     match = _NUMERAL.fullmatch(text)
     if match is None:
         return None
-    rest, of = match["rest"], None
+    rest = match["rest"]
+    of: Numeral | None = None
     head, slash, tail = rest.rpartition("/")
     if slash and _PLACE.fullmatch(tail):
         rest, of = head, parse_numeral(tail)

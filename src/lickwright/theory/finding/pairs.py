@@ -251,6 +251,8 @@ class _GroupSearch:
             return None
         ways = hear(rotate_mask(mask, -self.bass))[:FIRST_READINGS]
         for place, way in enumerate(ways, start=1):
+            if way.beside:
+                continue
             if (self.bass + way.root) % 12 == self.wanted.root.pc and self._is_wanted(way):
                 total = sum(self._weights.values())
                 sound = sum(self._weights[at] for at in self._weights if over_root >> at & 1)

@@ -20,10 +20,12 @@ from lickwright.theory.hearing.line import LineTone, Ornament, harmony_of, ornam
 from lickwright.theory.hearing.naming import TENSIONS
 from lickwright.theory.hearing.naming_table import name_over, names_over
 from lickwright.theory.hearing.over_chord import OverChord, Rub, heard_over, sum_over
+from lickwright.theory.hearing.plain_name import STYLES, Style, written_name
 from lickwright.theory.hearing.sounding import NoteLike, Notes, Sounding, read_sounding
 from lickwright.theory.hearing.strength import Heard, hear
 
 __all__ = [
+    "STYLES",
     "TENSIONS",
     "TRUSTED",
     "ClaimVerdict",
@@ -36,6 +38,7 @@ __all__ = [
     "Reading",
     "Rub",
     "Sounding",
+    "Style",
     "harmony_of",
     "hear",
     "heard_over",
@@ -50,4 +53,5 @@ __all__ = [
     "spelled_reading",
     "sum_over",
     "weights_of",
+    "written_name",
 ]

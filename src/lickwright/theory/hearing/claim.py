@@ -74,7 +74,7 @@ def judge(claim: Chord, notes: Notes, over: NoteName, key: Key | None = None) ->
     readings = implied_chords(notes, over, key)
     first = readings[0]
     for place, reading in enumerate(readings):
-        if reading.chord is not None and _same(reading.chord, claim):
+        if reading.chord is not None and not reading.beside and _same(reading.chord, claim):
             if place < TRUSTED:
                 return ClaimVerdict("yes", "", first)
             return ClaimVerdict(

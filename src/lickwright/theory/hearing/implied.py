@@ -58,6 +58,7 @@ class Reading:
     why : the parts of the strength, in points out of 100.
     named : ``False`` where no common name exists; the degrees then stand over the bass.
     also : other ways a player might write it: a slash chord, a polychord, a plainer enharmonic.
+    beside : sounding degrees that the symbol does not hold, as in C7 with B (the 7) beside it.
     """
 
     symbol: str
@@ -76,6 +77,7 @@ class Reading:
     why: tuple[HeardTerm, ...]
     named: bool = True
     also: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
     @property
     def mask(self) -> int:
@@ -166,6 +168,7 @@ def spelled_reading(way: Heard, sounding: Sounding, key: Key | None = None) -> R
     sounding_degrees = [(at, name) for at, name in enumerate(naming.by_semitones) if name]
     if way.foreign:
         sounding_degrees.append((-way.root % 12, bass_degree))
+    sounding_degrees += [(degree_semitones(name), name) for name in way.beside]
     sounding_degrees.sort(key=lambda pair: (pair[0] + way.root) % 12)
     degrees = tuple(name for _, name in sounding_degrees)
     return Reading(
@@ -184,6 +187,7 @@ def spelled_reading(way: Heard, sounding: Sounding, key: Key | None = None) -> R
         strength=way.points / 100,
         why=way.terms,
         also=other_symbols(chord, degrees),
+        beside=way.beside,
     )
 
 
@@ -193,8 +197,19 @@ def spelled_chord(way: Heard, sounding: Sounding, key: Key | None = None) -> tup
     if way.foreign:
         bass = sounding.bass_name(key)
         return Chord(root, way.naming.kind, bass), _foreign_degree(root, bass)
-    bass = degree_note(root, way.bass_degree)
+    bass = _readable_bass(degree_note(root, way.bass_degree), sounding, key)
     return Chord(root, way.naming.kind, bass), way.bass_degree
+
+
+def _readable_bass(bass: NoteName, sounding: Sounding, key: Key | None) -> NoteName:
+    """A natural bass under its natural name: F, not the E# of F#m(maj7), unless that was typed."""
+    if abs(bass.alter) < 2 and str(bass) not in ("E#", "B#", "Fb", "Cb"):
+        return bass
+    typed = {note for triad in sounding.triads for note in triad.notes}
+    in_key = key is not None and bass in key.notes
+    if bass in typed or in_key or sounding.spellings[bass.pc] == bass:
+        return bass
+    return sounding.bass_name(key)
 
 
 def _nameless(sounding: Sounding, key: Key | None) -> Reading:

@@ -87,7 +87,8 @@ def _rows() -> dict[frozenset[str], tuple[float, dict[str, float]]]:
 
 
 _BASICS = _rows()
-_VOCABULARY_ROWS = frozenset(KIND_BY_DEGREES.values())
+#: The kinds with a row of their own.
+VOCABULARY_ROWS = frozenset(KIND_BY_DEGREES.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,7 @@ def name_on_root(mask: int) -> Naming | None:
     """
     naming = _named_by_rule(mask)
     row = KIND_BY_MASK.get(mask)
-    if row is None or (naming is not None and naming.kind in _VOCABULARY_ROWS):
+    if row is None or (naming is not None and naming.kind in VOCABULARY_ROWS):
         return naming
     return Naming(row, _by_semitones(row.degrees), (), _distance(row))
 
@@ -163,7 +164,7 @@ def is_grip(naming: Naming) -> bool:
 
     That is a triad, a sixth, a seventh or a ninth with a row of its own and every tone there.
     """
-    return not naming.missing and naming.kind in _VOCABULARY_ROWS and len(naming.degrees) <= 5
+    return not naming.missing and naming.kind in VOCABULARY_ROWS and len(naming.degrees) <= 5
 
 
 def _degree_names(mask: int) -> set[str] | None:
@@ -218,7 +219,7 @@ def _fifth_names(mask: int, third: str) -> set[str]:
 def _distance(kind: ChordKind) -> float | None:
     """How far a kind is from a plain chord; ``None`` where no player would use it."""
     distance = _table_distance(kind)
-    return _OWN_ROW if distance is None and kind in _VOCABULARY_ROWS else distance
+    return _OWN_ROW if distance is None and kind in VOCABULARY_ROWS else distance
 
 
 def _table_distance(kind: ChordKind) -> float | None:

@@ -25,7 +25,7 @@ _UNSPELLED = (None,) * 12
 
 
 def name_over(mask: int, bass: int) -> str:
-    """The surest name of a mask over a bass, ``""`` where no common name exists.
+    """The surest name that holds all of a mask over a bass, ``""`` where no common name does.
 
     Parameters
     ----------
@@ -99,10 +99,10 @@ def _out_of_range() -> TheoryError:
 def _names() -> list[str]:
     names = [""] * (12 * _MASKS)
     for over_bass in range(1, _MASKS, 2):
-        ways = hear(over_bass)
-        for bass in range(12) if ways else ():
+        whole = [way for way in hear(over_bass) if not way.beside]
+        for bass in range(12) if whole else ():
             mask = rotate_mask(over_bass, bass)
-            chord, _ = spelled_chord(ways[0], Sounding(mask, bass, _UNSPELLED))
+            chord, _ = spelled_chord(whole[0], Sounding(mask, bass, _UNSPELLED))
             # The bass sounds whether or not the caller's mask says so.
             for at in (mask, mask & ~(1 << bass)):
                 names[bass << 12 | at] = str(chord)

@@ -165,7 +165,15 @@ def sum_over(notes: Notes, chord: Chord | str, key: Key | None = None) -> Readin
     line = read_sounding(notes)
     spelled = [line.spellings[pc] or pc for pc in pitch_classes(line.mask)]
     readings = implied_chords([*below.notes, *spelled], below.bass_note, key)
-    return next((r for r in readings if r.named and r.root.pc == below.root.pc), None)
+    own = set(below.kind.degrees)
+    return next(
+        (
+            reading
+            for reading in readings
+            if reading.named and reading.root.pc == below.root.pc and not own & {*reading.beside}
+        ),
+        None,
+    )
 
 
 def _unneeded(chord: Chord, states: tuple[str, ...]) -> set[str]:

@@ -14,6 +14,7 @@ guides     0..20   the third and the seventh tell a chord's kind; a fourth stand
 plainness  ..22    how far the name is from a plain chord (:mod:`lickwright.theory.hearing.naming`)
 missing    ..0     tones that the symbol says and that do not sound
 clashes    ..0     tensions a semitone above a chord tone where the chord cannot carry them
+beside     ..0     tones that do not fit the symbol and are listed beside it
 ========== ======= ==========================================================================
 
 The first term is published; the others are common practice, no source, and so are their weights,
@@ -21,16 +22,21 @@ which were set on the table of a trained player's readings that the tests carry.
 
 A *clash* is an avoid note: a natural 11 against a major third, a b9 outside dominant,
 half-diminished and suspended chords, a b13 against a perfect fifth outside dominants.
+
+A symbol never contradicts itself: no two thirds outside dominants, no two sevenths or fifths, no 13
+over a raised fifth.  The tone that does not fit stands *beside* it, and a seventh chord that sounds
+whole on its root in the bass is always heard as itself, with what is foreign beside it.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import combinations
 
-from lickwright.theory.hearing.naming import Naming, is_grip, name_on_root
+from lickwright.theory.hearing.naming import VOCABULARY_ROWS, Naming, is_grip, name_on_root
 from lickwright.theory.hearing.salience import root_share
-from lickwright.theory.pitch import rotate_mask
+from lickwright.theory.pitch import mask_of, pitch_classes, rotate_mask
 
 SUPPORT_POINTS = 30.0
 #: The third, or what stands in for it.
@@ -62,6 +68,9 @@ MISSING_UNDER_B13_POINTS = -12.0
 #: A chord turned over is less sure of itself: what it misses counts so many times.
 TURNED_MISSING_FACTOR = 3.0
 CLASH_POINTS = -6.0
+BESIDE_POINTS = -12.0
+#: More tones beside a symbol than this are another chord.
+MOST_BESIDE = 3
 
 _SEVENTHS = frozenset({"b7", "7", "bb7", "6"})
 _FIFTHS = frozenset({"5", "b5", "#5"})
@@ -91,6 +100,7 @@ class Heard:
     clashes : tensions the chord cannot carry.
     terms : the parts of the strength.
     points : their sum, 0 to 100.
+    beside : sounding degrees that the symbol does not hold, ascending.
     """
 
     root: int
@@ -99,6 +109,7 @@ class Heard:
     clashes: tuple[str, ...]
     terms: tuple[HeardTerm, ...]
     points: float
+    beside: tuple[str, ...] = ()
 
     @property
     def bass_degree(self) -> str:
@@ -130,6 +141,82 @@ def hear(mask: int) -> tuple[Heard, ...]:
 
 
 def _on_root(mask: int, root: int) -> list[Heard]:
+    """At most one way on each root: a symbol for all that sounds, or one with tones beside it."""
+    ways = [way for way in _wholly(mask, root) if not contradicts(way.naming)]
+    if ways or not mask >> root & 1:
+        return ways
+    over_root = rotate_mask(mask, -root)
+    whole_seventh = root == 0 and any(not tones & ~over_root for tones in _WHOLE_SEVENTHS)
+    if whole_seventh or _wholly(mask, root):
+        return _with_beside(mask, root)
+    return []
+
+
+def contradicts(naming: Naming) -> bool:
+    """Whether a symbol would say two things that exclude each other.
+
+    What has a row of its own in the vocabulary may say what it likes, but for a 13 over a #5.
+    """
+    said = {*naming.kind.degrees, *naming.degrees}
+    if {"13", "#5"} <= said:
+        return True
+    return naming.kind not in VOCABULARY_ROWS and (
+        ({"3", "#9"} <= said and "b7" not in said)
+        or ({"9"} <= said and bool(said & {"b9", "#9"}))
+        or len(said & {"b7", "7"}) > 1
+    )
+
+
+#: Sevenths as masks over their root: 7, maj7, m7, m7b5, dim7, m(maj7).
+_WHOLE_SEVENTHS = tuple(
+    mask_of(tones)
+    for tones in (
+        (0, 4, 7, 10),
+        (0, 4, 7, 11),
+        (0, 3, 7, 10),
+        (0, 3, 6, 10),
+        (0, 3, 6, 9),
+        (0, 3, 7, 11),
+    )
+)
+_BESIDE_DEGREES = ("1", "b9", "9", "b3", "3", "11", "#11", "5", "b13", "13", "b7", "7")
+
+
+def _with_beside(mask: int, root: int) -> list[Heard]:
+    """The plainest symbol for most of what sounds, the fewest tones beside it."""
+    over_root = rotate_mask(mask, -root)
+    bass = -root % 12
+    loose = [at for at in pitch_classes(over_root) if at not in (0, bass)]
+    for count in range(1, min(len(loose), MOST_BESIDE) + 1):
+        found: list[tuple[float, tuple[int, ...], Naming]] = []
+        for dropped in combinations(loose, count):
+            naming = name_on_root(over_root & ~mask_of(dropped))
+            if (
+                naming is not None
+                and naming.distance is not None
+                and not naming.missing
+                and naming.by_semitones[bass] in BASS_POINTS
+                and not contradicts(naming)
+            ):
+                found.append((naming.distance, dropped, naming))
+        if found:
+            distance, dropped, naming = min(
+                found, key=lambda each: (each[0], tuple(-at for at in each[1]))
+            )
+            names = tuple(_beside_degree(at, naming) for at in dropped)
+            return [_weigh(mask, root, naming, distance, foreign=False, beside=names)]
+    return []
+
+
+def _beside_degree(at: int, naming: Naming) -> str:
+    if at == 3 and {"3", "b7"} <= set(naming.degrees):
+        return "#9"
+    if at == 8 and "5" not in naming.degrees:
+        return "#5"
+    return _BESIDE_DEGREES[at]
+
+
+def _wholly(mask: int, root: int) -> list[Heard]:
     """At most one way: the bass is a tone of the chord, or it stands outside."""
     over_root = rotate_mask(mask, -root)
     bass = -root % 12
@@ -149,7 +236,15 @@ def _on_root(mask: int, root: int) -> list[Heard]:
     return []
 
 
-def _weigh(mask: int, root: int, naming: Naming, distance: float, *, foreign: bool) -> Heard:
+def _weigh(
+    mask: int,
+    root: int,
+    naming: Naming,
+    distance: float,
+    *,
+    foreign: bool,
+    beside: tuple[str, ...] = (),
+) -> Heard:
     clashes = _clashes(naming)
     terms = (
         _support(mask, root),
@@ -158,9 +253,10 @@ def _weigh(mask: int, root: int, naming: Naming, distance: float, *, foreign: bo
         _plainness(naming, distance),
         *_missing(naming, turned=bool(root) and not foreign),
         *(HeardTerm("clashes", CLASH_POINTS, words) for words in clashes),
+        *(HeardTerm("beside", BESIDE_POINTS, f"the {name} stands beside it") for name in beside),
     )
     points = max(0.0, min(100.0, sum(term.points for term in terms)))
-    return Heard(root, naming, foreign, clashes, terms, points)
+    return Heard(root, naming, foreign, clashes, terms, points, beside)
 
 
 def _support(mask: int, root: int) -> HeardTerm:

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 if TYPE_CHECKING:
-    from rich.table import Table
-
     from lickwright.theory import NoteName, Triad
-    from lickwright.theory.finding import ChordPair, ScalePair, TriadGroup
-    from lickwright.theory.hearing import OverChord, Reading
+
+from lickwright.cli.harmony.plain_data import (
+    group_data,
+    over_data,
+    over_pair_data,
+    pair_data,
+    reading_data,
+)
+from lickwright.cli.harmony.words import (
+    degrees,
+    heard,
+    new_table,
+    print_json,
+    print_lines,
+    print_table,
+    readings_table,
+    symbol,
+)
 
 PLAYED = Annotated[
     list[str],
@@ -27,6 +40,10 @@ KEY = Annotated[
     str | None, typer.Option("--key", metavar="KEY", help="a key that spells, such as 'D dorian'")
 ]
 SHOW = Annotated[int, typer.Option("--show", metavar="N", min=1, help="how many to print")]
+STYLE = Annotated[
+    Literal["plain", "symbol", "slash"],
+    typer.Option("--style", metavar="STYLE", help="how names are written: plain, symbol or slash"),
+]
 AS_JSON = Annotated[bool, typer.Option("--json", help="print for machines")]
 
 
@@ -50,6 +67,7 @@ def implies(
     note: LOOSE = None,
     key: KEY = None,
     show: SHOW = 5,
+    style: STYLE = "plain",
     why: Annotated[bool, typer.Option("--why", help="show every part of the strength")] = False,
     as_json: AS_JSON = False,
 ) -> None:
@@ -68,15 +86,15 @@ def implies(
     assert over is not None
     readings = implied_chords(_notes(played, note), over, key)
     if as_json:
-        _print_json([_reading_data(reading) for reading in readings])
+        print_json([reading_data(reading) for reading in readings])
         return
-    _print_lines([f"{' '.join([*played, *(note or ())])} over {over}", *_read_as(played)])
-    _print_table(_readings_table(readings[:show]))
+    print_lines([f"{' '.join([*played, *(note or ())])} over {over}", *_read_as(played)])
+    print_table(readings_table(readings[:show], style))
     for reading in readings[:show] if why else ():
-        _print_lines(["", f"{_symbol(reading)}  {reading.strength:.0%}"])
-        _print_lines([f"  {term}" for term in reading.why])
+        print_lines(["", f"{symbol(reading, style)}  {reading.strength:.0%}"])
+        print_lines([f"  {term}" for term in reading.why])
     if len(readings) > show:
-        _print_lines([f"{len(readings) - show} less likely: --show {len(readings)}"])
+        print_lines([f"{len(readings) - show} less likely: --show {len(readings)}"])
 
 
 def _print_over(
@@ -88,16 +106,16 @@ def _print_over(
 
     below, in_key = parse_chord(under), None if key is None else parse_key(key)
     notes = _notes(played, note)
-    heard, together = heard_over(notes, below, in_key), sum_over(notes, below, in_key)
+    said, together = heard_over(notes, below, in_key), sum_over(notes, below, in_key)
     if as_json:
-        _print_json({**_over_data(heard), "together": together and _reading_data(together)})
+        print_json({**over_data(said), "together": together and reading_data(together)})
         return
-    _print_lines([f"{' '.join([*played, *(note or ())])} over the chord {under}"])
-    pairs = zip(heard.notes, heard.degrees, strict=True)
-    _print_lines(["  ".join(f"{name}={degree}" for name, degree in pairs)])
-    _print_lines(str(heard).split("; "))
+    print_lines([f"{' '.join([*played, *(note or ())])} over the chord {under}"])
+    pairs = zip(said.notes, said.degrees, strict=True)
+    print_lines(["  ".join(f"{name}={degree}" for name, degree in pairs)])
+    print_lines(str(said).split("; "))
     if together is not None:
-        _print_lines([f"together they make {together.symbol}"])
+        print_lines([f"together they make {symbol(together)}"])
 
 
 def rebass(
@@ -111,26 +129,26 @@ def rebass(
 
     rows = over_every_bass(_notes(played, note), key)
     if as_json:
-        _print_json(
+        print_json(
             [
-                {"over": str(bass), "readings": [_reading_data(reading) for reading in readings]}
+                {"over": str(bass), "readings": [reading_data(reading) for reading in readings]}
                 for bass, readings in rows.items()
             ]
         )
         return
-    _print_lines([f"{' '.join([*played, *(note or ())])} over every bass", *_read_as(played)])
-    table = _table("over", "implies", "heard", "notes", "or")
+    print_lines([f"{' '.join([*played, *(note or ())])} over every bass", *_read_as(played)])
+    table = new_table("over", "implies", "heard", "notes", "or")
     for bass, readings in rows.items():
         first = readings[0]
         others = [*first.also, *(reading.symbol for reading in readings[1:3])]
         table.add_row(
             str(bass),
-            _symbol(first),
-            _heard(first),
-            _degrees(first),
+            symbol(first),
+            heard(first),
+            degrees(first),
             "  ".join(dict.fromkeys(others)),
         )
-    _print_table(table)
+    print_table(table)
 
 
 def pairs(
@@ -170,12 +188,14 @@ def pairs(
 
     found = pairs_over(chord, key, with_triad, max_avoid, rootless=rootless)
     if as_json:
-        _print_json([_over_pair_data(pair) for pair in found])
+        print_json([over_pair_data(pair) for pair in found])
         return
     if not found:
-        _print_lines([f"No scale of {chord} holds such a pair"])
+        print_lines([f"No scale of {chord} holds such a pair"])
         return
-    table = _table("triads", "scale", "each gives", "leaves to the band", "rubs", "shared", "step")
+    table = new_table(
+        "triads", "scale", "each gives", "leaves to the band", "rubs", "shared", "step"
+    )
     for pair in found[:show]:
         table.add_row(
             " ".join(map(str, pair.triads)),
@@ -186,9 +206,9 @@ def pairs(
             " ".join(map(str, pair.shared)),
             str(pair.step_semitones),
         )
-    _print_table(table)
+    print_table(table)
     if len(found) > show:
-        _print_lines([f"{len(found) - show} more: --show {len(found)}"])
+        print_lines([f"{len(found) - show} more: --show {len(found)}"])
 
 
 def _print_alone(
@@ -203,25 +223,25 @@ def _print_alone(
 
     groups = pairs_for(*asked, added_tones=added)
     if as_json:
-        _print_json([_group_data(group) for group in groups])
+        print_json([group_data(group) for group in groups])
         return
     if not groups:
-        _print_lines([f"No triads say {asked[0]} by themselves; let them add tensions: --added 1"])
+        print_lines([f"No triads say {asked[0]} by themselves; let them add tensions: --added 1"])
         return
-    table = _table("triads", "implies", "complete", "heard", "each gives", "shared", "step")
+    table = new_table("triads", "implies", "complete", "heard", "each gives", "shared", "step")
     for group in groups[:show]:
         table.add_row(
             " ".join(map(str, group.triads)),
             group.reading.symbol,
             f"{group.completeness:.0%}",
-            _heard(group.reading) + ("" if group.place == 1 else f" (no. {group.place})"),
+            heard(group.reading) + ("" if group.place == 1 else f" (no. {group.place})"),
             " | ".join(" ".join(colour) for colour in group.colours),
             " ".join(map(str, group.shared)),
             str(group.step_semitones),
         )
-    _print_table(table)
+    print_table(table)
     if len(groups) > show:
-        _print_lines([f"{len(groups) - show} more: --show {len(groups)}"])
+        print_lines([f"{len(groups) - show} more: --show {len(groups)}"])
 
 
 def triads(
@@ -241,12 +261,12 @@ def triads(
 
     inside, found = triads_in(scale), pairs_in(scale, sharing=sharing, over=over)
     if as_json:
-        _print_json(
-            {"triads": [str(triad) for triad in inside], "pairs": [_pair_data(p) for p in found]}
+        print_json(
+            {"triads": [str(triad) for triad in inside], "pairs": [pair_data(p) for p in found]}
         )
         return
-    _print_lines([f"{scale}: {' '.join(map(str, inside))}", ""])
-    table = _table(
+    print_lines([f"{scale}: {' '.join(map(str, inside))}", ""])
+    table = new_table(
         "pair", "notes", "leaves out", "shared", "step", f"implies over {over or 'the tonic'}"
     )
     for pair in found:
@@ -256,9 +276,9 @@ def triads(
             " ".join(map(str, pair.complement)),
             " ".join(map(str, pair.shared)),
             str(pair.step_semitones),
-            _symbol(pair.reading),
+            symbol(pair.reading),
         )
-    _print_table(table)
+    print_table(table)
 
 
 def _notes(played: list[str], loose: list[str] | None) -> list[Triad | NoteName]:
@@ -290,145 +310,3 @@ def _read_as(played: list[str]) -> list[str]:
         f"Read as {len(read)} major triads; for the notes alone, write them as one: "
         f"'{' '.join(played)}'"
     ]
-
-
-def _symbol(reading: Reading) -> str:
-    return reading.symbol or "no common name"
-
-
-def _heard(reading: Reading) -> str:
-    return f"{reading.strength:.0%}" if reading.named else ""
-
-
-def _degrees(reading: Reading) -> str:
-    return "  ".join(
-        f"{note}={degree}" for note, degree in zip(reading.notes, reading.degrees, strict=True)
-    )
-
-
-def _remarks(reading: Reading) -> str:
-    remarks = []
-    if not reading.root_sounds:
-        remarks.append("rootless")
-    absent = [name for name in reading.missing if name != "1"]
-    if absent:
-        remarks.append(f"no {' '.join(absent)}")
-    remarks += reading.clashes
-    if reading.diatonic is False:
-        remarks.append("outside the key")
-    if reading.also:
-        remarks.append(f"also {', '.join(reading.also)}")
-    return "; ".join(remarks)
-
-
-def _readings_table(readings: list[Reading]) -> Table:
-    table = _table("", "implies", "heard", "notes", "remarks")
-    for place, reading in enumerate(readings, start=1):
-        table.add_row(
-            str(place), _symbol(reading), _heard(reading), _degrees(reading), _remarks(reading)
-        )
-    return table
-
-
-def _reading_data(reading: Reading) -> dict[str, Any]:
-    return {
-        "symbol": reading.symbol,
-        "named": reading.named,
-        "root": str(reading.root),
-        "bass": str(reading.bass),
-        "notes": [str(note) for note in reading.notes],
-        "degrees": list(reading.degrees),
-        "missing": list(reading.missing),
-        "tensions": list(reading.tensions),
-        "guide_tones": list(reading.guide_tones),
-        "clashes": list(reading.clashes),
-        "root_sounds": reading.root_sounds,
-        "diatonic": reading.diatonic,
-        "strength": round(reading.strength, 4),
-        "why": [
-            {"name": term.name, "points": round(term.points, 2), "words": term.words}
-            for term in reading.why
-        ],
-        "also": list(reading.also),
-    }
-
-
-def _group_data(group: TriadGroup) -> dict[str, Any]:
-    return {
-        "triads": [str(triad) for triad in group.triads],
-        "place": group.place,
-        "completeness": round(group.completeness, 4),
-        "colours": [list(colour) for colour in group.colours],
-        "added": list(group.added),
-        "shared": [str(note) for note in group.shared],
-        "step_semitones": group.step_semitones,
-        "without_root": group.without_root,
-        "reading": _reading_data(group.reading),
-    }
-
-
-def _pair_data(pair: ScalePair) -> dict[str, Any]:
-    return {
-        "triads": [str(pair.first), str(pair.second)],
-        "notes": [str(note) for note in pair.notes],
-        "complement": [str(note) for note in pair.complement],
-        "shared": [str(note) for note in pair.shared],
-        "step_semitones": pair.step_semitones,
-        "over": str(pair.reading.bass),
-        "reading": _reading_data(pair.reading),
-    }
-
-
-def _over_data(heard: OverChord) -> dict[str, Any]:
-    return {
-        "chord": str(heard.chord),
-        "notes": [str(note) for note in heard.notes],
-        "degrees": list(heard.degrees),
-        "states": list(heard.states),
-        "colours": list(heard.colours),
-        "leaves": list(heard.leaves),
-        "rubs": [
-            {
-                "note": str(rub.note),
-                "degree": rub.degree,
-                "against": rub.against,
-                "contradicts": rub.hard,
-            }
-            for rub in heard.rubs
-        ],
-    }
-
-
-def _over_pair_data(pair: ChordPair) -> dict[str, Any]:
-    return {
-        "triads": [str(triad) for triad in pair.triads],
-        "scale": pair.scale.name,
-        "each_gives": [list(colour) for colour in pair.colours],
-        "shared": [str(note) for note in pair.shared],
-        "step_semitones": pair.step_semitones,
-        "over": _over_data(pair.over),
-    }
-
-
-def _table(*columns: str) -> Table:
-    from rich.table import Table
-
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
-    for column in columns:
-        table.add_column(column, overflow="fold")
-    return table
-
-
-def _print_table(table: Table) -> None:
-    from rich.console import Console
-
-    Console(highlight=False, markup=False).print(table)
-
-
-def _print_lines(lines: list[str]) -> None:
-    for line in lines:
-        typer.echo(line)
-
-
-def _print_json(data: object) -> None:
-    typer.echo(json.dumps(data, ensure_ascii=False, indent=1))
