@@ -70,7 +70,8 @@ class Tally:
         off = 1000 * np.array(self.off_s or [np.nan])
         return (
             f"{self.true} | {self.f1:.3f} | {self.wrong} | {self.false}"
-            f" | {self.parts_named}/{self.parts} | {np.median(off):.1f} | {np.percentile(off, 95):.1f}"
+            f" | {self.parts_named}/{self.parts}"
+            f" | {np.median(off):.1f} | {np.percentile(off, 95):.1f}"
         )
 
 

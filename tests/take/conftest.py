@@ -36,3 +36,15 @@ def players(bench: ModuleType) -> ModuleType:
     """``bench/take_players.py``."""
     module: ModuleType = bench.players
     return module
+
+
+@pytest.fixture(scope="session")
+def scenes(bench: ModuleType) -> ModuleType:
+    """``bench/film_scenes.py``."""
+    return _load("film_scenes")
+
+
+@pytest.fixture(scope="session")
+def film_bench(scenes: ModuleType) -> ModuleType:
+    """``bench/film.py``."""
+    return _load("film")
