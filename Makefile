@@ -5,7 +5,7 @@ BIN    := $(VENV)/bin
 PIP    := $(BIN)/pip install --quiet --disable-pip-version-check --only-binary :all: --constraint constraints.txt
 DEMO   := examples/two-triads-one-chord.yaml
 
-.PHONY: demo test tests lint coverage docs studio bench mutants soak licences lock sbom sdist clean
+.PHONY: demo test tests lint coverage docs studio listen bench mutants soak licences lock sbom sdist clean
 
 demo: $(VENV)/.ready
 	$(BIN)/lickwright build $(DEMO) -o out
@@ -32,6 +32,12 @@ docs: $(VENV)/.ready-test # pages of the API, made from the docstrings, into api
 
 studio: $(VENV)/.ready
 	$(BIN)/lickwright studio examples
+
+# A page with examples before and after: make listen BEFORE=v1.0 (a commit, a tag or a branch)
+listen: $(VENV)/.ready
+	if [ -n "$(BEFORE)" ]; then rm -rf listen/.before && mkdir -p listen/.before && \
+	  git archive $(BEFORE) src | tar -x -C listen/.before; fi
+	$(BIN)/python tools/listen.py $(if $(BEFORE),--before listen/.before/src)
 
 bench: $(VENV)/.ready-bench
 	for name in build harmony hands changes media; do $(BIN)/python bench/$$name.py || exit 1; done
@@ -74,4 +80,4 @@ $(VENV)/.ready-bench: $(VENV)/.ready-test
 	touch $@
 
 clean:
-	rm -rf $(VENV) out api coverage .coverage*
+	rm -rf $(VENV) out listen api coverage .coverage*

@@ -35,7 +35,7 @@ from lickwright.lick.rhythm import rhythm_of
 from lickwright.lick.tab import lick_from_tab, print_tab
 from lickwright.neck import Guitar, Position
 from lickwright.neck.tunings import parse_tuning
-from lickwright.score import Bar, ChordSpan, Score
+from lickwright.score import Bar, ChordSpan, Score, Swing
 from lickwright.shelf.licks import score_from_json, score_json
 from lickwright.sound import midi_bytes
 from lickwright.sound.mix.rendering import Playing, stems
@@ -179,6 +179,7 @@ CHANGED: dict[str, Score] = {
     "Score.chords": replace(PLAIN_SCORE, chords=()),
     "Score.slow_bpm": replace(PLAIN_SCORE, slow_bpm=40.0),
     "Score.target_bpm": replace(PLAIN_SCORE, target_bpm=120.0),
+    "Score.swing": replace(_note(onset=F(3, 2), duration=F(1, 2)), swing=Swing(F(2))),
 }
 
 
@@ -250,6 +251,10 @@ MAKE: dict[str, Callable[[Score], object]] = {
 _PARTS = ("Belonging.triads", "Belonging.part", "Belonging.approach", "LickNote.belongs",
           "Part.name", "Part.onset", "Part.length", "Part.link", "Part.of",
           "Lick.parts")  # fmt: skip
+_PARTS = ("Belonging.triads", "Belonging.part", "LickNote.belongs", "Part.name", "Part.onset",
+          "Part.length", "Part.link", "Part.of", "Lick.parts")  # fmt: skip
+#: A line leans on the first note of each triad and part; what else parts are is not heard.
+_UNHEARD = tuple(name for name in _PARTS if name not in ("Belonging.part", "LickNote.belongs"))
 _OWN = "which triad, degree and part a note has is the lesson's and the shelf's to know"
 _WHOLE = "what a note has and this road cannot (see LickNote) is missing in the whole too"
 _ANEW = "a carried line is spelled, labelled and laid out anew for every chord"
@@ -279,7 +284,7 @@ CANNOT: dict[str, dict[str, str]] = {
         **_each(("LickNote.degree", "Lick.notes", "LickNote.belongs", "Belonging.part"), _ANEW),
     },
     "midi": {
-        **_each((*_PARTS, "LickNote.voice", "LickNote.degree"), _OWN),
+        **_each((*_UNHEARD, "LickNote.degree"), _OWN),
         **_each(("LickNote.pitch", "LickNote.finger"), _LOOK),
         "Marks.palm_mute": "General MIDI has muted guitar as an instrument, not as a way to play",
         "Marks.dead": "General MIDI has no note without a pitch on a guitar",
@@ -305,9 +310,8 @@ CANNOT: dict[str, dict[str, str]] = {
         "Score.slow_bpm": "a passage has one tempo, which the caller names",
     },
     "sound": {
-        **_each((*_PARTS, "LickNote.voice", "LickNote.degree"), _OWN),
+        **_each((*_UNHEARD, "LickNote.degree"), _OWN),
         **_each(("LickNote.pitch", "LickNote.finger", "Bar.key", "Score.name"), _LOOK),
-        **_each(("Bar.beats", "Bar.unit"), "held chords, as played here, keep no beat"),
         "Score.guitar": "only an open string that is not played is tuned lower here",
         "Score.slow_bpm": "a take has one tempo, which the caller names",
     },

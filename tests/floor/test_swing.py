@@ -7,10 +7,14 @@ from fractions import Fraction
 import pytest
 
 from lickwright.errors import RhythmError
+from lickwright.formats.incoming.reading import read_musicxml
+from lickwright.formats.musicxml import musicxml
 from lickwright.lick import Lick, LickNote
 from lickwright.neck import Guitar, Position
 from lickwright.score import STRAIGHT, Bar, Score, Swing, parse_swing, played_time
+from lickwright.score.notation import printed_tempo
 from lickwright.theory import Key, Pitch, parse_note_name
+from lickwright.video.frames import Clock, Passage
 
 F = Fraction
 KEY = Key(parse_note_name("C"), "ionian")
@@ -138,3 +142,39 @@ def test_what_is_no_swing_is_refused(text: str) -> None:
     with pytest.raises(RhythmError) as refused:
         parse_swing(text)
     assert ":1" in (refused.value.mend or "")
+
+
+# ------------------------------------------------------------------------------ the other media
+
+
+def test_a_film_shows_what_sounds() -> None:
+    passage = Passage(score(*[F(1, 2)] * 8), 60, 2.0, 12.0)
+    assert passage.seconds(F(1, 2)) == pytest.approx(2 + 2 / 3)
+    clock = Clock(passage)
+    assert clock.note_at(2.6) == 0  # an even eighth would be over
+    assert clock.note_at(2.7) == 1
+    assert passage.quarters(2 + 2 / 3) == pytest.approx(0.5)  # where the playhead stands
+    assert [beat.time_s for beat in clock.beats if beat.bar] == [2.0, 3.0, 4.0, 5.0]
+
+
+@pytest.mark.parametrize(
+    ("swing", "words", "told"),
+    [
+        (TRIPLETS, "Swing", "<first>2</first>"),
+        (Swing(F(3, 2), F(1, 4)), "Swing 16ths 3:2", "<swing-type>16th</swing-type>"),
+        (STRAIGHT, "", "<straight />"),
+    ],
+)
+def test_a_page_says_it_and_musicxml_plays_it(swing: Swing, words: str, told: str) -> None:
+    # MusicXML 4.0, elements sound and swing
+    one = score(*[F(1, 2)] * 8, swing=swing)
+    assert printed_tempo(one).swing == words
+    text = musicxml(one)
+    assert told in text
+    assert read_musicxml(text.encode()).score.swing == swing
+
+
+def test_by_tempo_musicxml_has_the_ratio_of_the_target() -> None:
+    text = musicxml(score(*[F(1, 2)] * 8, swing=Swing()))
+    assert read_musicxml(text.encode()).score.swing == TRIPLETS  # at 120
+    assert "swing" not in musicxml(score(*[F(1, 2)] * 8, swing=None)).lower()

@@ -94,9 +94,16 @@ def test_the_stems_add_up_to_what_is_heard(small: str, write: Write) -> None:
     with zipfile.ZipFile(io.BytesIO(files[name])) as archive:
         total = sum(mix_files.decode(archive.read(part)) for part in archive.namelist())
     heard = mix_files.decode(files[name.replace("-stems.zip", "-target.wav")])
-    # One gain lies between them: of the two channels together, what is left is rounding.
-    gain = float((total * heard).sum() / (total * total).sum())
-    assert np.abs(total * gain - heard).max() < 1e-3
+    # One gain lies between them: what is left is rounding, but for the 10 ms about each peak that
+    # the limiter of the file turned down.
+    loud = np.abs(total) > 0.05
+    gain = float(np.median(heard[loud] / total[loud]))
+    total = total * gain
+    apart = np.abs(total - heard).max(axis=1) > 1e-3
+    peaks = np.abs(total).max(axis=1) > 10 ** (-1.5 / 20)
+    near = np.convolve(peaks, np.ones(2 * 441 + 1), mode="same") > 0
+    assert not (apart & ~near).any()
+    assert near.mean() < 0.3
 
 
 def test_parts_are_the_same_read_back(small: str, write: Write) -> None:

@@ -279,14 +279,15 @@ def test_legato_is_softer_than_picked(score_of, technique, fret):
     places, values = [(3, 7), (3, fret)], Fraction(1)
     slurred = raw(score_of(places, values, techniques=[Technique.PICK, technique]))
     picked = raw(score_of(places, values))
-    assert level_db(slurred, 1.02, 1.3) < level_db(picked, 1.02, 1.3) - 2
+    assert level_db(slurred, 1.02, 1.3) < level_db(picked, 1.02, 1.3) - 0.5
 
 
 def test_fingertips_are_heard_on_a_wound_string_where_the_hand_shifts(score_of):
     def before_second(places, squeak):
         wave = raw(score_of(places, Fraction(1)), touch=Touch(squeak=squeak))
-        power = np.abs(np.fft.rfft(wave[int(0.93 * RATE) : int(0.995 * RATE)])) ** 2
-        hz = np.fft.rfftfreq(int(0.995 * RATE) - int(0.93 * RATE), 1 / RATE)
+        stretch = wave[int(0.905 * RATE) : int(0.975 * RATE)]
+        power = np.abs(np.fft.rfft(stretch * np.hanning(len(stretch)))) ** 2
+        hz = np.fft.rfftfreq(len(stretch), 1 / RATE)
         return 10 * np.log10(power[(hz > 1500) & (hz < 4000)].sum())
 
     shift, stay, plain = [(5, 3), (5, 12)], [(5, 3), (5, 4)], [(2, 3), (2, 12)]

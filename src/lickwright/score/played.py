@@ -73,6 +73,19 @@ def played_time(score: Score, tempo_bpm: float) -> PlayedTime:
     Returns
     -------
     PlayedTime
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from lickwright.lick import Lick
+    >>> from lickwright.neck import Guitar
+    >>> from lickwright.score import Swing
+    >>> from lickwright.theory import parse_key
+    >>> bar = Bar(1, Fraction(0), Fraction(4), 4, 4, parse_key("C major"))
+    >>> score = Score("", Guitar(), Lick((), Fraction(4)), (bar,), (), 60.0, 90.0)
+    >>> swung = replace(score, swing=Swing(Fraction(2)))
+    >>> played_time(swung, 90).line(Fraction(1, 2))
+    Fraction(2, 3)
     """
     swing = score.swing or STRAIGHT
     pair, share = 2 * swing.unit, swing.share(tempo_bpm)

@@ -175,12 +175,20 @@ window.lickwright = (() => {
     for (const neck of moving.necks) neck.spot.remove();
     moving = null;
   };
+  // What is written where a swung line is at a moment, in quarter notes.
+  const written = (played) => {
+    const [share, pair, swung] = sound.swing || [0.5, 1, []];
+    const start = swung.findLast((begin) => begin <= played + 1e-6);
+    const past = (played - start) / pair;
+    if (start === undefined || past >= 1) return played;
+    return start + pair * (past < share ? past / (2 * share) : 0.5 + (past - share) / (2 * (1 - share)));
+  };
   const tick = () => {
     if (!run || !sound) return;
     let s = audio.currentTime - run.at;
     if (run.loop) s = s < 0 ? 0 : s % (run.to - run.from);
     else if (s > run.to - run.from) { stop(); return; }
-    const now = (run.from + Math.max(0, s) - sound.start) / sound.quarter;
+    const now = written((run.from + Math.max(0, s) - sound.start) / sound.quarter);
     if (!moving || (moving.rows[0] && !moving.rows[0].line.isConnected)) { clearMoving(); moving = makeMoving(); }
     let at = -1;
     for (let i = 0; i < facts.notes.length && facts.notes[i][0] <= now + 1e-6; i++) at = i;

@@ -77,7 +77,7 @@ TONES: dict[str, Tone] = {
 }
 #: Where a guitar is heard and where it is picked, mm from the bridge; common practice, no source.
 PICKUP_MM = {"bridge": 45.0, "middle": 98.0, "neck": 155.0}
-PICK_MM = {"bridge": 62.0, "middle": 106.0, "neck": 160.0}
+PICK_MM = {"bridge": 45.0, "middle": 106.0, "neck": 160.0}
 
 _OVERSAMPLING = 4
 _BIAS = 0.18  # an uneven valve: even harmonics too

@@ -78,7 +78,7 @@ class Touch:
     vibrato_delay_s: float = 0.12
     accents: float = 1.0
     timing_s: float = 0.003
-    squeak: float = 0.008
+    squeak: float = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +97,13 @@ class Pickup:
 # Frequencies at which hand damping doubles: flesh takes the high partials first.
 _LIFT_KNEE_HZ, _MUTE_KNEE_HZ = 1500.0, 600.0
 # Strength of a hammer-on, a pull-off and of passing a fret, against a pick stroke of 1.
-_HAMMER, _PULL, _PASS = 0.30, 0.52, 0.08
+_HAMMER, _PULL, _PASS = 0.30, 0.38, 0.08
 _HAMMER_S = 0.0011  # how long a fingertip takes to bring the string to the fret
 _FINGER_MM = 9.0  # a fingertip does not fix the string in one point
 _NOISE_LEVEL, _NOISE_S = 0.22, 0.0025
 # A shift that can be heard on wound strings: so many frets, and for so long at most.
-_SHIFT_FRETS, _SHIFT_S = 3, 0.07
+_SHIFT_FRETS, _SHIFT_S = 3, 0.06
+_SHIFT_BEFORE_S = 0.03  # the finger is there before the pick
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +187,7 @@ def _squeaks(guitar: Guitar, played: Sequence[StruckNote], level: float, out: Sa
             continue
         gap = after.onset_s - before.onset_s
         count = int(min(_SHIFT_S, 0.4 * gap) * SAMPLE_RATE)
-        first = int(after.onset_s * SAMPLE_RATE) - count
+        first = int((after.onset_s - _SHIFT_BEFORE_S) * SAMPLE_RATE) - count
         if first < 0 or count < 64:
             continue
         noise = _rub()[(after.index * 331) % 4096 :][:count] * np.float32(level)

@@ -150,6 +150,7 @@ async def play(tab: Tab) -> None:
         "address": tab.keep(made),
         "start": made.start_s,
         "quarter": made.quarter_s,
+        "swing": [made.share, made.pair, made.swung],
         "length": preview.bars[-1][2],
         "play": span,
     }

@@ -17,6 +17,8 @@ class RenderedSound:
     ----------
     start_s : when the first bar line sounds.
     quarter_s : seconds that a quarter note lasts.
+    share, pair, swung : what the first note of a swung pair takes of it, 0.5 where notes are even;
+        how long a pair is and where pairs begin, in quarter notes.
     """
 
     lead: bytes
@@ -24,6 +26,9 @@ class RenderedSound:
     click: bytes
     start_s: float
     quarter_s: float
+    share: float = 0.5
+    pair: float = 1.0
+    swung: tuple[float, ...] = ()
 
 
 def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> RenderedSound:
@@ -35,7 +40,8 @@ def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> Rendered
     """
     import numpy as np
 
-    from lickwright.score import Click, CountIn
+    from lickwright.score import Click, CountIn, played_time
+    from lickwright.sound.band import as_felt
     from lickwright.sound.mix import TARGET_LUFS, clicks, encode, loudness, stems
 
     workshop, worked = worked_for(request)
@@ -57,7 +63,17 @@ def sound(request: ExampleRequest, tempo_bpm: float, feel: str = "") -> Rendered
         encode((part * np.float32(gain)).astype(np.float32), "wav")
         for part in (parts.lead, parts.backing, click)
     )
-    return RenderedSound(lead, backing, beat, parts.start_s, 60.0 / tempo_bpm)
+    times = played_time(as_felt(score, playing.feel), tempo_bpm)
+    return RenderedSound(
+        lead,
+        backing,
+        beat,
+        parts.start_s,
+        60.0 / tempo_bpm,
+        float(times.share),
+        float(times.pair),
+        tuple(map(float, times.of_line)),
+    )
 
 
 def pair_sound(triads: list[str], over: str, key: str) -> RenderedSound:
