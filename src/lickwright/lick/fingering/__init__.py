@@ -24,7 +24,7 @@ from lickwright.lick.fingering.costs import (
     moment_terms,
     out_of_reach,
 )
-from lickwright.lick.fingering.figures import Repeat
+from lickwright.lick.fingering.figures import Repeat, find_repeats
 from lickwright.lick.fingering.fingers import (
     FingeredNote,
     Fingering,
@@ -76,6 +76,7 @@ __all__ = [
     "cheapest",
     "explain_fingers",
     "find_grips",
+    "find_repeats",
     "fingering_trellis",
     "gentlest",
     "grip_terms",

@@ -100,14 +100,14 @@ def fingered_line(
     ((1, 3),)
     """
     places = tuple(Position(*at) if isinstance(at, tuple) else at for at in positions)
-    ways = tuple(tuple(way) for way in ways)
-    for way in ways:
+    read = tuple(tuple(way) for way in ways)
+    for way in read:
         if len(way) != len(places):
             raise HandError(
                 f"{len(way)} fingers for {len(places)} notes", mend="Give one finger for each note"
             )
     task = read_task(len(places), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
-    return FingeredLine(task, places, line_repeats(task, places), ways)
+    return FingeredLine(task, places, line_repeats(task, places), read)
 
 
 class CountedLine:

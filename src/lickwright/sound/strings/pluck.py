@@ -384,7 +384,8 @@ def _rub() -> Samples:
     hz = np.fft.rfftfreq(8192, 1.0 / SAMPLE_RATE)
     spectrum *= np.exp(-0.5 * (np.log2(np.maximum(hz, 1.0) / 2500.0) / 0.5) ** 2)
     noise: Samples = np.fft.irfft(spectrum).astype(np.float32)
-    return noise / noise.std(dtype=np.float32)
+    rubbed: Samples = noise / noise.std(dtype=np.float32)
+    return rubbed
 
 
 @cache
