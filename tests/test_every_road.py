@@ -172,6 +172,7 @@ CHANGED: dict[str, Score] = {
     "ChordSpan.chord": replace(PLAIN_SCORE, chords=(_span(F(0), F(4), "Cm"),)),
     "ChordSpan.notes": replace(PLAIN_SCORE, chords=(_span(F(0), F(4), "C7"),)),
     "ChordSpan.bass": replace(PLAIN_SCORE, chords=(_span(F(0), F(4), "C/E"),)),
+    "ChordSpan.silent": _chord(silent=True, chord=None, notes=()),
     "Score.name": replace(PLAIN_SCORE, name="Another"),
     "Score.guitar": replace(PLAIN_SCORE, guitar=Guitar(parse_tuning("drop d"))),
     "Score.lick": _lick(notes=NOTES[:3]),
@@ -251,8 +252,6 @@ MAKE: dict[str, Callable[[Score], object]] = {
 _PARTS = ("Belonging.triads", "Belonging.part", "Belonging.approach", "LickNote.belongs",
           "Part.name", "Part.onset", "Part.length", "Part.link", "Part.of",
           "Lick.parts")  # fmt: skip
-_PARTS = ("Belonging.triads", "Belonging.part", "LickNote.belongs", "Part.name", "Part.onset",
-          "Part.length", "Part.link", "Part.of", "Lick.parts")  # fmt: skip
 #: A line leans on the first note of each triad and part; what else parts are is not heard.
 _UNHEARD = tuple(name for name in _PARTS if name not in ("Belonging.part", "LickNote.belongs"))
 _OWN = "which triad, degree and part a note has is the lesson's and the shelf's to know"
@@ -304,7 +303,8 @@ CANNOT: dict[str, dict[str, str]] = {
         "Score.guitar": "the sheet names the tuning; the strings of the tab are the same lines",
     },
     "film": {
-        **_each(_PARTS, _OWN),
+        **_each(("Belonging.part", "Belonging.approach"), _OWN),
+        "LickNote.voice": "the triads that hold a note are shown, whichever it was placed by",
         "LickNote.pitch": "places and degrees are shown, no note names",
         "Bar.key": "no notation is shown, so no key",
         "Score.slow_bpm": "a passage has one tempo, which the caller names",
