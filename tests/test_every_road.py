@@ -172,7 +172,13 @@ CHANGED: dict[str, Score] = {
     "ChordSpan.chord": replace(PLAIN_SCORE, chords=(_span(F(0), F(4), "Cm"),)),
     "ChordSpan.notes": replace(PLAIN_SCORE, chords=(_span(F(0), F(4), "C7"),)),
     "ChordSpan.bass": replace(PLAIN_SCORE, chords=(_span(F(0), F(4), "C/E"),)),
-    "ChordSpan.silent": _chord(silent=True, chord=None, notes=()),
+    "ChordSpan.silent": replace(
+        PLAIN_SCORE,
+        chords=(
+            _span(F(0), F(2), "C"),
+            replace(_span(F(2), F(2), "C"), chord=None, notes=(), silent=True),
+        ),
+    ),
     "Score.name": replace(PLAIN_SCORE, name="Another"),
     "Score.guitar": replace(PLAIN_SCORE, guitar=Guitar(parse_tuning("drop d"))),
     "Score.lick": _lick(notes=NOTES[:3]),
