@@ -20,8 +20,9 @@ from lickwright.lesson.edit.document import LessonDocument
 from lickwright.lesson.edit.edited_text import JOIN_WITHIN_S
 from lickwright.lesson.edit.plain_edits import key_order, set_value
 from lickwright.lesson.edit.rewrite import rewritten
-from lickwright.lesson.file.entries import ExampleEntry, GuitarEntry, LessonEntry
+from lickwright.lesson.file.entries import ExampleEntry, LessonEntry
 from lickwright.lesson.file.reading import MAX_BYTES, parse_text
+from lickwright.lesson.file.settings import GuitarEntry
 
 from .conftest import SMALL
 

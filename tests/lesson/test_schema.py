@@ -8,11 +8,12 @@ from typing import get_args
 import pytest
 from ruamel.yaml import YAML
 
-from lickwright.lesson.file.entries import Backing, ExampleEntry, GuitarEntry, LessonEntry
+from lickwright.lesson.file.entries import ExampleEntry, LessonEntry
 from lickwright.lesson.file.keys import Entry
 from lickwright.lesson.file.parts import PartEntry
 from lickwright.lesson.file.reading import load_lesson, read_lesson
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lesson.file.settings import Backing, GuitarEntry
 from lickwright.sound.band.feel import FEELS
 
 DOC = Path(__file__).parents[2] / "docs" / "lesson-file.md"

@@ -27,13 +27,9 @@ from lickwright.lesson.file.entries import (
     CarryWay,
     ExampleEntry,
     Extra,
-    FilmEntry,
-    GuitarEntry,
     Labels,
     LessonEntry,
     PinEntry,
-    SoundEntry,
-    TempoEntry,
 )
 from lickwright.lesson.file.parts import Filled, Joined, PartEntry, model_of, part_names
 from lickwright.lesson.file.player import PlayerEntry
@@ -49,6 +45,7 @@ from lickwright.lesson.file.reading import (
     understand,
 )
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lesson.file.settings import FilmEntry, GuitarEntry, SoundEntry, TempoEntry
 from lickwright.lesson.file.wishes import (
     WISHES,
     PhraseKeys,

@@ -15,16 +15,10 @@ from yaml import MappingNode, MarkedYAMLError, YAMLError
 
 from lickwright.errors import LessonError, LickwrightError, Spot, did_you_mean
 from lickwright.files import TooLargeError, read_plain
-from lickwright.lesson.file.entries import (
-    ExampleEntry,
-    GuitarEntry,
-    LessonEntry,
-    PinEntry,
-    SoundEntry,
-    TempoEntry,
-)
+from lickwright.lesson.file.entries import ExampleEntry, LessonEntry, PinEntry
 from lickwright.lesson.file.keys import FAULT
 from lickwright.lesson.file.parts import PartEntry
+from lickwright.lesson.file.settings import GuitarEntry, SoundEntry, TempoEntry
 from lickwright.lesson.file.yaml_data import (
     MAX_VALUES,
     Lines,
