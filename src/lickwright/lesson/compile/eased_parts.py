@@ -5,8 +5,8 @@ part that mirrors another keeps the same notes of its path as that one, so that 
 still turned round.
 
 * *medium*: every value twice as long, tuplets too, and a part lasts twice as long; a plain contour.
-* *easy*: of each shape only the three notes where its run ends, for there the line lands; in even
-  values as long as the part's time allows, quarter notes at the most.
+* *easy*: of each shape only the three notes where its run ends, for there the line lands; in
+  quarter notes, where the part's time or twice that has room for them, else in shorter even values.
 
 The grips stay those of the lick itself: what the hand learns is not to be learnt anew.  All of
 this is common practice, no source.
@@ -74,8 +74,8 @@ def eased_parts(
             for setting, own in zip(settings, shapes, strict=True)
         ]
         eased = [
-            _in_even_values(setting, sum(len(places_of(shape)) for shape in own), meter)
-            for setting, own in zip(longer, kept, strict=True)
+            _in_even_values(one, two.lasts, sum(len(places_of(shape)) for shape in own), meter)
+            for one, two, own in zip(settings, longer, kept, strict=True)
         ]
     changed = []
     if kept != whole:
@@ -125,15 +125,19 @@ def _doubled(item: Item) -> Item:
     return replace(item, base=2 * item.base)
 
 
-def _in_even_values(setting: PartSetting, count: int, meter: Meter) -> PartSetting:
-    if setting.lasts is None:
-        return replace(setting, rhythm=_EVEN[0])
-    room = setting.lasts * meter.bar
+def _in_even_values(
+    setting: PartSetting, twice: Fraction | None, count: int, meter: Meter
+) -> PartSetting:
+    """In the first even values that the part's time, or else ``twice`` of it, has room for."""
+    eased = replace(setting, contour=plain(setting.contour))
+    if setting.lasts is None or twice is None:
+        return replace(eased, rhythm=_EVEN[0])
     for rhythm in _EVEN:
-        if count * rhythm.length / rhythm.attacks <= room:
-            return replace(setting, rhythm=rhythm)
+        for lasts in (setting.lasts, twice):
+            if count * rhythm.length / rhythm.attacks <= lasts * meter.bar:
+                return replace(eased, rhythm=rhythm, lasts=lasts)
     raise LessonError(
-        f"'{setting.name}' has no room for {count} notes in {_quarters(room)}",
+        f"'{setting.name}' has no room for {count} notes in {_quarters(twice * meter.bar)}",
         mend="Let it last longer, or write the easier form as parts of its own",
     )
 
