@@ -1,10 +1,10 @@
 """The usual fingers of scales, arpeggios and sweep shapes: common practice, from memory.
 
 The cases stand in usual_fingers.txt and usual_fingers_ahead.txt, by which the weights were set, and
-in three files that had no part in that: usual_fingers_unseen.txt, second_unseen_fingers.txt, written down before repetition
-became a constraint, and third_unseen_fingers.txt, before the hand looked ahead.  Every disagreement
-with the first and the first unseen is listed here by name and explained in docs/hands.md, so that none comes or goes
-unnoticed.
+in three files that had no part in that: usual_fingers_unseen.txt; second_unseen_fingers.txt, of
+before repetition became a constraint; third_unseen_fingers.txt, of before the hand looked ahead.
+Every disagreement with the first and the first unseen is listed here by name and explained in
+docs/hands.md, so that none comes or goes unnoticed.
 """
 
 from __future__ import annotations
