@@ -178,6 +178,9 @@ UP_THE_NECK = 5  # for each fret: of equals, the lower place
 #: cheapest, since one finger that keeps its string guides the whole hand.
 CHEAPEST_PAIR = ("no guide finger", "grip let go")
 
+#: Terms between two notes that one other note parts.
+AHEAD = ("needed again", "no guide ahead", "moved on", "refingered")
+
 #: Every term with its reason, in the order in which they are told.
 TERMS: dict[str, str] = {
     "off its fret": "a finger leaves its own fret of the position",
