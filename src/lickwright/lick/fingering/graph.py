@@ -137,7 +137,13 @@ def least_hardest(graph: Graph) -> int:
 
 
 def cheapest_labels(graph: Graph, count: int) -> list[Answer]:
-    """Up to ``count`` answers of least sum, no two with the same labels, the cheapest first."""
+    """Up to ``count`` answers of least sum, no two with the same labels, the cheapest first.
+
+    A* over prefixes of labels.  A prefix carries the cost of every state it may be in, so that
+    hidden states never make two entries of one fingering; the exact cost to go is the estimate, so
+    that nothing is opened that does not lead to an answer (k best strings of a weighted automaton:
+    Mohri & Riley 2002).
+    """
     tables = _eliminated(graph, np.add)
     last_use = _last_use(tables)
     own: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in tables]
