@@ -79,7 +79,7 @@ def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool
     if free:
         return cost + (W.off_open_position if 1 < next_place <= w.LAST_OPEN_PLACE else 0)
     if finger == next_finger:
-        return cost + same_finger_cost(one, two, finger, next_place - place, hurry)
+        return cost + same_finger_cost(one, two, finger, next_place - place, travel, hurry)
     if one == two:
         cost += W.swap
     lower, higher = sorted([(finger, one), (next_finger, two)])
@@ -100,14 +100,16 @@ def step_cost(one: Note, a: State, two: Note, b: State, hurry: float, free: bool
     return cost
 
 
-def same_finger_cost(one: Note, two: Note, finger: int, moved: int, hurry: float) -> int:
+def same_finger_cost(
+    one: Note, two: Note, finger: int, moved: int, travel: float, hurry: float
+) -> int:
     gap = abs(one[0] - two[0])
     if gap == 0:
         if one[1] == two[1]:
             return 0
         return round((W.slide_with_hand if moved else W.slide) * hurry)
     if one[1] != two[1] or (gap > 1 and finger > 1):
-        carried = moved and two[1] - one[1] == moved
+        carried = two[1] - one[1] == moved and travel > w.PIVOT_MM
         return round((W.leap_with_hand if carried else W.jump) * hurry)
     if gap == 1:
         return round(ROLL[finger] * hurry**w.SMALL_MOVE)

@@ -1,10 +1,10 @@
 """The usual fingers of scales, arpeggios and sweep shapes: common practice, from memory.
 
-The cases stand in usual_fingers.txt, by which the weights were set, and in three files that had no
-part in that: usual_fingers_unseen.txt, second_unseen_fingers.txt, written down before repetition
-became a constraint, and third_unseen_fingers.txt, before the hand looked ahead.  Every disagreement
-with the first two is listed here by name and explained in docs/hands.md, so that none comes or goes
-unnoticed.
+The cases stand in usual_fingers.txt and usual_fingers_ahead.txt, by which the weights were set, and
+in three files that had no part in that: usual_fingers_unseen.txt; second_unseen_fingers.txt, of
+before repetition became a constraint; third_unseen_fingers.txt, of before the hand looked ahead.
+Every disagreement with the first and the first unseen is listed here by name and explained in
+docs/hands.md, so that none comes or goes unnoticed.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
 
 #: Cases whose cheapest fingering differs from the usual one; docs/hands.md says why.
-DISAGREEMENTS = {"major arpeggio, six strings", "melodic minor, one octave"}
+DISAGREEMENTS = {"melodic minor, one octave"}
 
 HERE = Path(__file__).parent
 FILES = {
@@ -87,7 +87,8 @@ LEAST = {
     "seen": (0.99, 0.97),
     "unseen": (0.99, 0.95),
     "second unseen": (0.95, 0.88),
-    "third unseen": (0.92, 0.79),
+    "third unseen": (0.93, 0.79),
+    "ahead": (0.94, 0.84),
 }
 CASES = {kind: list(read(kind)) for kind in FILES}
 

@@ -168,7 +168,7 @@ def finger_terms(a: Held, b: Held, hurry: Floats, hand: HandTables) -> dict[str,
     gap = np.abs(a.string - b.string)
     lies = one_finger & one_fret & ~one_string
     barres = lies & (gap > 1) & (a.finger == 1)
-    carried = (a.place != b.place) & (b.fret - a.fret == b.place - a.place)
+    carried = (b.fret - a.fret == b.place - a.place) & (travel_mm(a, b) > PIVOT_MM)
     w = hand.weights
     return {
         "slide": _priced(

@@ -33,6 +33,10 @@ if TYPE_CHECKING:
 __all__ = ["FingeredNote", "Fingering", "Pin", "assign_fingers", "best_fingerings"]
 
 
+#: Neighbours of a sweep lie no more frets apart.
+_SWEPT_FRETS = 2
+
+
 @dataclass(frozen=True, slots=True)
 class FingeredNote:
     """A note with the finger that stops it.
@@ -211,7 +215,35 @@ def _learnt(
             root = follows[root]
         if root < count and len(moment.notes) == 1 and line[root].finger:
             learnt[moment.notes[0]] = line[root].finger
+    heads = [moments[at][0] for at in range(len(moments))]
+    of_moment = [moment.notes[0] for moment in task.moments]
+    for way in (1, -1):
+        for at in _of_longer_sweeps(heads, [index in learnt for index in of_moment], way):
+            del learnt[of_moment[at]]
     return learnt
+
+
+def _of_longer_sweeps(heads: Sequence[Position], known: Sequence[bool], way: int) -> list[int]:
+    """Known moments of a sweep that runs on over a string it does not know: another shape."""
+
+    def sweeps(at: int, on: int) -> bool:
+        one, two = heads[at], heads[on]
+        return abs(one.string - two.string) == 1 and abs(one.fret - two.fret) <= _SWEPT_FRETS
+
+    found = []
+    for at, head in enumerate(heads):
+        on = at + way
+        if not (0 <= on < len(heads)) or known[on] or not known[at] or not sweeps(at, on):
+            continue
+        down = heads[on].string - head.string
+        while (
+            0 <= at < len(heads) and known[at] and heads[at + way].string - heads[at].string == down
+        ):
+            if not sweeps(at, at + way):
+                break
+            found.append(at)
+            at -= way
+    return found
 
 
 def line_repeats(task: HandTask, places: Sequence[Position]) -> tuple[Repeat, ...]:

@@ -15,13 +15,16 @@ that leads into itself, a few where figures take turns.  The answers are exact a
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from lickwright.lick.fingering.hand_states import Array
 from lickwright.lick.fingering.weights import IMPOSSIBLE
+
+#: No table of a search spans more variables beside its own.
+WIDEST = 4
 
 Combine = Callable[[Array, Array], Array]
 #: States so far, the last first.
@@ -62,17 +65,27 @@ def scopes_within(most: int, edges: Iterable[tuple[int, int]]) -> bool:
     ----------
     edges : pairs of different variables, the earlier first.
     """
+    return max(_scopes(edges, most), default=0) <= most
+
+
+def cells(states: int, edges: Iterable[tuple[int, int]]) -> int:
+    """How many entries the tables of the search have, with so many states to a variable."""
+    return sum(states ** (scope + 1) for scope in _scopes(edges, 2 * WIDEST))
+
+
+def _scopes(edges: Iterable[tuple[int, int]], most: int) -> Iterator[int]:
+    """For each variable, from the last, how many others its table spans, until more than most."""
     touched: dict[int, set[int]] = {}
     for u, v in edges:
         touched.setdefault(v, set()).add(u)
     for v in range(max(touched, default=0), 0, -1):
         scope = touched.get(v, ())
+        yield len(scope)
         if len(scope) > most:
-            return False
+            return
         if len(scope) > 1:
             last = max(scope)
             touched.setdefault(last, set()).update(u for u in scope if u != last)
-    return True
 
 
 def cheapest(graph: Graph) -> Answer:
@@ -125,7 +138,13 @@ def least_hardest(graph: Graph) -> int:
 
 
 def cheapest_labels(graph: Graph, count: int) -> list[Answer]:
-    """Up to ``count`` answers of least sum, no two with the same labels, the cheapest first."""
+    """Up to ``count`` answers of least sum, no two with the same labels, the cheapest first.
+
+    A* over prefixes of labels.  A prefix carries the cost of every state it may be in, so that
+    hidden states never make two entries of one fingering; the exact cost to go is the estimate, so
+    that nothing is opened that does not lead to an answer (k best strings of a weighted automaton:
+    Mohri & Riley 2002).
+    """
     tables = _eliminated(graph, np.add)
     last_use = _last_use(tables)
     own: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in tables]

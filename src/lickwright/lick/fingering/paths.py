@@ -9,16 +9,10 @@ the first column on.
 * :func:`cheapest`: the least sum, by dynamic programming (Bellman 1957; Viterbi 1967).
 * :func:`gentlest`: the least of all greatest single costs, and among those the least sum
   (minimax path: Hori & Sagayama, ISMIR 2016).
-* :func:`cheapest_labels`: the k least sums among paths that a caller can tell apart, by A* over
-  label prefixes.  A prefix carries the cost of every state it may be in, so that hidden states
-  never make two entries of one fingering; the exact cost to go is the estimate, so that nothing is
-  opened that does not lead to an answer (k best strings of a weighted automaton: Mohri & Riley
-  2002).
 """
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -102,33 +96,6 @@ def no_harder_than(trellis: Trellis, worst: int) -> Trellis:
     )
 
 
-def cheapest_labels(trellis: Trellis, count: int) -> list[HandPath]:
-    """Up to ``count`` paths of least sum, no two with the same labels, the cheapest first."""
-    nodes, steps, labels = trellis.nodes, trellis.steps, trellis.labels
-    togo = _costs_to_go(trellis)
-    # An entry: least sum of any completion; labels so far; cost of each state it may be in.
-    heap: list[tuple[int, tuple[int, ...], tuple[Array, ...]]] = []
-
-    def push(reached: Array, prefix: tuple[int, ...], trail: tuple[Array, ...]) -> None:
-        column = len(prefix)
-        for label in np.unique(labels[column]).tolist():
-            mine = np.where(labels[column] == label, reached, IMPOSSIBLE)
-            least = int((mine + togo[column]).min())
-            if least < IMPOSSIBLE:
-                heapq.heappush(heap, (least, (*prefix, label), (*trail, mine)))
-
-    push(nodes[0], (), ())
-    found: list[HandPath] = []
-    while heap and len(found) < count:
-        cost, prefix, trail = heapq.heappop(heap)
-        column = len(prefix)
-        if column == len(nodes):
-            found.append(HandPath(cost, _backtrack(trellis, trail)))
-        else:
-            push((trail[-1][:, None] + steps[column]).min(axis=0) + nodes[column], prefix, trail)
-    return found
-
-
 def blocked_at(trellis: Trellis) -> int | None:
     """The first column that no path reaches, ``None`` where the trellis has a way through."""
     reached = trellis.nodes[0]
@@ -157,12 +124,3 @@ def _hardest_to_go(trellis: Trellis) -> int:
     for c in range(len(trellis) - 1, 0, -1):
         worst = np.maximum(trellis.steps[c] + trellis.nodes[c], worst).min(axis=1)
     return int(np.maximum(trellis.nodes[0], worst).min())
-
-
-def _backtrack(trellis: Trellis, trail: Sequence[Array]) -> tuple[int, ...]:
-    state = int(trail[-1].argmin())
-    states = [state]
-    for c in range(len(trail) - 1, 0, -1):
-        state = int((trail[c - 1] + trellis.steps[c][:, state]).argmin())
-        states.append(state)
-    return tuple(reversed(states))

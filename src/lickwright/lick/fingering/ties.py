@@ -15,14 +15,16 @@ import numpy as np
 
 from lickwright.lick.fingering.figures import Repeat
 from lickwright.lick.fingering.graph import (
+    WIDEST,
     Answer,
     Graph,
+    cells,
     cheapest,
     cheapest_labels,
     least_hardest,
     scopes_within,
 )
-from lickwright.lick.fingering.hand_states import Array
+from lickwright.lick.fingering.hand_states import STATE_FINGER, Array
 from lickwright.lick.fingering.paths import HandPath, Trellis, no_harder_than
 from lickwright.lick.fingering.task import Pin
 from lickwright.lick.fingering.trellis import FingeringTrellis
@@ -33,6 +35,8 @@ from lickwright.lick.fingering.weights import IMPOSSIBLE
 WIDEST_SCOPE = 3
 #: Tables as wide as a line without repeats needs with the look two notes ahead.
 _AT_ONCE = 2
+#: Entries of all tables of a search: some tens of milliseconds.
+_MOST_CELLS, _STATES = 8_000_000, len(STATE_FINGER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +112,13 @@ def _best(lattice: FingeringTrellis, tied: Tied, trellis: Trellis, count: int) -
 
     A line that never repeats is searched with all of it at once.  Else what the answers do not pay
     is left out of the tables, which it would widen, and what they do is added until nothing is
-    left unpaid: no other answer is cheaper then, since leaving out never makes one dearer.
+    left unpaid: no other answer is cheaper then, since leaving out never makes one dearer.  Where
+    the tables would grow too large, what they leave out is paid all the same, but not looked at.
     """
     graph = _summed(trellis, tied)
     ahead = _ahead(lattice, tied, graph)
     never_repeats = len(graph.nodes) == len(lattice.columns)
-    if count == 1 and (never_repeats or scopes_within(_AT_ONCE, [*graph.edges, *ahead])):
+    if never_repeats or (count == 1 and scopes_within(_AT_ONCE, [*graph.edges, *ahead])):
         graph.edges.update(ahead)
         ahead = {}
     while True:
@@ -125,10 +130,27 @@ def _best(lattice: FingeringTrellis, tied: Tied, trellis: Trellis, count: int) -
             for pair, costs in ahead.items()
             if costs[answer.states[pair[0]], answer.states[pair[1]]]
         }
-        if not unpaid:
-            return found
-        for pair in unpaid:
+        more = sorted(unpaid)
+        while more and not _has_room(graph, more):
+            more = more[: len(more) // 2]
+        if not more:
+            return [_paid(answer, ahead) for answer in found]
+        for pair in more:
             graph.edges[pair] = ahead.pop(pair)
+
+
+def _has_room(graph: Graph, more: Sequence[tuple[int, int]]) -> bool:
+    """Whether the tables of the search may grow by some edges."""
+    edges = [*graph.edges, *more]
+    return scopes_within(WIDEST, edges) and cells(_STATES, edges) <= _MOST_CELLS
+
+
+def _paid(answer: Answer, ahead: Mapping[tuple[int, int], Array]) -> Answer:
+    """An answer with what it pays beyond the tables."""
+    if not answer.states:
+        return answer
+    more = sum(int(costs[answer.states[u], answer.states[v]]) for (u, v), costs in ahead.items())
+    return Answer(answer.cost + more, answer.states)
 
 
 def _ahead(lattice: FingeringTrellis, tied: Tied, graph: Graph) -> dict[tuple[int, int], Array]:

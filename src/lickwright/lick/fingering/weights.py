@@ -63,7 +63,7 @@ class HandWeights:
     slur_broken, slur_moved : a slur that the hand cannot make, or only by moving.
     """
 
-    index_back: int = 1010
+    index_back: int = 1100
     middle_on: int = 110  # as in two whole steps on one string: 1-2-4
     middle_back: int = 1550
     ring_on: int = 1080
@@ -75,8 +75,8 @@ class HandWeights:
     little_two_back: int = 3200
     ring: int = 30
     little: int = 150
-    pivot: int = 900
-    shift: int = 1500
+    pivot: int = 800
+    shift: int = 1700
     move_per_mm: int = 16
     unguided_along: int = 100
     unguided_across: int = 500  # from string to string nothing leads the hand
@@ -100,7 +100,7 @@ class HandWeights:
     crossed_on_one_fret: int = 1200
     swap: int = 1200
     let_go: int = 2500
-    moved_on: int = 300
+    moved_on: int = 150
     needed_again: int = 300
     refingered: int = 800
     slur_broken: int = 20_000
@@ -177,6 +177,9 @@ UP_THE_NECK = 5  # for each fret: of equals, the lower place
 #: Between moments of several notes a term is the dearest over pairs of notes; of these the
 #: cheapest, since one finger that keeps its string guides the whole hand.
 CHEAPEST_PAIR = ("no guide finger", "grip let go")
+
+#: Terms between two notes that one other note parts.
+AHEAD = ("needed again", "no guide ahead", "moved on", "refingered")
 
 #: Every term with its reason, in the order in which they are told.
 TERMS: dict[str, str] = {

@@ -91,7 +91,7 @@ def hand_in_words(learnt: LearntHand) -> list[str]:
     Examples
     --------
     >>> print(hand_in_words(LearntHand((("shift", 3000),), 20, 200, 160, 190))[1])
-    The whole hand moves less gladly (shift 3000, usually 1880).
+    The whole hand moves less gladly (shift 3000, usually 1700).
     """
     from lickwright.lick.fingering import HandWeights
 
