@@ -287,6 +287,9 @@ class ExampleEntry(PhraseKeys):
                 "Give it changes to carry it over (Dm9 | G13), or a level to make it easier",
                 "lick",
             )
+        if self.level is not None:
+            for key in sorted(self.model_fields_set & (WISHES | {"landing"})):
+                raise fault(f"'{key}' has no place in a lick made easier", f"Take '{key}' out", key)
         if self.parts is not None:
             self._parts_fit(self.parts)
         has_bass = self.over or self.changes or (self.parts and self.parts[0].over)
