@@ -19,7 +19,7 @@ from lickwright.changes.carry.task import CarryTask, CarryWay
 from lickwright.changes.lines import CarryCosts
 from lickwright.changes.lines.clarity import clarity_of, standing_of
 from lickwright.changes.progression import parse_changes
-from lickwright.errors import ContourError, LickwrightError, NeckError
+from lickwright.errors import ContourError, LickwrightError, NeckError, TheoryError
 from lickwright.lick.phrase import guide_tones, parse_landing
 from lickwright.lick.picking import Picking
 from lickwright.neck import Guitar
@@ -163,6 +163,13 @@ def test_a_bar_says_otherwise_than_the_whole_line(pair):
         for placed in CHANGES.chords
     ]
     assert roots == [False, True, False, False]
+
+
+def test_what_only_other_triads_can_do_is_refused_elsewhere(pair):
+    with pytest.raises(TheoryError, match="families"):
+        asked(pair, CarryWish(families=(TriadQuality.MINOR,)), "exact")
+    with pytest.raises(TheoryError, match="bar 2: this lick is not turned round"):
+        asked(pair, way="grip", pins={2: CarryPin(wish=CarryWish(turned=True))})
 
 
 def test_near_lies_nearer_to_the_lick(source):

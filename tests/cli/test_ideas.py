@@ -118,6 +118,13 @@ def test_what_cannot_be_asked_gets_one_sentence(arguments, said):
     assert said in f"{result.output} {result.exception}"
 
 
+def test_no_idea_lands_on_a_tone_that_the_chord_has_not():
+    suspended = parse_chord("G9sus4")
+    for one in found_for("G9sus4", "C major", "F Dm", count=12):
+        tones = landing_tones(parse_landing(one.entry["landing"]), suspended)
+        assert tones & suspended.mask
+
+
 def test_guide_tones_are_what_ideas_land_on_first(ideas):
     for (chord, _, _), found in ideas.items():
         tones = {name.pc for _, name in guide_tones(parse_chord(chord))}

@@ -65,6 +65,7 @@ def chord_tasks(task: CarryTask, fillings: Sequence[Filling]) -> list[ChordTask]
     for bar in task.pins:
         if not any(placed.bar == bar for placed in task.changes.chords):
             raise NeckError(f"bar {bar} is pinned, but no chord begins there", mend="Check the bar")
+    _check_wishes(task)
     idea: Idea | MergedIdea | None = None
     if task.way is CarryWay.IDEA and is_merged(task.lick):
         idea = merged_idea_of(task.lick, task.triads)
@@ -82,6 +83,29 @@ def chord_tasks(task: CarryTask, fillings: Sequence[Filling]) -> list[ChordTask]
             raise type(error)(what, mend=error.mend) from error
         asked.append(before)
     return asked
+
+
+def _check_wishes(task: CarryTask) -> None:
+    """Refuse what only other triads, or triads run by run, could do.
+
+    Raises
+    ------
+    TheoryError
+        With what is asked, and of which bar.
+    """
+    by_idea = task.way is CarryWay.IDEA
+    wishes = [("", task.wish), *((f"bar {bar}: ", pin.wish) for bar, pin in task.pins.items())]
+    for where, wish in wishes:
+        if wish.families and not by_idea:
+            raise TheoryError(
+                f"{where}families of triads are asked for of a line that keeps its own",
+                mend="Carry it by idea, or leave families out",
+            )
+        if wish.turned and (not by_idea or is_merged(task.lick)):
+            raise TheoryError(
+                f"{where}this lick is not turned round: only triads run by run are, by idea",
+                mend="Carry it by idea, or leave turned out",
+            )
 
 
 def _chord_task(

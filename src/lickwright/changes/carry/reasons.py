@@ -86,11 +86,12 @@ def choices_of(
         now = PlayedChord(placed, candidate.triads, places)
         move = move_between(played, now, made)
         outside = tuple(_outside(task, placed, filling, candidate))
-        choice = _choice(task, placed, candidate, before, move, outside)
+        found: tuple[Resolution, ...] = ()
         if before is not None and played is not None:
             found = resolutions(before, played.placed.chord, candidate, placed.chord)
-            choice = replace(choice, resolves=found, why=(*choice.why, *map(str, found)))
-        choices.append(choice)
+        choice = _choice(task, placed, candidate, before, move, outside)
+        why = (*choice.why, *map(str, found), *_outside_in_words(outside))
+        choices.append(replace(choice, resolves=found, why=why))
         before, played = candidate, now
     return tuple(choices)
 
@@ -150,7 +151,6 @@ def _choice(
             *_joined(step, common, candidate.turn),
             *_led(placed, candidate),
             *_stroked(candidate),
-            *_outside_in_words(outside),
         ),
         move,
         outside,

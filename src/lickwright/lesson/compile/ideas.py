@@ -245,7 +245,7 @@ def _judged(
                 if where not in lands:
                     lands[where] = landing_place(*where, guitar)
                 place = lands[where]
-                if place is not None:
+                if place is not None and mask & chord.mask:  # a sus chord has no third to land on
                     landed = points_of(landing_counts(midi, guitar.midi_at(place)))
                     extra = LANDING_POINTS[LANDINGS[tone]]
                     yield _Found(

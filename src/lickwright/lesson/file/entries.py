@@ -252,6 +252,9 @@ class ExampleEntry(PhraseKeys):
                 "Give it changes to carry it over (Dm9 | G13), or a level to make it easier",
                 "lick",
             )
+        if self.level is not None:
+            for key in sorted(self.model_fields_set & (WISHES | {"landing"})):
+                raise fault(f"'{key}' has no place in a lick made easier", f"Take '{key}' out", key)
         if self.parts is not None:
             self._parts_fit(self.parts)
         below = [key for key in ("changes", "under", "over") if getattr(self, key) is not None]
