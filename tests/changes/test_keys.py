@@ -29,7 +29,7 @@ def test_changes_in_one_key(chords: str, key: str) -> None:
 
 
 def test_two_five_ones_are_two_keys() -> None:
-    chords = [parse_chord(c) for c in "Dm7 G7 Cmaj7 Cm7 F7 Bbmaj7".split()]
+    chords = [parse_chord(c) for c in ["Dm7", "G7", "Cmaj7", "Cm7", "F7", "Bbmaj7"]]
     assert [str(key) for key in infer_keys(chords)] == ["C major"] * 3 + ["Bb major"] * 3
 
 
