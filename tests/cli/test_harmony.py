@@ -150,3 +150,14 @@ def test_bare_letters_that_are_read_as_triads_say_so() -> None:
     assert said in run("rebass", "C", "F", "Ab", "Bb")
     for others in (["C", "F"], ["C", "Fm", "Ab"], ["C F Ab Bb"], ["C", "F", "Ab Bb"]):
         assert "Read as" not in run("implies", *others, "--over", "C")
+
+
+def test_a_line_is_heard_in_time() -> None:
+    shown = run("implies", "D E F C# D F", "--over", "D", "--in-turn")
+    assert "note 2, E: a passing note to F" in shown
+    assert "note 4, C#: an approach note to D" in shown
+    heard = data("implies", "D4 E4 F4 C#4 D4 F4", "--over", "D", "--in-turn")
+    assert heard["readings"][0]["root"] == "D"
+    assert len(heard["leading"]) == 2
+    first = data("implies", "C E G Eb E C", "--over", "C", "--in-turn")["readings"][0]
+    assert first["symbol"] == "C"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from lickwright.errors import TheoryError
 from lickwright.theory.chord import parse_chord
@@ -46,11 +47,7 @@ class Triad:
     @property
     def notes(self) -> tuple[NoteName, NoteName, NoteName]:
         """Root, third (or second, or fourth) and fifth, each on its own letter."""
-        first, second, third = (
-            name_above(self.root, steps, semitones)
-            for steps, semitones, _ in TRIAD_TONES[self.quality]
-        )
-        return first, second, third
+        return _notes(self.root, self.quality)
 
     @property
     def mask(self) -> int:
@@ -60,6 +57,14 @@ class Triad:
 
     def __str__(self) -> str:
         return f"{self.root}{self.quality.value}"
+
+
+@lru_cache(maxsize=512)
+def _notes(root: NoteName, quality: TriadQuality) -> tuple[NoteName, NoteName, NoteName]:
+    first, second, third = (
+        name_above(root, steps, semitones) for steps, semitones, _ in TRIAD_TONES[quality]
+    )
+    return first, second, third
 
 
 def parse_triad(text: str) -> Triad:

@@ -67,6 +67,10 @@ def implies(
     note: LOOSE = None,
     key: KEY = None,
     show: SHOW = 5,
+    in_turn: Annotated[
+        bool,
+        typer.Option("--in-turn", help="a line of even eighths: notes that only lead don't count"),
+    ] = False,
     style: STYLE = "plain",
     why: Annotated[bool, typer.Option("--why", help="show every part of the strength")] = False,
     as_json: AS_JSON = False,
@@ -84,17 +88,48 @@ def implies(
         _print_over(played, note, under, key, as_json)
         return
     assert over is not None
-    readings = implied_chords(_notes(played, note), over, key)
+    leading: list[str] = []
+    notes: list[Triad | NoteName] = []
+    if in_turn:
+        notes, leading = _in_turn(" ".join([*played, *(note or ())]), over)
+    readings = implied_chords(notes or _notes(played, note), over, key)
     if as_json:
-        print_json([reading_data(reading) for reading in readings])
+        found = [reading_data(reading) for reading in readings]
+        print_json({"readings": found, "leading": leading} if in_turn else found)
         return
-    print_lines([f"{' '.join([*played, *(note or ())])} over {over}", *_read_as(played)])
+    print_lines([f"{' '.join([*played, *(note or ())])} over {over}"])
+    print_lines([] if in_turn else _read_as(played))
+    print_lines(leading)
     print_table(readings_table(readings[:show], style))
     for reading in readings[:show] if why else ():
         print_lines(["", f"{symbol(reading, style)}  {reading.strength:.0%}"])
         print_lines([f"  {term}" for term in reading.why])
     if len(readings) > show:
         print_lines([f"{len(readings) - show} less likely: --show {len(readings)}"])
+
+
+def _in_turn(text: str, over: str) -> tuple[list[Triad | NoteName], list[str]]:
+    """The notes of a line that make its harmony, and the words for those that lead to them."""
+    from lickwright.theory import parse_note_name
+    from lickwright.theory.hearing import even_line, harmony_of, ornaments
+
+    line = even_line(text)
+    names = [parse_note_name(word.rstrip("0123456789")) for word in text.replace(",", " ").split()]
+    harmony = harmony_of(line, parse_note_name(over).pc)
+    said = [
+        f"note {each.index + 1}, {names[each.index]}: {_ORNAMENTS[each.kind]} to {names[each.into]}"
+        for each in ornaments(line, harmony)
+    ]
+    return [name for name in names if harmony >> name.pc & 1], said
+
+
+_ORNAMENTS = {
+    "passing": "a passing note",
+    "neighbour": "a neighbour note",
+    "enclosure": "an enclosure",
+    "approach": "an approach note",
+    "leaning": "a leaning note",
+}
 
 
 def _print_over(

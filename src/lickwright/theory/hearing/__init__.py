@@ -16,7 +16,14 @@ from __future__ import annotations
 
 from lickwright.theory.hearing.claim import TRUSTED, ClaimVerdict, judge, judge_line
 from lickwright.theory.hearing.implied import Reading, implied_chords, readings_of, spelled_reading
-from lickwright.theory.hearing.line import LineTone, Ornament, harmony_of, ornaments, weights_of
+from lickwright.theory.hearing.line import (
+    LineTone,
+    Ornament,
+    even_line,
+    harmony_of,
+    ornaments,
+    weights_of,
+)
 from lickwright.theory.hearing.naming import TENSIONS
 from lickwright.theory.hearing.naming_table import name_over, names_over
 from lickwright.theory.hearing.over_chord import OverChord, Rub, heard_over, sum_over
@@ -39,6 +46,7 @@ __all__ = [
     "Rub",
     "Sounding",
     "Style",
+    "even_line",
     "harmony_of",
     "hear",
     "heard_over",

@@ -22,8 +22,15 @@ from fractions import Fraction
 from itertools import combinations
 from typing import Literal
 
+from lickwright.errors import TheoryError
 from lickwright.theory.hearing.strength import hear
-from lickwright.theory.pitch import mask_of, pitch_classes, rotate_mask
+from lickwright.theory.pitch import (
+    mask_of,
+    parse_note_name,
+    parse_pitch,
+    pitch_classes,
+    rotate_mask,
+)
 
 OrnamentKind = Literal["passing", "neighbour", "enclosure", "approach", "leaning"]
 #: How much a note counts by where it begins: off the beat, on a beat, on a strong beat.
@@ -69,6 +76,46 @@ class Ornament:
     index: int
     kind: OrnamentKind
     into: int
+
+
+def even_line(text: str, value: Fraction = Fraction(1, 2)) -> tuple[LineTone, ...]:
+    """A line of even notes in 4/4, from the first beat of a bar.
+
+    Parameters
+    ----------
+    text : note names, or pitches such as ``A3``; a name without a register is the one nearest to
+        the note before it.
+    value : quarter notes of each.
+
+    Returns
+    -------
+    tuple of LineTone
+        In order.
+
+    Raises
+    ------
+    TheoryError
+        When there are no notes, or one cannot be read.
+
+    Examples
+    --------
+    >>> [tone.midi for tone in even_line("D4 E F C# D F")]
+    [62, 64, 65, 61, 62, 65]
+    """
+    words = text.replace(",", " ").split()
+    if not words:
+        raise TheoryError("there are no notes to hear", mend="Give notes such as 'D E F C# D F'")
+    tones: list[LineTone] = []
+    for at, word in enumerate(words):
+        if word[-1].isdigit():
+            midi = parse_pitch(word).midi
+        else:
+            near = tones[-1].midi if tones else 60
+            midi = near + (parse_note_name(word).pc - near + 6) % 12 - 6
+        onset = at * value
+        place = 0 if onset % 1 else 2 if onset % 2 == 0 else 1
+        tones.append(LineTone(midi, onset, value, place))
+    return tuple(tones)
 
 
 def ornaments(line: Sequence[LineTone], harmony: int) -> tuple[Ornament, ...]:

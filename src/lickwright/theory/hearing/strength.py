@@ -142,12 +142,13 @@ def hear(mask: int) -> tuple[Heard, ...]:
 
 def _on_root(mask: int, root: int) -> list[Heard]:
     """At most one way on each root: a symbol for all that sounds, or one with tones beside it."""
-    ways = [way for way in _wholly(mask, root) if not contradicts(way.naming)]
+    whole = _wholly(mask, root)
+    ways = [way for way in whole if not contradicts(way.naming)]
     if ways or not mask >> root & 1:
         return ways
     over_root = rotate_mask(mask, -root)
     whole_seventh = root == 0 and any(not tones & ~over_root for tones in _WHOLE_SEVENTHS)
-    if whole_seventh or _wholly(mask, root):
+    if whole_seventh or whole:
         return _with_beside(mask, root)
     return []
 
