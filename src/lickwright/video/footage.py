@@ -224,12 +224,15 @@ def sound_between(
 
 def _brought(frame: VideoFrame, size: tuple[int, int]) -> Picture:
     """A frame as planes of a size, the right way up."""
+    from av.video.reformatter import Interpolation
+
     turns = round(frame.rotation / 90) % 4
     width, height = size if turns % 2 == 0 else size[::-1]
     scaled = frame.reformat(
         width,
         height,
         "yuv420p",
+        interpolation=Interpolation.BILINEAR | Interpolation.ACCURATE_RND,
         dst_colorspace=_BT709,
         dst_color_range=_VIDEO_RANGE,
     )
