@@ -2,6 +2,7 @@
 
 Nouns:
 
+* :class:`GoingBack`: where the player stopped and went back.
 * :class:`HeardNote`: one printed note and what was heard of it.
 * :class:`NoteVerdict`: what became of a printed note.
 * :class:`Take`: a take held against its score.
@@ -11,9 +12,10 @@ Nouns:
 from __future__ import annotations
 
 from lickwright.take.errors import TakeError
-from lickwright.take.report import HeardNote, NoteVerdict, Take
+from lickwright.take.report import GoingBack, HeardNote, NoteVerdict, Take
 
 __all__ = [
+    "GoingBack",
     "HeardNote",
     "NoteVerdict",
     "Take",

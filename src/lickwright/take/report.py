@@ -74,6 +74,22 @@ class Pause:
 
 
 @dataclass(frozen=True, slots=True)
+class GoingBack:
+    """Where the player stopped and went back.
+
+    Parameters
+    ----------
+    after : index of the last note before it.
+    to : index of the note with which it went on.
+    seconds : from the one to the other.
+    """
+
+    after: int
+    to: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
 class Take:
     """A take held against its score.
 
@@ -89,6 +105,7 @@ class Take:
     tuning_cents : how far the instrument sounds above A4 = 440 Hz.
     tolerance_s : from where a note is early or late.
     clipped : whether the recording was driven into its limit.
+    returns : where the player went back, in time; the notes are those that were played last.
     """
 
     score: Score
@@ -101,6 +118,7 @@ class Take:
     tuning_cents: float
     tolerance_s: float
     clipped: bool = False
+    returns: tuple[GoingBack, ...] = ()
 
     def with_verdict(self, *verdicts: NoteVerdict) -> tuple[HeardNote, ...]:
         """The notes that got one of some verdicts."""
@@ -134,6 +152,10 @@ class Take:
             "pauses": [
                 {"before": pause.index + 1, "seconds": round(pause.seconds, 2)}
                 for pause in self.pauses
+            ],
+            "returns": [
+                {"after": r.after + 1, "to": r.to + 1, "seconds": round(r.seconds, 2)}
+                for r in self.returns
             ],
         }
 

@@ -29,6 +29,11 @@ Samples = npt.NDArray[np.float32]
 #: Luma, and blue and red difference at half the width and height.
 Picture = tuple[Bytes, Bytes, Bytes]
 
+#: FFmpeg's names of the readers that may look at a file.
+_CONTAINERS = (
+    *("mov", "matroska", "avi", "flv", "asf", "mpegts"),
+    *("wav", "w64", "aiff", "caf", "au", "flac", "mp3", "ogg", "aac", "amr", "wv"),
+)
 #: A jump ahead that is longer than this is made by seeking.
 _SEEK_S = 8.0
 #: swscale's numbers for ITU-R BT.709 and for video range.
@@ -102,13 +107,8 @@ class Footage:
     """The pictures of a film, asked for at rising moments."""
 
     def __init__(self, path: str | os.PathLike[str], size: tuple[int, int]) -> None:
-        import av
-
         self._path, self._size = path, size
-        try:
-            self._container = av.open(os.fspath(path))
-        except (av.FFmpegError, OSError, ValueError) as error:
-            raise _unreadable(path) from error
+        self._container = _open(path)
         self._stream = _stream(self._container, path)
         self._stream.thread_type = "AUTO"
         self._origin_s = _sound_begin_s(self._container)
@@ -224,12 +224,15 @@ def sound_between(
 
 def _brought(frame: VideoFrame, size: tuple[int, int]) -> Picture:
     """A frame as planes of a size, the right way up."""
+    from av.video.reformatter import Interpolation
+
     turns = round(frame.rotation / 90) % 4
     width, height = size if turns % 2 == 0 else size[::-1]
     scaled = frame.reformat(
         width,
         height,
         "yuv420p",
+        interpolation=Interpolation.BILINEAR | Interpolation.ACCURATE_RND,
         dst_colorspace=_BT709,
         dst_color_range=_VIDEO_RANGE,
     )
@@ -246,22 +249,23 @@ def _brought(frame: VideoFrame, size: tuple[int, int]) -> Picture:
 
 @contextmanager
 def _opened(path: str | os.PathLike[str]) -> Iterator[InputContainer]:
-    import av
-
-    try:
-        container = av.open(os.fspath(path), metadata_errors="replace")
-    except (av.FFmpegError, OSError, ValueError) as error:
-        raise _unreadable(path) from error
-    with container:
+    with _open(path) as container:
         yield container
 
 
-def _unreadable(path: str | os.PathLike[str]) -> OutputError:
-    return OutputError(
-        "the film cannot be read",
-        mend="Give an MP4, MOV, MKV or WebM file that exists",
-        where=Spot(os.fspath(path)),
-    )
+def _open(path: str | os.PathLike[str]) -> InputContainer:
+    import av
+
+    # Readers of play lists open other files: they are not let near.
+    options = {"format_whitelist": ",".join(_CONTAINERS), "protocol_whitelist": "file"}
+    try:
+        return av.open(os.fspath(path), options=options, metadata_errors="replace")
+    except (av.FFmpegError, OSError, ValueError) as error:
+        raise OutputError(
+            "the film cannot be read",
+            mend="Give an MP4, MOV, MKV or WebM file that exists",
+            where=Spot(os.fspath(path)),
+        ) from error
 
 
 def _moving(container: InputContainer) -> VideoStream | None:

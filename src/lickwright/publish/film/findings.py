@@ -262,7 +262,10 @@ def faults_of(playing: Playthrough) -> tuple[str, ...]:
         for pause in playing.take.pauses
         if pause.seconds > 0
     )
-    return (*(f"{count} {word}" for count, word in counts if count), *stops)
+    returns = tuple(
+        f"went back from note {back.after + 1} to {back.to + 1}" for back in playing.take.returns
+    )
+    return (*(f"{count} {word}" for count, word in counts if count), *stops, *returns)
 
 
 def proposed(rows: Sequence[FilmRow]) -> tuple[FilmRow, ...]:
@@ -295,7 +298,8 @@ def _worse(row: FilmRow) -> tuple[float, float]:
     playing = row.playing
     if playing is None:
         return math.inf, math.inf
-    return playing.faults + 3 * len(playing.take.pauses), _uneven_s(playing)
+    stops = len(playing.take.pauses) + len(playing.take.returns)
+    return playing.faults + 3 * stops, _uneven_s(playing)
 
 
 def _uneven_s(playing: Playthrough) -> float:

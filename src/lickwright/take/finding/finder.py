@@ -15,6 +15,7 @@ import numpy.typing as npt
 from lickwright.neck import Guitar
 from lickwright.score import Score
 from lickwright.take.finding.choosing import COST, Candidate, best_apart
+from lickwright.take.finding.returning import goes_on, joined_takes, parted
 from lickwright.take.finding.shared import SharedPassage, shared_passages
 from lickwright.take.finding.walking import SoughtLine, paths, sought_line
 from lickwright.take.judging import take_of_part
@@ -137,7 +138,7 @@ def find_playings(scores: Sequence[Score], film: ListenedFilm) -> tuple[Playthro
         In time; empty where nothing was found.
     """
     lines = [sought_line(score) for score in scores]
-    found = (_playthrough(lines, film, candidate) for candidate in _chosen(lines, film.events))
+    found = (_playthrough(lines, film, parts) for parts in _together(lines, film.events))
     return tuple(playing for playing in found if playing is not None)
 
 
@@ -164,7 +165,8 @@ def playing_between(
     possible = _candidates(film.events, line, lines[line], closed, least=-np.inf)
     if not possible:
         return None
-    return _playthrough(lines, film, max(possible, key=lambda candidate: candidate.evidence))
+    best = max(possible, key=lambda candidate: candidate.evidence)
+    return _playthrough(lines, film, parted(lines[line], film.events, best))
 
 
 def _chosen(lines: Sequence[SoughtLine], events: Events) -> list[Candidate]:
@@ -185,6 +187,18 @@ def _chosen(lines: Sequence[SoughtLine], events: Events) -> list[Candidate]:
     return sorted(chosen, key=lambda candidate: candidate.begin)
 
 
+def _together(lines: Sequence[SoughtLine], events: Events) -> list[tuple[Candidate, ...]]:
+    """The chosen candidates, those together that are one playing in which the player went back."""
+    groups: list[tuple[Candidate, ...]] = []
+    for chosen in _chosen(lines, events):
+        for part in parted(lines[chosen.line], events, chosen):
+            if groups and goes_on(lines[part.line], events, groups[-1][-1], part):
+                groups[-1] = (*groups[-1], part)
+            else:
+                groups.append((part,))
+    return groups
+
+
 def _candidates(
     events: Events,
     number: int,
@@ -203,39 +217,48 @@ def _candidates(
 
 
 def _playthrough(
-    lines: Sequence[SoughtLine], film: ListenedFilm, candidate: Candidate
+    lines: Sequence[SoughtLine], film: ListenedFilm, parts: Sequence[Candidate]
 ) -> Playthrough | None:
-    """A candidate, judged; nothing where too little of it is right."""
-    line, events = lines[candidate.line], film.events
-    first, last = candidate.first, candidate.last
-    begin_s, end_s = (float(events.time_s[e]) for e in (candidate.begin, candidate.end))
-    tempo = 60.0 * float(line.quarters[last] - line.quarters[first]) / max(end_s - begin_s, 1e-3)
-    around = max(_AROUND_S, _BEYOND * 60.0 / tempo / 4)
-    low, high = np.searchsorted(events.time_s, (begin_s - around, end_s + around))
-    near = events.some(np.arange(low, high))
-    take, first, last = _judged(line, film, near, first, last, tempo)
+    """Candidates that are one playing, judged; nothing where too little of it is right."""
+    number = parts[0].line
+    line = lines[number]
+    judged = [_part(line, film, part) for part in parts]
+    first, last = judged[0][1], judged[-1][2]
+    take = judged[0][0]
+    if len(judged) > 1:
+        take = joined_takes([(t, line.notes[low], line.notes[high]) for t, low, high in judged])
     notes = take.notes[line.notes[first] : line.notes[last] + 1]
     right = sum(note.heard_midi == note.midi for note in notes)
     if last - first + 1 < _LEAST_NOTES or right < _LEAST_RIGHT * (last - first + 1):
         return None
     last_note = take.score.lick.notes[line.notes[last]]
-    heard = [note for note in notes if note.heard_s is not None]
-    start_s, due_s = float(heard[0].heard_s or 0.0), float(heard[-1].heard_s or 0.0)
+    heard = [note.heard_s for note in notes if note.heard_s is not None]
+    evidence = sum(part.evidence for part in parts)
     return Playthrough(
-        candidate.line,
+        number,
         line.notes[first],
         line.notes[last],
-        start_s,
-        due_s + float(last_note.duration) * 60.0 / take.tempo_bpm,
+        heard[0],
+        heard[-1] + float(last_note.duration) * 60.0 / take.tempo_bpm,
         take.tempo_bpm,
         take,
         tuple(
             replace(p, first=line.notes[p.first], last=line.notes[p.last])
-            for p in shared_passages(lines, candidate.line, first, last)
+            for p in shared_passages(lines, number, first, last)
             if lines[p.line].may_be(p.pace * take.tempo_bpm)
         ),
-        float(1.0 / (1.0 + np.exp((_HALF_SURE + COST - candidate.evidence) / _SURER))),
+        float(1.0 / (1.0 + np.exp((_HALF_SURE + COST - evidence) / _SURER))),
     )
+
+
+def _part(line: SoughtLine, film: ListenedFilm, part: Candidate) -> tuple[Take, int, int]:
+    """A candidate, judged: its take, and its first and last note as they were heard."""
+    events, first, last = film.events, part.first, part.last
+    begin_s, end_s = (float(events.time_s[e]) for e in (part.begin, part.end))
+    tempo = 60.0 * float(line.quarters[last] - line.quarters[first]) / max(end_s - begin_s, 1e-3)
+    around = max(_AROUND_S, _BEYOND * 60.0 / tempo / 4)
+    low, high = np.searchsorted(events.time_s, (begin_s - around, end_s + around))
+    return _judged(line, film, events.some(np.arange(low, high)), first, last, tempo)
 
 
 def _judged(
