@@ -223,3 +223,22 @@ def test_strings_that_ring_over_are_measured(bench: ModuleType) -> None:
         rings = [note.ring_s for note in take.notes if note.ring_s is not None]
         assert len(rings) > 10
         assert low <= np.median(rings) <= high
+
+
+@pytest.mark.parametrize("given", [None, 90])
+def test_a_take_is_expected_to_swing_where_the_score_does(given: int | None) -> None:
+    from lickwright.score import Swing
+    from lickwright.sound.mix.rendering import Playing, lead_stem
+
+    from ..sound.conftest import make_score
+
+    line = [(2, 8), (3, 9), (1, 8), (2, 10), (1, 12), (2, 8), (3, 7), (2, 10)]
+    # By tempo the ratio at 90 is not that of the target, 200.
+    score = replace(make_score(line * 4, Fraction(1, 2)), swing=Swing(), target_bpm=200.0)
+    samples = lead_stem(score, 90, Playing(count_in_bars=1))
+    take = check_take(score, recording_of(samples, 44100), given)
+    off = {NoteVerdict.EARLY, NoteVerdict.LATE}
+    assert len(take.right) == len(take.notes)
+    assert not [note for note in take.notes if note.verdict in off]
+    even = check_take(replace(score, swing=None), recording_of(samples, 44100), given)
+    assert len([note for note in even.notes if note.verdict in off]) > len(even.notes) / 3

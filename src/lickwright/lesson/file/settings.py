@@ -105,7 +105,7 @@ class SoundEntry(Entry):
     pickup: Place | None = Field(None, description="where the strings are heard")
     pick: Place | None = Field(None, description="where they are picked")
     band: float = Field(
-        -1.5, ge=-24.0, le=12.0, description="loudness of the band against the guitar, in LU"
+        -2.0, ge=-24.0, le=12.0, description="loudness of the band against the guitar, in LU"
     )
 
 

@@ -27,6 +27,7 @@ CEILING_DBTP = -1.0
 _GATING_BLOCK_S = 0.4
 _ABSOLUTE_GATE_LUFS, _RELATIVE_GATE_LU = -70.0, -10.0
 _OVERSAMPLING = 4
+_COARSE = 4
 _LOOK_S = 0.004
 _MARGIN_DB = 0.15
 
@@ -51,20 +52,20 @@ def loudness(samples: Samples) -> float:
 
 @in_one_thread
 def about_loudness(samples: Samples) -> float:
-    """Integrated loudness in LUFS of ``(N, 2)`` samples to about half a decibel, four times faster.
+    """Integrated loudness in LUFS of ``(N, 2)`` samples to about half a decibel, many times faster.
 
-    Measured in the middle of the picture at half the rate: what lies above 11 kHz, and what differs
-    between the sides, is left out.
+    Every fourth sample of the middle of the picture: what folds back keeps its power, and what
+    differs between the sides is left out.
     """
     import pyloudnorm
 
-    middle = np.ascontiguousarray(samples[::2].mean(axis=1))
-    block = math.ceil(_GATING_BLOCK_S * SAMPLE_RATE / 2)
+    middle = np.ascontiguousarray(samples[::_COARSE].mean(axis=1))
+    block = math.ceil(_GATING_BLOCK_S * SAMPLE_RATE / _COARSE)
     if len(middle) < block:
         middle = np.pad(middle, (0, block - len(middle)))
     if not middle.any():
         return -math.inf
-    meter = pyloudnorm.Meter(SAMPLE_RATE // 2)
+    meter = pyloudnorm.Meter(SAMPLE_RATE // _COARSE)
     return float(meter.integrated_loudness(middle)) + 10.0 * math.log10(2.0)
 
 
@@ -164,7 +165,16 @@ def _limit(samples: Samples, ceiling_dbtp: float) -> Samples:
     ceiling = 10.0 ** ((ceiling_dbtp - _MARGIN_DB) / 20.0)
     needed = np.minimum(1.0, ceiling / np.maximum(_peaks(samples, ceiling), 1e-9))
     half = int(_LOOK_S * SAMPLE_RATE)
-    held = minimum_filter1d(needed, 2 * half + 1, mode="nearest")
     window = np.hanning(2 * half + 1)
-    smooth = np.convolve(np.pad(held, half, mode="edge"), window / window.sum(), mode="valid")
-    return (samples * smooth[:, None]).astype(np.float32)
+    window /= window.sum()
+    out = samples.copy()
+    turned = np.flatnonzero(needed < 1.0)
+    if not len(turned):
+        return out
+    # Far from every peak the gain is 1: only the stretches about them are worked on.
+    for near in np.split(turned, np.flatnonzero(np.diff(turned) > 4 * half) + 1):
+        first, end = max(0, near[0] - 2 * half), near[-1] + 2 * half + 1
+        held = minimum_filter1d(needed[first:end], 2 * half + 1, mode="nearest")
+        smooth = np.convolve(np.pad(held, half, mode="edge"), window, mode="valid")
+        out[first:end] *= smooth[:, None].astype(np.float32)
+    return out

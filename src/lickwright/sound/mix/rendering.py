@@ -52,7 +52,7 @@ class Playing:
     touch: Touch = field(default_factory=Touch)
     pickup: str = ""
     pick: str = ""
-    band_lu: float = -1.5
+    band_lu: float = -2.0
     start: int = 1
     lands: bool = True
 
