@@ -15,7 +15,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from lickwright.changes.carry import Carried, CarryPin, carry_ways
-from lickwright.changes.progression import Changes, Stretch, held_on, parse_changes
+from lickwright.changes.progression import Changes, held_on, parse_changes
 from lickwright.errors import LessonError, LickwrightError, RhythmError
 from lickwright.lesson.compile.eased_parts import eased_parts
 from lickwright.lesson.compile.line import (
@@ -40,7 +40,7 @@ from lickwright.lesson.compile.places import chained, merged_there, windows_of
 from lickwright.lesson.compile.places import joins_of as joins_of
 from lickwright.lesson.compile.worked import Span as Span
 from lickwright.lesson.compile.worked import Worked as Worked
-from lickwright.lesson.compile.worked import named_notes, printed_chords, span_of
+from lickwright.lesson.compile.worked import named_notes, printed_chords, silences, span_of
 from lickwright.lesson.file import ExampleEntry, Lesson
 from lickwright.lick import Lick
 from lickwright.lick.hands import finish
@@ -124,7 +124,7 @@ class Workshop:
             # A carried lick comes with its hands: its strokes were part of the choice.
             lick=named if line.home.carries else self._finished(index, named, tempo.target),
             bars=tuple(self._bars(entry, line.changes, length)),
-            chords=tuple(printed_chords(spans, self._silences(entry, line.changes))),
+            chords=tuple(printed_chords(spans, silences(line.changes, self.meter(entry).pickup))),
             slow_bpm=tempo.slow,
             target_bpm=tempo.target,
             swing=self.lesson.swing_of(entry),
@@ -399,14 +399,6 @@ class Workshop:
                 placed.chord,
                 line.triads[place if len(line.triads) > 1 else 0],
             )
-
-    def _silences(self, entry: ExampleEntry, changes: Changes | None) -> list[Stretch]:
-        """Where no chord sounds; one at the very beginning holds for the pickup too."""
-        pickup = self.meter(entry).pickup
-        return [
-            (pickup + start if start else Fraction(0), pickup + end)
-            for start, end in (changes.silences if changes else ())
-        ]
 
     def _finished(self, index: int, lick: Lick, tempo_bpm: float) -> Lick:
         entry = self.lesson.examples[index]

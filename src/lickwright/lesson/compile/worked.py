@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from lickwright.changes.progression import Stretch
+from lickwright.changes.progression import Changes, Stretch
 from lickwright.lesson.file import ExampleEntry
 from lickwright.lick import Lick, LickNote
 from lickwright.neck.shapes import MergedArpeggio
@@ -124,6 +124,14 @@ def named_notes(lick: Lick, spans: tuple[Span, ...]) -> Iterator[LickNote]:
         name = span.name_of(note)
         pitch = pitch_from_midi(note.pitch.midi, name)
         yield replace(note, pitch=pitch, degree=span.degree_of(name))
+
+
+def silences(changes: Changes | None, pickup: Fraction) -> list[Stretch]:
+    """Where no chord sounds; one at the very beginning holds for the pickup too."""
+    return [
+        (pickup + start if start else Fraction(0), pickup + end)
+        for start, end in (changes.silences if changes else ())
+    ]
 
 
 def printed_chords(spans: tuple[Span, ...], silences: Sequence[Stretch] = ()) -> list[ChordSpan]:
