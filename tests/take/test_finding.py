@@ -21,7 +21,7 @@ from lickwright.take.finding import (
     listen_through,
     playing_between,
 )
-from lickwright.take.finding.choosing import Candidate, best_apart
+from lickwright.take.finding.choosing import PossiblePlaying, best_apart
 from lickwright.take.listening.recording import RATE_HZ, recording_of
 
 VOICE, START_NUMBER = "modes", 42
@@ -117,9 +117,9 @@ def test_the_best_way_to_lay_playings_side_by_side_is_the_best_of_all(
     rows: list[tuple[int, int, float]],
 ) -> None:
     """Against all subsets."""
-    candidates = [Candidate(0, 0, 9, b, b + n, e) for b, n, e in rows]
+    candidates = [PossiblePlaying(0, 0, 9, b, b + n, e) for b, n, e in rows]
 
-    def worth(some: tuple[Candidate, ...]) -> float:
+    def worth(some: tuple[PossiblePlaying, ...]) -> float:
         apart = all(a.end < b.begin or b.end < a.begin for a, b in combinations(some, 2))
         return sum(c.evidence - 14.0 for c in some) if apart else -1.0
 

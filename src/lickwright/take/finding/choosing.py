@@ -17,7 +17,7 @@ COST = 14.0
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class PossiblePlaying:
     """A possible playing.
 
     Parameters
@@ -36,7 +36,9 @@ class Candidate:
     evidence: float
 
 
-def best_apart(candidates: Sequence[Candidate], cost: float = COST) -> tuple[Candidate, ...]:
+def best_apart(
+    candidates: Sequence[PossiblePlaying], cost: float = COST
+) -> tuple[PossiblePlaying, ...]:
     """The candidates that together have most evidence, no two of them sharing an event.
 
     Parameters
@@ -45,13 +47,13 @@ def best_apart(candidates: Sequence[Candidate], cost: float = COST) -> tuple[Can
 
     Returns
     -------
-    tuple of Candidate
+    tuple of PossiblePlaying
         In time.
 
-    >>> one, two = Candidate(0, 0, 9, 0, 9, 40.0), Candidate(0, 0, 9, 10, 19, 40.0)
-    >>> best_apart([Candidate(1, 0, 9, 5, 14, 60.0), one, two]) == (one, two)
+    >>> one, two = PossiblePlaying(0, 0, 9, 0, 9, 40.0), PossiblePlaying(0, 0, 9, 10, 19, 40.0)
+    >>> best_apart([PossiblePlaying(1, 0, 9, 5, 14, 60.0), one, two]) == (one, two)
     False
-    >>> best_apart([Candidate(1, 0, 9, 5, 14, 39.0), one, two]) == (one, two)
+    >>> best_apart([PossiblePlaying(1, 0, 9, 5, 14, 39.0), one, two]) == (one, two)
     True
     """
     rising = sorted(candidates, key=lambda c: (c.end, c.begin, c.line, c.first, c.last))
@@ -63,7 +65,7 @@ def best_apart(candidates: Sequence[Candidate], cost: float = COST) -> tuple[Can
         with_it = total[before] + candidate.evidence - cost
         taken.append((with_it > total[-1], before))
         total.append(max(with_it, total[-1]))
-    chosen: list[Candidate] = []
+    chosen: list[PossiblePlaying] = []
     place = len(rising)
     while place:
         take, before = taken[place - 1]

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from lickwright.neck import Guitar
 from lickwright.score import Score
-from lickwright.take.finding.choosing import COST, Candidate, best_apart
+from lickwright.take.finding.choosing import COST, PossiblePlaying, best_apart
 from lickwright.take.finding.returning import goes_on, joined_takes, parted
 from lickwright.take.finding.shared import SharedPassage, shared_passages
 from lickwright.take.finding.walking import SoughtLine, paths, sought_line
@@ -169,13 +169,13 @@ def playing_between(
     return _playthrough(lines, film, parted(lines[line], film.events, best))
 
 
-def _chosen(lines: Sequence[SoughtLine], events: Events) -> list[Candidate]:
+def _chosen(lines: Sequence[SoughtLine], events: Events) -> list[PossiblePlaying]:
     """The playings that explain the events best, in time.
 
     A long path hides what it could have gone on to, so what it left is searched again.
     """
     closed = np.zeros(len(events), bool)
-    chosen: list[Candidate] = []
+    chosen: list[PossiblePlaying] = []
     for _ in range(_ROUNDS):
         possible = [c for n, line in enumerate(lines) for c in _candidates(events, n, line, closed)]
         new = best_apart(possible)
@@ -187,9 +187,9 @@ def _chosen(lines: Sequence[SoughtLine], events: Events) -> list[Candidate]:
     return sorted(chosen, key=lambda candidate: candidate.begin)
 
 
-def _together(lines: Sequence[SoughtLine], events: Events) -> list[tuple[Candidate, ...]]:
+def _together(lines: Sequence[SoughtLine], events: Events) -> list[tuple[PossiblePlaying, ...]]:
     """The chosen candidates, those together that are one playing in which the player went back."""
-    groups: list[tuple[Candidate, ...]] = []
+    groups: list[tuple[PossiblePlaying, ...]] = []
     for chosen in _chosen(lines, events):
         for part in parted(lines[chosen.line], events, chosen):
             if groups and goes_on(lines[part.line], events, groups[-1][-1], part):
@@ -205,19 +205,19 @@ def _candidates(
     line: SoughtLine,
     closed: npt.NDArray[np.bool_],
     least: float = COST,
-) -> list[Candidate]:
+) -> list[PossiblePlaying]:
     if len(line.keys) < _LEAST_NOTES:
         return []
     found = paths(events, line, closed)
     return [
-        Candidate(number, int(row[0]), int(row[1]), int(row[2]), int(row[3]), float(row[4]))
+        PossiblePlaying(number, int(row[0]), int(row[1]), int(row[2]), int(row[3]), float(row[4]))
         for row in zip(found.first, found.last, found.begin, found.end, found.evidence, strict=True)
         if row[4] > least
     ]
 
 
 def _playthrough(
-    lines: Sequence[SoughtLine], film: ListenedFilm, parts: Sequence[Candidate]
+    lines: Sequence[SoughtLine], film: ListenedFilm, parts: Sequence[PossiblePlaying]
 ) -> Playthrough | None:
     """Candidates that are one playing, judged; nothing where too little of it is right."""
     number = parts[0].line
@@ -251,7 +251,7 @@ def _playthrough(
     )
 
 
-def _part(line: SoughtLine, film: ListenedFilm, part: Candidate) -> tuple[Take, int, int]:
+def _part(line: SoughtLine, film: ListenedFilm, part: PossiblePlaying) -> tuple[Take, int, int]:
     """A candidate, judged: its take, and its first and last note as they were heard."""
     events, first, last = film.events, part.first, part.last
     begin_s, end_s = (float(events.time_s[e]) for e in (part.begin, part.end))

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from lickwright.take.finding.choosing import Candidate
+from lickwright.take.finding.choosing import PossiblePlaying
 from lickwright.take.finding.walking import Paths, SoughtLine, paths
 from lickwright.take.listening import Events
 from lickwright.take.report import GoingBack, Take
@@ -30,12 +30,14 @@ _LONGEST_STOP_S = 3.0
 _LIKELY = 0.5  # log odds
 
 
-def parted(line: SoughtLine, events: Events, candidate: Candidate) -> tuple[Candidate, ...]:
+def parted(
+    line: SoughtLine, events: Events, candidate: PossiblePlaying
+) -> tuple[PossiblePlaying, ...]:
     """A candidate in two where the player went back, else as it is.
 
     Returns
     -------
-    tuple of Candidate
+    tuple of PossiblePlaying
         One or two, in time.
     """
     places = np.arange(candidate.begin, candidate.end + 1)
@@ -46,7 +48,7 @@ def parted(line: SoughtLine, events: Events, candidate: Candidate) -> tuple[Cand
         return (candidate,)
     least = max(_STOP_S, _STOP_STEPS * float(np.median(steps)))
     stops = [int(at) for at in np.argsort(-steps, kind="stable")[:_MOST_STOPS] if steps[at] > least]
-    best: tuple[Candidate, ...] = (candidate,)
+    best: tuple[PossiblePlaying, ...] = (candidate,)
     most = candidate.evidence
     for stop in stops:
         first = likely[stop + 1]
@@ -70,7 +72,7 @@ def parted(line: SoughtLine, events: Events, candidate: Candidate) -> tuple[Cand
     return best
 
 
-def goes_on(line: SoughtLine, events: Events, one: Candidate, other: Candidate) -> bool:
+def goes_on(line: SoughtLine, events: Events, one: PossiblePlaying, other: PossiblePlaying) -> bool:
     """Whether a candidate goes on from inside of the one before it, after a short stop."""
     if one.line != other.line:
         return False
@@ -125,12 +127,12 @@ def _ends(part: tuple[Take, int, int]) -> float:
 
 def _best(
     line: SoughtLine, events: Events, closed: np.ndarray[tuple[int], np.dtype[np.bool_]]
-) -> Candidate | None:
+) -> PossiblePlaying | None:
     found: Paths = paths(events, line, closed)
     if not len(found.evidence):
         return None
     at = int(np.argmax(found.evidence))
-    return Candidate(
+    return PossiblePlaying(
         0,
         int(found.first[at]),
         int(found.last[at]),
