@@ -26,7 +26,7 @@ ROOT = Path(__file__).parent.parent
 PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
 DEMO = ROOT / "examples" / "two-triads-one-chord.yaml"
 #: Commands that only parse here: they build, serve, wait for a recording or write a whole shelf.
-_LONG = {"build", "studio", "take", "doctor"}
+_LONG = {"build", "studio", "take", "film", "doctor"}
 #: Commands that do what they do without a word more.
 _ALONE = {"tunings", "chords", "scales", "schema"}
 _BLOCK = re.compile(r"^```(\w*)\n(.*?)^```", re.MULTILINE | re.DOTALL)
