@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+from dataclasses import replace
 from itertools import pairwise, product
 from typing import Any
 
@@ -17,16 +18,24 @@ from lickwright.lick.fingering.task import Pin
 from lickwright.lick.fingering.weights import OPEN_STRING, STRING_SKIP, UP_THE_NECK
 from lickwright.lick.strings.choice import choose_strings
 from lickwright.neck.instrument import Guitar, Position
+from lickwright.neck.reach import hand_profile
 from lickwright.neck.tunings import parse_tuning
 
 GUITAR = Guitar()
+#: Strings are chosen for what neighbours cost each other, without the look two notes ahead.
+NEIGHBOURS = replace(
+    hand_profile("medium"),
+    habits=tuple(
+        (name, 0) for name in ("needed_again", "unguided_ahead", "moved_on", "refingered")
+    ),
+)
 
 
 def whole_cost(line: list[tuple[int, int]], tempo: float | None) -> int:
     """What a line costs with its strings given: its fingers, and what speaks against its places."""
     skipped = sum(max(0, abs(a[0] - b[0]) - 1) for a, b in pairwise(line))
     return (
-        best_fingerings(line, tempo_bpm=tempo, repeats=(), count=1)[0].cost
+        best_fingerings(line, tempo_bpm=tempo, repeats=(), count=1, hand=NEIGHBOURS)[0].cost
         + STRING_SKIP * skipped
         + sum(UP_THE_NECK * fret + OPEN_STRING * (fret == 0) for _, fret in line)
     )

@@ -83,14 +83,7 @@ def fingers(
     else:
         places = _chosen(notes, guitar, tempo, pins, onsets, whose, objective, frets, strings)
     found = best_fingerings(
-        places,
-        guitar,
-        tempo,
-        pins,
-        count=best,
-        onsets=onsets,
-        hand=whose,
-        objective=objective,
+        places, guitar, tempo, pins, count=best, onsets=onsets, hand=whose, objective=objective
     )
     if as_json:
         costs = [

@@ -294,7 +294,8 @@ def pair_terms(
     """Every term of each pair of notes of two moments, those of the first note of ``a`` first.
 
     A finger that lies over strings in both grips goes nowhere from one of them to another; where
-    no finger keeps its string, the hand lets go of one grip to find the next.
+    no finger keeps its string, the hand lets go of one grip to find the next.  A grip that moves
+    does so along its strings, whatever lay within reach.
     """
     grips = len(a) > 1 and len(b) > 1
     pairs = []
@@ -308,6 +309,7 @@ def pair_terms(
                 terms["jump"] = np.where(lay & (one.string != two.string), 0, terms["jump"])
             if grips:
                 keeps = (one.finger == two.finger) & (one.string == two.string)
+                terms["moved within reach"] = np.zeros_like(terms["moved within reach"])
                 terms["grip let go"] = hand.weights.let_go * (~keeps & ~free).astype(np.int64)
             pairs.append(terms)
     return pairs
