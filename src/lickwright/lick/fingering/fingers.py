@@ -249,6 +249,11 @@ def _of_longer_sweeps(heads: Sequence[Position], known: Sequence[bool], way: int
 def line_repeats(task: HandTask, places: Sequence[Position]) -> tuple[Repeat, ...]:
     """The repeats of a line with its techniques.
 
+    Parameters
+    ----------
+    task : the line for one left hand.
+    places : of its notes.
+
     Returns
     -------
     tuple of Repeat

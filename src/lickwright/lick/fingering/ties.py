@@ -96,7 +96,33 @@ class KeptFigures:
 def tied_paths(
     lattice: FingeringTrellis, kept: KeptFigures, objective: str, count: int
 ) -> list[HandPath]:
-    """The cheapest paths that keep what is tied."""
+    """The cheapest paths that keep what is tied.
+
+    Parameters
+    ----------
+    lattice : the states of the line.
+    kept : what is tied, as :func:`tie` found it.
+    objective : ``"sum"`` or ``"minimax"``.
+    count : how many paths.
+
+    Returns
+    -------
+    list of HandPath
+        The cheapest first; empty where there is none.
+
+    Examples
+    --------
+    >>> from lickwright.lick.fingering import fingering_trellis, line_repeats, read_task
+    >>> from lickwright.neck import Position
+    >>> task = read_task(4, None, None, None, None, "medium", "sum")
+    >>> line = [Position(3, 5), Position(2, 5), Position(3, 5), Position(2, 5)]
+    >>> moments = [moment.notes for moment in task.moments]
+    >>> lattice = fingering_trellis(task, line)
+    >>> kept = tie(lattice, line_repeats(task, line), moments, {})
+    >>> (path,) = tied_paths(lattice, kept, "sum", 1)
+    >>> path.states[:2] == path.states[2:]
+    True
+    """
     trellis, tied = lattice.trellis, kept.tied
     if objective == "sum" and count == 1:
         return [tied.path(kept.best)] if kept.best.states else []
@@ -184,6 +210,23 @@ def tie(
     moments : the notes of each moment.
     pins : what the teacher settled: a pin binds every repetition, unless it is for here only or
         another repetition has a pin of its own.
+
+    Returns
+    -------
+    KeptFigures
+        How many of the repeats are kept, and the cheapest way to.
+
+    Examples
+    --------
+    >>> from lickwright.lick.fingering import fingering_trellis, line_repeats, read_task
+    >>> from lickwright.neck import Position
+    >>> task = read_task(4, None, None, None, None, "medium", "sum")
+    >>> line = [Position(3, 5), Position(2, 5), Position(3, 5), Position(2, 5)]
+    >>> moments = [moment.notes for moment in task.moments]
+    >>> lattice = fingering_trellis(task, line)
+    >>> kept = tie(lattice, line_repeats(task, line), moments, {})
+    >>> kept.count
+    1
     """
     line = _TiedLine(lattice, repeats, moments, pins)
     found: dict[int, KeptFigures] = {}

@@ -80,10 +80,28 @@ class FingeringTrellis:
 def fingering_trellis(task: HandTask, places: Sequence[Position]) -> FingeringTrellis:
     """All states of the hand along a line of notes, one of them stopped at least.
 
+    Parameters
+    ----------
+    task : the line for one left hand.
+    places : of its notes.
+
+    Returns
+    -------
+    FingeringTrellis
+        A column for each moment that a finger stops.
+
     Raises
     ------
     HandError
         When no hand can stop the notes of a moment, or not as pinned: says which note and why.
+
+    Examples
+    --------
+    >>> from lickwright.lick.fingering import read_task
+    >>> task = read_task(3, None, None, None, None, "medium", "sum")
+    >>> line = [Position(3, 5), Position(3, 0), Position(3, 7)]
+    >>> fingering_trellis(task, line).columns
+    ((0,), (2,))
     """
     moments = list(_stopped(task, places))
     columns = tuple(notes for _, notes, _ in moments)

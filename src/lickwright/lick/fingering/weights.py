@@ -139,6 +139,10 @@ SMALL_MOVE = 0.25  # ... and for pivots and rolls, which hurry costs least
 def weights_of(hand: HandProfile) -> HandWeights:
     """The weights of a player's hand: the usual ones but for its habits.
 
+    Parameters
+    ----------
+    hand : whose; its habits are weights by name.
+
     Returns
     -------
     HandWeights

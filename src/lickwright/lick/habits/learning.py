@@ -79,11 +79,14 @@ def fingered_line(
     hand: str | HandProfile = "medium",
     techniques: Sequence[Technique] | None = None,
 ) -> FingeredLine:
-    """A line as a player fingers it; parameters as in ``assign_fingers``.
+    """A line as a player fingers it.
 
     Parameters
     ----------
+    positions : string and fret of each note.
     ways : the fingers of every way that the player fingers it, one a note, 0 for an open string.
+    guitar, tempo_bpm, onsets, hand, techniques : as in
+        :func:`~lickwright.lick.fingering.fingers.assign_fingers`.
 
     Returns
     -------
@@ -274,6 +277,10 @@ def _priced(weights: Vector, counts: Vector) -> Cells:
 def fitted_habits(lines: Sequence[FingeredLine]) -> tuple[tuple[str, int], ...]:
     """The habits of a player: every weight that the lines move from the usual one.
 
+    Parameters
+    ----------
+    lines : each with the player's fingers.
+
     Returns
     -------
     tuple of (str, int)
@@ -281,7 +288,7 @@ def fitted_habits(lines: Sequence[FingeredLine]) -> tuple[tuple[str, int], ...]:
 
     Examples
     --------
-    >>> dict(fitted_habits([fingered_line([(3, 5), (3, 7)], [[1, 3]])]))
+    >>> dict(fitted_habits([]))
     {}
     """
     return habits_of(fitted([CountedLine(line) for line in lines]))

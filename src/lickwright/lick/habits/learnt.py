@@ -60,6 +60,13 @@ def learn_hand(lines: Sequence[FingeredLine]) -> LearntHand:
     ------
     HandError
         When there are too few lines to leave one out.
+
+    Examples
+    --------
+    >>> from lickwright.lick.habits.learning import fingered_line
+    >>> box = fingered_line([(3, 5), (3, 7), (2, 5), (2, 8)], [[1, 3, 1, 4]])
+    >>> learn_hand([box] * 6).better
+    False
     """
     from lickwright.lick.habits.learning import CountedLine, fitted, habits_of, usual_weights
 
@@ -83,6 +90,10 @@ def learn_hand(lines: Sequence[FingeredLine]) -> LearntHand:
 
 def hand_in_words(learnt: LearntHand) -> list[str]:
     """What was learnt, a sentence a line, the greatest change first.
+
+    Parameters
+    ----------
+    learnt : a hand, and what it agrees with.
 
     Returns
     -------

@@ -98,6 +98,10 @@ def parse_profile(text: str, name: str = "a hand's file") -> HandProfile:
 def read_profile(path: Path) -> HandProfile:
     """The hand that a file describes.
 
+    Parameters
+    ----------
+    path : of the file.
+
     Returns
     -------
     HandProfile
@@ -106,6 +110,15 @@ def read_profile(path: Path) -> HandProfile:
     ------
     HandError
         When there is no such file, or it is no hand's.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder, "mine.hand")
+    ...     _ = file.write_text("hand: large\\nshift: 1500")
+    ...     read_profile(file).habits
+    (('shift', 1500),)
     """
     try:
         if path.stat().st_size > _LARGEST:

@@ -56,7 +56,23 @@ def variations(
 
 
 def plain(contour: Contour) -> Contour:
-    """The same directions with nothing broken, grouped, displaced or turned."""
+    """The same directions with nothing broken, grouped, displaced or turned.
+
+    Parameters
+    ----------
+    contour : whose ways go up and down.
+
+    Returns
+    -------
+    Contour
+        With as many ways.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase.contour import parse_contour
+    >>> plain(parse_contour("up down")) == parse_contour("up down")
+    True
+    """
     return Contour(tuple(ContourWay(way.direction) for way in contour.ways))
 
 
@@ -109,6 +125,16 @@ def ends_of(shapes: Sequence[AnyShape], contour: Contour, count: int) -> tuple[A
     -------
     tuple
         The shapes with no more notes than that.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase.contour import parse_contour
+    >>> from lickwright.neck import Guitar, Position
+    >>> from lickwright.neck.shapes import find_shapes
+    >>> shape = find_shapes("D", Guitar(), "9-12", "1-4", hand="medium")[0]
+    >>> (part,) = ends_of([shape], parse_contour("up"), 2)
+    >>> len(shape.positions), part.positions == shape.positions[-2:]
+    (4, True)
     """
     return tuple(
         _part_of(shape, count, high=contour.ways[at % len(contour.ways)].direction.endswith("up"))
