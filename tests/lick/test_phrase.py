@@ -231,3 +231,11 @@ def test_a_bare_degree_is_the_chords_own():
     assert landing_tones(parse_landing("3"), major) == mask_of([4])
     assert landing_tones(parse_landing("b3"), major) == mask_of([3])
     assert landing_tones(parse_landing("chord tone"), minor) == minor.mask
+
+
+def test_one_triad_there_and_back_fills_every_bar_that_begins_again():
+    shapes = chain_shapes([parse_triad("F#m")], frets="9-12")
+    lick = compose(shapes, "up-down", "16ths", bars=2, again=True)
+    first, second = lick.notes_in(F(0), F(4)), lick.notes_in(F(4), F(8))
+    assert len(first) == len(second) == 16
+    assert [n.position for n in first] == [n.position for n in second]

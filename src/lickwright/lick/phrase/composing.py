@@ -173,8 +173,12 @@ def compose(
         starts += [at for at in range(1, count) if bars_of[at] != bars_of[at - 1]]
     path: list[PathNote] = []
     for start, stop in pairwise([*starts, count]):
-        rounds = -(-(stop - start) // len(once)) + 1
-        path += phrase_path(joining, places, guitar, rounds)[: stop - start]
+        wanted = stop - start
+        # Where one round ends on the note that the next begins on, that note is struck once.
+        rounds = -(-wanted // max(1, len(once) - 1)) + 1 if again else -(-wanted // len(once)) + 1
+        path += phrase_path(joining, places, guitar, rounds)[:wanted]
+    if len(path) < count:
+        laid = lay_out(rhythm, len(path), meter=meter, ending=ending, limit=limit)
     if target:
         path[-1] = _target_note(path, places, target, guitar)
     voice_of = _voices(shapes) if voices is None else list(voices)
