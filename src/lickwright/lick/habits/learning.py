@@ -216,7 +216,8 @@ def fitted(lines: Sequence[CountedLine], rounds: int = 12, start: Vector | None 
     """
     usual = usual_weights() if start is None else start
     grain = np.maximum(usual, _NOTHING)
-    factor = np.where(usual > 0, 1.0, 0.0)
+    base = usual / grain
+    factor = base.copy()
     kept: list[Vector] = []
     for number in range(rounds):
         rate = _RATE / (1 + number / 4)
@@ -231,8 +232,8 @@ def fitted(lines: Sequence[CountedLine], rounds: int = 12, start: Vector | None 
             if change.any():
                 push = change * grain
                 push /= max(1.0, float(np.abs(push).sum()) / 1000)
-                factor = np.clip(factor + rate * push / 300, _LEAST * (usual > 0), _MOST_FACTOR)
-        factor += _DRAW * (np.where(usual > 0, 1.0, 0.0) - factor)
+                factor = np.clip(factor + rate * push / 300, _LEAST * base, _MOST_FACTOR)
+        factor += _DRAW * (base - factor)
         if number:
             kept.append(factor.copy())
     return np.asarray(np.rint(grain * np.mean(kept or [factor], axis=0)))
