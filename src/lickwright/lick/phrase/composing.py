@@ -230,7 +230,24 @@ def in_turn(shapes: Sequence[AnyShape], contour: Contour) -> tuple[AnyShape, ...
 
 
 def places_of(shape: AnyShape) -> tuple[Position, ...]:
-    """The places of a shape, from the lowest note to the highest."""
+    """The places of a shape, from the lowest note to the highest.
+
+    Parameters
+    ----------
+    shape : of one triad, a merged arpeggio, or places alone.
+
+    Returns
+    -------
+    tuple of Position
+        Places on the neck.
+
+    Examples
+    --------
+    >>> from lickwright.neck.shapes import find_merged
+    >>> shape = find_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> " ".join(f"{place.string}/{place.fret}" for place in places_of(shape))
+    '4/5 4/7 3/5 2/5 2/8'
+    """
     return tuple(shape.positions if isinstance(shape, Shape | MergedArpeggio) else shape)
 
 

@@ -56,7 +56,23 @@ def variations(
 
 
 def plain(contour: Contour) -> Contour:
-    """The same directions with nothing broken, grouped, displaced or turned."""
+    """The same directions with nothing broken, grouped, displaced or turned.
+
+    Parameters
+    ----------
+    contour : any.
+
+    Returns
+    -------
+    Contour
+        Its directions alone.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase import parse_contour
+    >>> str(plain(parse_contour("up in threes, down broken")))
+    'up down'
+    """
     return Contour(tuple(ContourWay(way.direction) for way in contour.ways))
 
 
@@ -109,6 +125,15 @@ def ends_of(shapes: Sequence[AnyShape], contour: Contour, count: int) -> tuple[A
     -------
     tuple
         The shapes with no more notes than that.
+
+    Examples
+    --------
+    >>> from lickwright.lick.phrase import parse_contour
+    >>> from lickwright.neck.shapes import find_merged
+    >>> shape = find_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> (easy,) = ends_of([shape], parse_contour("up"), 3)
+    >>> print(easy)
+    C and Am: 3/5 2/5 2/8
     """
     return tuple(
         _part_of(shape, count, high=contour.ways[at % len(contour.ways)].direction.endswith("up"))
