@@ -243,8 +243,8 @@ def places_of(shape: AnyShape) -> tuple[Position, ...]:
 
     Examples
     --------
-    >>> from lickwright.neck.shapes import find_merged
-    >>> shape = find_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> from lickwright.neck.shapes import ranked_merged
+    >>> _, shape = ranked_merged("C Am", frets="5-8", strings="2-4")[0]
     >>> " ".join(f"{place.string}/{place.fret}" for place in places_of(shape))
     '4/5 4/7 3/5 2/5 2/8'
     """

@@ -129,8 +129,8 @@ def ends_of(shapes: Sequence[AnyShape], contour: Contour, count: int) -> tuple[A
     Examples
     --------
     >>> from lickwright.lick.phrase import parse_contour
-    >>> from lickwright.neck.shapes import find_merged
-    >>> shape = find_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> from lickwright.neck.shapes import ranked_merged
+    >>> _, shape = ranked_merged("C Am", frets="5-8", strings="2-4")[0]
     >>> (easy,) = ends_of([shape], parse_contour("up"), 3)
     >>> print(easy)
     C and Am: 3/5 2/5 2/8
