@@ -315,17 +315,19 @@ def places_of(shape: AnyShape) -> tuple[Position, ...]:
 
     Parameters
     ----------
-    shape : of triads, or bare places.
+    shape : of one triad, a merged arpeggio, or places alone.
 
     Returns
     -------
     tuple of Position
-        Low to high.
+        Places on the neck.
 
     Examples
     --------
-    >>> places_of([Position(3, 5), Position(2, 6)])
-    (Position(string=3, fret=5), Position(string=2, fret=6))
+    >>> from lickwright.neck.shapes import ranked_merged
+    >>> _, shape = ranked_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> " ".join(f"{place.string}/{place.fret}" for place in places_of(shape))
+    '4/5 4/7 3/5 2/5 2/8'
     """
     return tuple(shape.positions if isinstance(shape, Shape | MergedArpeggio) else shape)
 

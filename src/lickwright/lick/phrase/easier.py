@@ -60,18 +60,18 @@ def plain(contour: Contour) -> Contour:
 
     Parameters
     ----------
-    contour : whose ways go up and down.
+    contour : any.
 
     Returns
     -------
     Contour
-        With as many ways.
+        Its directions alone.
 
     Examples
     --------
-    >>> from lickwright.lick.phrase.contour import parse_contour
-    >>> plain(parse_contour("up down")) == parse_contour("up down")
-    True
+    >>> from lickwright.lick.phrase import parse_contour
+    >>> str(plain(parse_contour("up in threes, down broken")))
+    'up down'
     """
     return Contour(tuple(ContourWay(way.direction) for way in contour.ways))
 
@@ -128,13 +128,12 @@ def ends_of(shapes: Sequence[AnyShape], contour: Contour, count: int) -> tuple[A
 
     Examples
     --------
-    >>> from lickwright.lick.phrase.contour import parse_contour
-    >>> from lickwright.neck import Guitar, Position
-    >>> from lickwright.neck.shapes import find_shapes
-    >>> shape = find_shapes("D", Guitar(), "9-12", "1-4", hand="medium")[0]
-    >>> (part,) = ends_of([shape], parse_contour("up"), 2)
-    >>> len(shape.positions), part.positions == shape.positions[-2:]
-    (4, True)
+    >>> from lickwright.lick.phrase import parse_contour
+    >>> from lickwright.neck.shapes import ranked_merged
+    >>> _, shape = ranked_merged("C Am", frets="5-8", strings="2-4")[0]
+    >>> (easy,) = ends_of([shape], parse_contour("up"), 3)
+    >>> print(easy)
+    C and Am: 3/5 2/5 2/8
     """
     return tuple(
         _part_of(shape, count, high=contour.ways[at % len(contour.ways)].direction.endswith("up"))
