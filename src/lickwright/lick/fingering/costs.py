@@ -73,7 +73,7 @@ def hand_tables(hand: HandProfile) -> HandTables:
     --------
     >>> from lickwright.neck import hand_profile
     >>> hand_tables(hand_profile("medium")).weak.tolist()
-    [0, 0, 0, 30, 60]
+    [0, 0, 0, 30, 150]
     """
     weights = weights_of(hand)
     comfortable, greatest = np.full((5, 5), np.inf), np.full((5, 5), np.inf)

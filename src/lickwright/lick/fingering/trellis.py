@@ -231,7 +231,7 @@ def _ahead(lattice: FingeringTrellis, hand: HandTables) -> list[Array | None]:
             hand,
         )
         table[start : start + _CHUNK] = sum(terms.values())
-    dear = table.any(axis=(1, 2))
+    dear: Flags = np.asarray(table.any(axis=(1, 2)))
     for column, row in zip(at.tolist(), which.tolist(), strict=True):
         if dear[row]:
             costs[column] = table[row]

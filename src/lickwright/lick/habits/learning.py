@@ -100,14 +100,14 @@ def fingered_line(
     ((1, 3),)
     """
     places = tuple(Position(*at) if isinstance(at, tuple) else at for at in positions)
-    ways = tuple(tuple(way) for way in ways)
-    for way in ways:
+    own = tuple(tuple(way) for way in ways)
+    for way in own:
         if len(way) != len(places):
             raise HandError(
                 f"{len(way)} fingers for {len(places)} notes", mend="Give one finger for each note"
             )
     task = read_task(len(places), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
-    return FingeredLine(task, places, line_repeats(task, places), ways)
+    return FingeredLine(task, places, line_repeats(task, places), own)
 
 
 class CountedLine:
@@ -212,7 +212,7 @@ def fitted(lines: Sequence[CountedLine], rounds: int = 12, start: Vector | None 
     The mean over all rounds but the first, which is steadier than the last.
     """
     usual = usual_weights() if start is None else start
-    grain = np.maximum(usual, _NOTHING)
+    grain = np.where(usual > 0, usual, _NOTHING)
     factor = np.where(usual > 0, 1.0, 0.0)
     kept: list[Vector] = []
     for number in range(rounds):
@@ -281,8 +281,8 @@ def fitted_habits(lines: Sequence[FingeredLine]) -> tuple[tuple[str, int], ...]:
 
     Examples
     --------
-    >>> dict(fitted_habits([fingered_line([(3, 5), (3, 7)], [[1, 3]])]))
-    {}
+    >>> dict(fitted_habits([fingered_line([(3, 5), (3, 7)], [[1, 3]])]))["little"] > 150
+    True
     """
     return habits_of(fitted([CountedLine(line) for line in lines]))
 
