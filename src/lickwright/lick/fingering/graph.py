@@ -102,7 +102,7 @@ def cheapest(graph: Graph) -> Answer:
         found: list[tuple[int, _Way]] = []
         for way in ways:
             known = way[0]
-            at: tuple[slice | int, ...] = (slice(None), *(known[u] for u in table.scope))
+            at: tuple[int | slice, ...] = (slice(None), *(known[u] for u in table.scope))
             row = table.costs[at].tolist()
             least = min(row)
             if row.count(least) == 1:

@@ -208,10 +208,9 @@ def _moment_costs(
             terms.append(CostTerm(name, int(costs[name][0]), _why(name, a, b, task)))
         if len(earlier) == 1 == len(now):
             two_back = _held(notes[earlier[0]], task)
-            for name, ahead in ahead_terms(two_back, here[0], hurry, hand).items():
-                terms.append(
-                    CostTerm(name, int(ahead[0]), _why(name, notes[earlier[0]], last, task))
-                )
+            for name, priced_ahead in ahead_terms(two_back, here[0], hurry, hand).items():
+                cost = int(priced_ahead[0])
+                terms.append(CostTerm(name, cost, _why(name, notes[earlier[0]], last, task)))
         if travel <= PIVOT_MM and not free and there[-1].finger != here[0].finger:
             stretch = max(stretch, float(spread_mm(there[-1], here[0])[0]))
     return NoteCosts(

@@ -249,7 +249,7 @@ def _ahead(lattice: FingeringTrellis, hand: HandTables) -> list[Array | None]:
             hand,
         )
         table[start : start + _CHUNK] = sum(terms.values())
-    dear = np.asarray(table.any(axis=(1, 2)))
+    dear: Flags = np.asarray(table.any(axis=(1, 2)))
     for column, row in zip(at.tolist(), which.tolist(), strict=True):
         if dear[row]:
             costs[column] = table[row]

@@ -103,14 +103,14 @@ def fingered_line(
     ((1, 3),)
     """
     places = tuple(Position(*at) if isinstance(at, tuple) else at for at in positions)
-    read = tuple(tuple(way) for way in ways)
-    for way in read:
+    own = tuple(tuple(way) for way in ways)
+    for way in own:
         if len(way) != len(places):
             raise HandError(
                 f"{len(way)} fingers for {len(places)} notes", mend="Give one finger for each note"
             )
     task = read_task(len(places), guitar, tempo_bpm, None, onsets, hand, "sum", techniques)
-    return FingeredLine(task, places, line_repeats(task, places), read)
+    return FingeredLine(task, places, line_repeats(task, places), own)
 
 
 class CountedLine:
@@ -215,9 +215,8 @@ def fitted(lines: Sequence[CountedLine], rounds: int = 12, start: Vector | None 
     The mean over all rounds but the first, which is steadier than the last.
     """
     usual = usual_weights() if start is None else start
-    grain = np.maximum(usual, _NOTHING)
-    base = usual / grain
-    factor = base.copy()
+    grain = np.where(usual > 0, usual, _NOTHING)
+    factor = np.where(usual > 0, 1.0, 0.0)
     kept: list[Vector] = []
     for number in range(rounds):
         rate = _RATE / (1 + number / 4)
@@ -232,8 +231,8 @@ def fitted(lines: Sequence[CountedLine], rounds: int = 12, start: Vector | None 
             if change.any():
                 push = change * grain
                 push /= max(1.0, float(np.abs(push).sum()) / 1000)
-                factor = np.clip(factor + rate * push / 300, _LEAST * base, _MOST_FACTOR)
-        factor += _DRAW * (base - factor)
+                factor = np.clip(factor + rate * push / 300, _LEAST * (usual > 0), _MOST_FACTOR)
+        factor += _DRAW * (np.where(usual > 0, 1.0, 0.0) - factor)
         if number:
             kept.append(factor.copy())
     return np.asarray(np.rint(grain * np.mean(kept or [factor], axis=0)))
@@ -289,8 +288,8 @@ def fitted_habits(lines: Sequence[FingeredLine]) -> tuple[tuple[str, int], ...]:
 
     Examples
     --------
-    >>> dict(fitted_habits([]))
-    {}
+    >>> dict(fitted_habits([fingered_line([(3, 5), (3, 7)], [[1, 3]])]))["little"] > 150
+    True
     """
     return habits_of(fitted([CountedLine(line) for line in lines]))
 
