@@ -125,12 +125,13 @@ def peer_names(namer: Namer, mask: int) -> bool:
 def shares() -> None:
     pairs = all_pairs()
     sounding = Counter((union | 1 << bass, bass) for union, bass in pairs)
-    named = exact = alone = 0
+    named = whole = exact = alone = 0
     for (mask, bass), count in sounding.items():
         ways = hear(rotate_mask(mask, -bass))
         if not ways:
             continue
         named += count
+        whole += count * any(not way.beside for way in ways)
         readings = implied_chords(pitch_classes(mask), bass)
         # What the first symbol says, less what the reading says is missing, are the notes.
         first = readings[0]
@@ -142,7 +143,8 @@ def shares() -> None:
         alone += count * any(r.chord is not None and r.chord.mask == mask for r in readings)
     print(f"{len(pairs):,} pairs of triads over a bass")
     for what, count in (
-        ("named", named),
+        ("named, perhaps with tones beside the symbol", named),
+        ("some symbol holds all that sounds", whole),
         ("no common name", len(pairs) - named),
         ("first name, less the tones it is said to miss, rebuilds the notes", exact),
         ("some symbol alone, nothing missing, rebuilds the notes", alone),
