@@ -383,13 +383,8 @@ def _rub() -> Samples:
     spectrum = np.fft.rfft(np.random.default_rng(2).standard_normal(8192))
     hz = np.fft.rfftfreq(8192, 1.0 / SAMPLE_RATE)
     spectrum *= np.exp(-0.5 * (np.log2(np.maximum(hz, 1.0) / 2500.0) / 0.5) ** 2)
-<<<<<<< HEAD
-    noise: Samples = np.fft.irfft(spectrum).astype(np.float32)
-    rubbed: Samples = noise / noise.std(dtype=np.float32)
-=======
     noise = np.fft.irfft(spectrum)
     rubbed: Samples = (noise / noise.std()).astype(np.float32)
->>>>>>> band
     return rubbed
 
 
