@@ -24,7 +24,7 @@ from lickwright.publish.film.table import clock, seconds
 from lickwright.sound.mix.rendering import Playing, lead_stem
 from lickwright.take.errors import TakeError
 
-DEMO = Path(__file__).parents[2] / "examples" / "two-triads-one-chord.yaml"
+DEMO = Path(__file__).parents[1] / "take" / "session.yaml"
 RATE = 44_100
 #: What is played: example, tempo, and how long after the beginning its first note sounds.
 PLAYED = ((0, 54, 1.5), (2, 72, 14.0), (0, 80, 24.0))

@@ -112,6 +112,7 @@ def test_the_take_as_data() -> None:
             }
         ],
         "pauses": [{"before": 2, "seconds": 0.51}],
+        "returns": [],
     }
     assert take(LATE, clipped=True).as_data()["clipped"] is True
 

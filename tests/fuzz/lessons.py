@@ -53,6 +53,10 @@ TRADE: Mapping[str, SearchStrategy[Any]] = {
     "tuning": grammar.tunings(),
     "scale_length": grammar.scale_lengths(),
     "over": grammar.notes(),
+    "under": grammar.chords(),
+    "meant": st.lists(st.sampled_from(("changes", "implies", "implies bar 2")), max_size=2),
+    "swing": st.sampled_from(("straight", "by tempo", "2:1", "16ths 3:2")),
+    "trills": st.dictionaries(st.sampled_from(("1-2", "3-4")), st.integers(4, 9), max_size=2),
     "implies": grammar.chords(),
     "triads": st.lists(grammar.triads(), min_size=1, max_size=4),
     "frets": st.one_of(grammar.ranges(1, 17, 5), st.lists(grammar.ranges(1, 17, 5), max_size=1)),
@@ -217,6 +221,9 @@ def _examples(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     others = ANY_EXAMPLE - {"name", "time"}
     for key in _some(draw, sorted(others), 2):
         data[key] = draw(values("ExampleEntry", key))
+    if "under" in data and often(draw, 9):  # one thing says what sounds below
+        for key in ("over", "changes"):
+            data.pop(key, None)
     return data
 
 

@@ -79,7 +79,7 @@ def test_the_length_of_one_stretch_is_told_in_mm(small: str, write: Write) -> No
     # wires by the published rule L(1 - 2^(-n/12)).
     wires = [648 * (1 - 2 ** (-n / 12)) for n in range(15)]
     places = [wires[n] - 0.25 * (wires[n] - wires[n - 1]) for n in (1, 14)]
-    (finding,) = findings
+    (finding,) = [one for one in findings if "ceiling" not in one.what]
     assert finding.severity == "error"
     assert f"{places[1] - places[0]:.0f} mm apart" in finding.what
     assert finding.where.line == text[: text.index("tab: |")].count("\n") + 1

@@ -192,7 +192,8 @@ def test_run_by_run_triads_can_be_parts_too(write: Write) -> None:
 def test_a_sweep_that_breaks_is_a_warning(write: Write) -> None:
     text = HEAD + MERGED.replace("frets: 5-8\n    strings: 2-4", "frets: 5-9\n    strings: 1-5")
     text = text.replace("[C, Am]", "[C, D]").replace("    implies: Am7\n", "")
-    (finding,) = check(load_lesson(write(text)))
+    found = check(load_lesson(write(text)))
+    (finding,) = [one for one in found if "ceiling" not in one.what]
     assert finding.severity == "warning"
     assert "breaks on string" in finding.what
     assert finding.where.line == 5

@@ -13,7 +13,6 @@ from fractions import Fraction
 from functools import cache
 
 from lickwright.lick.hands.finishing import finish
-from lickwright.lick.notes import Lick
 from lickwright.lick.phrase.composing import compose, plain_spelling
 from lickwright.neck.instrument import Guitar, Position
 from lickwright.neck.shapes.search import find_shapes
@@ -106,7 +105,7 @@ def moved_score(score: Score, frets: int, name: str, target_bpm: float) -> Score
                 pitch=pitch_from_midi(midi, NAMES[midi % 12]),
             )
         )
-    lick = Lick(tuple(notes), score.lick.length, score.lick.tuplets)
+    lick = replace(score.lick, notes=tuple(notes))
     chords = tuple(ChordSpan(c.onset, c.length, c.chord, c.notes, c.bass) for c in score.chords)
     return replace(
         score, name=name, lick=lick, chords=chords, slow_bpm=target_bpm / 2, target_bpm=target_bpm

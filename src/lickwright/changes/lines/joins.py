@@ -85,7 +85,7 @@ class CarryCosts:
     not_itself: int = 600
     new_strokes: int = 1_500
     bent: int = 20_000
-    new_figure: int = 2_500
+    new_figure: int = 2_600
     unasked: int = 1_500
     turned: int = 300
 

@@ -85,7 +85,11 @@ class Repeat:
 
 
 def find_repeats(
-    moments: Sequence[Together], guitar: Guitar, slid: Sequence[bool] = ()
+    moments: Sequence[Together],
+    guitar: Guitar,
+    slid: Sequence[bool] = (),
+    *,
+    longest: bool = False,
 ) -> tuple[Repeat, ...]:
     """The repeats of a line, the plainest and longest first; no moment follows twice.
 
@@ -94,6 +98,8 @@ def find_repeats(
     moments : places of the notes that start together, in time.
     guitar : for the intervals between strings.
     slid : whether a finger slides into each; a figure slides where it did before.
+    longest : whether of two repeats on the same places the longer one binds, as it does the pick;
+        else the nearer one, as it does the fingers.
 
     Returns
     -------
@@ -113,7 +119,8 @@ def find_repeats(
         {*line.repeats(), *line.turns(), *line.grips(), *line.pairs_of_strings()},
         key=lambda repeat: (
             repeat.rank,
-            repeat.start - repeat.first if repeat.rank == 0 else 0,  # the last time is the nearest
+            # The last time is the nearest.
+            0 if longest or repeat.rank else repeat.start - repeat.first,
             -repeat.count,
             repeat.start - repeat.first,
         ),

@@ -17,9 +17,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from lickwright.lick.fingering import Repeat
 from lickwright.neck import Position
+
+if TYPE_CHECKING:  # the room of fingers is loaded where a line is searched for figures
+    from lickwright.lick.fingering import Repeat
 
 #: The cost of a stroke after two others, by their numbers (0 is down, 1 up): ``cost[a][b][c]``.
 StrokeTriple = tuple[tuple[tuple[int, int], tuple[int, int]], tuple[tuple[int, int], ...]]

@@ -28,9 +28,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from lickwright.errors import HandError
-from lickwright.lick.fingering import Repeat, find_repeats
 from lickwright.lick.notes import Stroke, Technique
 from lickwright.lick.picking.costs import (
     USUAL_COSTS,
@@ -66,6 +66,9 @@ from lickwright.lick.picking.repeats import (
 from lickwright.lick.picking.slurs import legato_techniques
 from lickwright.lick.picking.text import OwnStrokes, read_strokes
 from lickwright.neck import Guitar, Position
+
+if TYPE_CHECKING:
+    from lickwright.lick.fingering import Repeat
 
 _BOTH = (Stroke.DOWN, Stroke.UP)
 
@@ -232,10 +235,12 @@ def _swung(step: PickStep) -> Stroke:
 
 def _repeats(places: Sequence[Position], guitar: Guitar | None) -> tuple[Repeat, ...]:
     """Where the line repeats itself; not looked for on strings that the instrument has not."""
+    from lickwright.lick.fingering import find_repeats  # numpy, which strokes alone do not need
+
     guitar = guitar or Guitar()
     if max(place.string for place in places) > guitar.string_count:
         return ()
-    return find_repeats([(place,) for place in places], guitar)
+    return find_repeats([(place,) for place in places], guitar, longest=True)
 
 
 def _cheapest(
