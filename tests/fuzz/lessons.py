@@ -150,7 +150,7 @@ def _values(key: str, schema: Mapping[str, Any]) -> SearchStrategy[Any]:
 def entries(draw: DrawFn, entry: str) -> dict[str, Any]:
     """Some of the keys of an entry, each with a value that it may have."""
     described = properties(entry)
-    chosen = _some(draw, sorted(described), 3)
+    chosen = _some(draw, sorted(described), max(3, len(described) // 2))
     data = {key: draw(values(entry, key)) for key in chosen}
     if "slow" in data and "target" in data and data["slow"] > data["target"]:
         data["slow"], data["target"] = data["target"], data["slow"]
@@ -230,7 +230,7 @@ def _examples(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
 def _some_of(draw: DrawFn, kind: str, settled: frozenset[str]) -> dict[str, Any]:
     """Some of the keys that a kind of example may have besides what is settled."""
     others = sorted(KEYS_BY_KIND[kind] - settled)
-    chosen = _some(draw, others, 3)
+    chosen = _some(draw, others, max(3, len(others) // 3))
     return {key: draw(values("ExampleEntry", key)) for key in chosen}
 
 

@@ -18,10 +18,12 @@ from lickwright.errors import (
     Spot,
     TheoryError,
 )
+from lickwright.lesson.compile import Workshop
 from lickwright.lesson.file.reading import read_lesson
 from lickwright.lick.phrase.contour import parse_contour
 from lickwright.lick.picking.text import parse_strokes
 from lickwright.lick.rhythm.reading import parse_rhythm
+from lickwright.theory import parse_note_name
 from lickwright.theory.chord import parse_chord
 
 
@@ -106,3 +108,13 @@ def test_a_finding_is_one_short_line_too() -> None:
     finding = Finding("error", f"'{STEERING}' is no chord", "Write another", Spot("a.yaml", 3))
     assert str(finding).isprintable()
     assert str(finding).startswith("a.yaml:3: error: 'Dm9\\x1b[31m\\n")
+
+
+def test_a_line_lands_on_the_chord_of_the_band() -> None:
+    """A line over ``under`` has no bass of its own: it lands on that chord."""
+    text = (
+        "lesson: T\nkey: Am\nexamples:\n  - name: One\n    triads: [C]\n    frets: 5-8\n"
+        '    landing: "3"\n    under: C(add9)/E\n'
+    )
+    score = Workshop(read_lesson(text, Path("landing.yaml"))).worked(0).score
+    assert score.lick.notes[-1].pitch.name == parse_note_name("E")

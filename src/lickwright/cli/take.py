@@ -181,7 +181,11 @@ def _print_proposal(
         hand=lesson.hand,
         policy=(entry.picking if entry is not None else "sweep"),
     )
-    over = str(entry.over) if entry is not None and entry.over is not None else str(key.tonic)
+    over = str(key.tonic)
+    if entry is not None and entry.over is not None:
+        over = str(entry.over)
+    elif entry is not None and entry.under is not None:
+        over = str(entry.under.bass_note)
     name = example if entry is None else entry.name
     text = proposal.example_text(name, over)
     if as_json:

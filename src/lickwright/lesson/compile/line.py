@@ -153,9 +153,13 @@ def phrasing_of(entry: ExampleEntry, key: Key) -> Phrasing:
     LessonError
         When it lands, and no chord is known on which.
     """
-    chord = entry.implies
+    chord = entry.implies or entry.under
     if entry.landing is not None and chord is None:
-        assert entry.over is not None, "an example that is composed names its bass"
+        if entry.over is None:
+            raise LessonError(
+                f"'{entry.name}' lands, but on which chord is not said",
+                mend="Say which chord it is: implies",
+            )
         chord = implied_chords(list(entry.triads or ()), entry.over, key)[0].chord
         if chord is None:
             raise LessonError(

@@ -51,7 +51,7 @@ def best_apart(
         In time.
 
     >>> one, two = PossiblePlaying(0, 0, 9, 0, 9, 40.0), PossiblePlaying(0, 0, 9, 10, 19, 40.0)
-    >>> best_apart([PossiblePlaying(1, 0, 9, 5, 14, 60.0), one, two]) == (one, two)
+    >>> best_apart([PossiblePlaying(1, 0, 9, 5, 14, 70.0), one, two]) == (one, two)
     False
     >>> best_apart([PossiblePlaying(1, 0, 9, 5, 14, 39.0), one, two]) == (one, two)
     True
