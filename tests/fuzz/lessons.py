@@ -145,12 +145,16 @@ def _values(key: str, schema: Mapping[str, Any]) -> SearchStrategy[Any]:
     raise KeyError(f"the key '{key}' has no grammar in TRADE")
 
 
+#: Entries whose keys never contradict one another.
+_FREE = {"FilmEntry", "PlayerEntry", "SoundEntry"}
+
+
 @lru_cache(maxsize=256)
 @st.composite
 def entries(draw: DrawFn, entry: str) -> dict[str, Any]:
     """Some of the keys of an entry, each with a value that it may have."""
     described = properties(entry)
-    chosen = _some(draw, sorted(described), max(3, len(described) // 2))
+    chosen = _some(draw, sorted(described), 2 * len(described) if entry in _FREE else 3)
     data = {key: draw(values(entry, key)) for key in chosen}
     if "slow" in data and "target" in data and data["slow"] > data["target"]:
         data["slow"], data["target"] = data["target"], data["slow"]
@@ -182,7 +186,7 @@ def lessons(draw: DrawFn, most_examples: int = 3) -> dict[str, Any]:
     described = properties("LessonEntry")
     data: dict[str, Any] = {"lesson": draw(_NAMES), "key": draw(grammar.keys())}
     others = sorted(set(described) - {"lesson", "key", "examples"})
-    for key in _some(draw, others, 5):
+    for key in _some(draw, others, 7):
         data[key] = draw(values("LessonEntry", key))
     draft = _Draft(_guitar(data.get("guitar", {})), data.get("time", "4/4"), data["key"], [])
     for _ in range(whole(draw, 1, most_examples)):
@@ -326,7 +330,7 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
 def _pin(draw: DrawFn) -> dict[str, Any]:
     """A pin: one of its keys, or any of them."""
     keys = sorted(properties("PinEntry"))
-    chosen = [pick(draw, keys)] if often(draw, 5) else _some(draw, keys, 3)
+    chosen = [pick(draw, keys)] if often(draw, 5) else _some(draw, keys, 9)
     return {key: draw(values("PinEntry", key)) for key in chosen}
 
 

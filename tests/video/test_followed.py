@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from lickwright.errors import OutputError
+from lickwright.lesson.compile import Workshop
+from lickwright.lesson.file import load_lesson
 from lickwright.score import Score
 from lickwright.video import (
     FootageFacts,
@@ -32,9 +34,8 @@ RATE = 48_000
 
 @pytest.fixture(scope="module")
 def score() -> Score:
-    from .conftest import worked
-
-    return worked(0).score
+    lesson = load_lesson(Path(__file__).parents[1] / "take" / "session.yaml")
+    return Workshop(lesson).worked(0).score
 
 
 def write_camera(
