@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import groupby
 from math import lcm
 
@@ -34,7 +35,7 @@ class HandSwing:
 
 def hand_swing(
     onsets: Sequence[Fraction], beat: Beat = Fraction(1), start: Stroke | None = None
-) -> list[HandSwing]:
+) -> tuple[HandSwing, ...]:
     """The hand's swing at each note.
 
     Parameters
@@ -45,7 +46,7 @@ def hand_swing(
 
     Returns
     -------
-    list of HandSwing
+    tuple of HandSwing
         One a note.
 
     Examples
@@ -54,6 +55,14 @@ def hand_swing(
     >>> "".join(hand.stroke for hand in hand_swing(gallop))
     'DDU'
     """
+    beats = beat if isinstance(beat, Fraction | int) else tuple(beat)
+    return _swing_at(tuple(onsets), beats, start)
+
+
+@lru_cache(maxsize=256)  # all lines that are searched at one place of a progression share it
+def _swing_at(
+    onsets: tuple[Fraction, ...], beat: Beat, start: Stroke | None
+) -> tuple[HandSwing, ...]:
     found: list[HandSwing] = []
     turned = False
     before: Fraction | None = None
@@ -71,8 +80,8 @@ def hand_swing(
         turned ^= ticks > 1 and ticks % 2 == 1 and not swung
         before = begin + offsets[-1] * length
     if start is not None and found and found[0].stroke is not start:
-        return [HandSwing(opposite(hand.stroke), hand.on_beat) for hand in found]
-    return found
+        return tuple(HandSwing(opposite(hand.stroke), hand.on_beat) for hand in found)
+    return tuple(found)
 
 
 def _over_two_beats(
