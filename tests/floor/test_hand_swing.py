@@ -69,10 +69,10 @@ def test_beats_may_be_long_or_of_different_length() -> None:
 
 
 def test_a_note_on_a_beat_is_marked_so() -> None:
-    assert hand_swing([F(0), F(1, 2)]) == [HandSwing(D, True), HandSwing(U, False)]
+    assert hand_swing([F(0), F(1, 2)]) == (HandSwing(D, True), HandSwing(U, False))
     triplet = hand_swing([F(0), F(2, 3), F(4, 3), F(2)])
     assert [hand.on_beat for hand in triplet] == [True, False, False, True]
-    assert hand_swing([]) == []
+    assert hand_swing([]) == ()
 
 
 def test_the_stroke_that_is_asked_for_turns_all_round() -> None:

@@ -22,6 +22,7 @@ from lickwright.errors import LickwrightError
 from lickwright.lesson.file.entries import ANY_EXAMPLE, KEYS_BY_KIND
 from lickwright.lesson.file.parts import OWN_KEYS
 from lickwright.lesson.file.schema import lesson_schema
+from lickwright.lesson.file.wishes import WISHES
 from lickwright.lick.notes import PartLink
 from lickwright.neck.instrument import Guitar
 from lickwright.neck.tunings import parse_tuning
@@ -122,10 +123,11 @@ def _values(key: str, schema: Mapping[str, Any]) -> SearchStrategy[Any]:
     KeyError
         For a key of text that has no grammar in :data:`TRADE`.
     """
-    if key in TRADE and schema.get("type") not in ("integer", "number"):
+    ways = [each for each in schema.get("anyOf", ()) if each.get("type") != "null"]
+    is_list_of_words = any("enum" in each for each in (schema, *ways))
+    if key in TRADE and schema.get("type") not in ("integer", "number") and not is_list_of_words:
         return TRADE[key]
-    if "anyOf" in schema:
-        ways = [each for each in schema["anyOf"] if each.get("type") != "null"]
+    if ways:
         return st.one_of([_values(key, each) for each in ways])
     if "$ref" in schema:
         return entries(schema["$ref"].rpartition("/")[2])
@@ -320,11 +322,15 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
         # To carry an idea costs a good part of a second for every other chord.
         "changes": _few_chords(draw) if often(draw, 7) else draw(grammar.changes(2)),
     }
-    return (
-        data
-        | _some_of(draw, "lick", frozenset({"lick", "changes", "level", "pins"}))
-        | ({"pins": {whole(draw, 1, 3): _pin(draw)}} if often(draw, 4) else {})
-    )
+    data |= _some_of(draw, "lick", frozenset({"lick", "changes", "level", "pins"}))
+    if often(draw, 4):
+        wishes = _some(draw, sorted(WISHES), 5)
+        data |= {key: draw(values("ExampleEntry", key)) for key in wishes}
+    if often(draw, 4):
+        data["pins"] = {whole(draw, 1, 3): _pin(draw)}
+    if ("pins" in data or WISHES & set(data)) and often(draw, 8):
+        data["carry"] = "idea"  # the way that wishes and most pins are for
+    return data
 
 
 def _pin(draw: DrawFn) -> dict[str, Any]:
