@@ -213,7 +213,11 @@ def _examples(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     name = draw(_NAMES)
     while name in taken:
         name += "'"
-    kinds = ["triads", "triads", "parts", "tab"] + ["carried", "eased"] * bool(draft.examples)
+    kinds = (
+        ["triads", "triads", "parts", "tab"]
+        + ["carried"] * 4 * bool(draft.examples)
+        + ["eased"] * bool(draft.examples)
+    )
     kind = pick(draw, kinds)
     making = {
         "triads": _composed,
@@ -323,11 +327,12 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
         "changes": _few_chords(draw) if often(draw, 7) else draw(grammar.changes(2)),
     }
     data |= _some_of(draw, "lick", frozenset({"lick", "changes", "level", "pins"}))
-    if often(draw, 4):
-        wishes = _some(draw, sorted(WISHES), 5)
+    if often(draw, 3):
+        wishes = _some(draw, sorted(WISHES), 3)
         data |= {key: draw(values("ExampleEntry", key)) for key in wishes}
-    if often(draw, 4):
-        data["pins"] = {whole(draw, 1, 3): _pin(draw)}
+    if often(draw, 6):
+        last = whole(draw, 1, 2)  # most of these changes have two bars
+        data["pins"] = {bar: _pin(draw) for bar in range(1, last + 1)}
     if ("pins" in data or WISHES & set(data)) and often(draw, 8):
         data["carry"] = "idea"  # the way that wishes and most pins are for
     return data
@@ -336,7 +341,7 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
 def _pin(draw: DrawFn) -> dict[str, Any]:
     """A pin: one of its keys, or any of them."""
     keys = sorted(properties("PinEntry"))
-    chosen = [pick(draw, keys)] if often(draw, 5) else _some(draw, keys, 9)
+    chosen = [pick(draw, keys)] if often(draw, 7) else _some(draw, keys, 9)
     return {key: draw(values("PinEntry", key)) for key in chosen}
 
 
