@@ -330,8 +330,8 @@ def _carried(draw: DrawFn, draft: _Draft) -> dict[str, Any]:
     if often(draw, 3):
         wishes = _some(draw, sorted(WISHES), 3)
         data |= {key: draw(values("ExampleEntry", key)) for key in wishes}
-    if often(draw, 6):
-        last = whole(draw, 1, 2)  # most of these changes have two bars
+    if often(draw, 3):
+        last = whole(draw, 1, 2)
         data["pins"] = {bar: _pin(draw) for bar in range(1, last + 1)}
     if ("pins" in data or WISHES & set(data)) and often(draw, 8):
         data["carry"] = "idea"  # the way that wishes and most pins are for
