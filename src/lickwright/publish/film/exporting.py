@@ -11,6 +11,7 @@ from lickwright.errors import OutputError
 from lickwright.files import write_whole
 from lickwright.formats.cutlist import CutClip, CutList, CutMarker, edl_text, otio_text
 from lickwright.lesson.file import FilmEntry
+from lickwright.publish.example_files import slug
 from lickwright.publish.film.findings import Film, FilmRow, FilmSource
 from lickwright.video import (
     FootageFacts,
@@ -140,9 +141,9 @@ def make_overlays(
     rows = rough_cut(film)
     if not rows:
         raise _nothing_taken()
-    for number, row in enumerate(rows, start=1):
+    for number, row in enumerate(rows):
         start, end = _stretch(film, row, settings)
-        path = folder / f"{number:02d}-{_plain(row.example)}-{row.tempo_bpm:.0f}.mov"
+        path = folder / f"{slug(number, row.example)}-{row.tempo_bpm:.0f}.mov"
         check_room(path, (end - start) * each_s)
         if say is not None:
             say(f"{path.name}: {end - start:.0f} s")
@@ -368,12 +369,6 @@ def _apart(
 def _name(row: FilmRow) -> str:
     part = "" if row.whole else f", {row.part}"
     return f"{row.example}{part}, ♩ = {row.tempo_bpm:.0f}"
-
-
-def _plain(name: str) -> str:
-    """A name as a file may have it anywhere."""
-    words = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in name).split()
-    return "-".join(words).lower()[:40] or "playing"
 
 
 def _nothing_taken() -> OutputError:
