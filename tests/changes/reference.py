@@ -28,18 +28,20 @@ def every_candidate(task: IdeaTask) -> list[tuple[End, End, int]]:
 
 def _every_way(task: IdeaTask) -> Iterator[tuple[int, End, End, int]]:
     plan = plan_for(task)
-    guitar = task.guitar
-    places = HandPlaces(guitar, task.hand)
-    reach = round(10 * task.hand.comfortable_reach_mm)
+    guitar = task.ground.guitar
+    places = HandPlaces(guitar, task.ground.hand)
+    reach = round(10 * task.ground.hand.comfortable_reach_mm)
     size = len(plan.voices)
-    clearest = clearest_groups(task.chord, task.key, task.scale_mask, size, task.costs)
+    clearest = clearest_groups(
+        task.ground.chord, task.ground.key, task.scale_mask, size, task.ground.costs
+    )
     groups = (*clearest, *(group for group in task.more if len(group) == size))
     for group in (order for found in groups for order in permutations(found)):
         choices = [
             [
                 (round(10 * rank), shape.positions, hold)
                 for rank, shape in ranked_shapes(
-                    triad, guitar, task.frets, task.strings, None, task.hand
+                    triad, guitar, task.ground.frets, task.ground.strings, None, task.ground.hand
                 )
                 if len(shape.positions) == rungs
                 for hold in places.holding(shape.positions)
@@ -60,7 +62,7 @@ def _every_way(task: IdeaTask) -> Iterator[tuple[int, End, End, int]]:
             ):
                 continue
             line = [shapes[plan.column(step)][step.rung] for step in plan.steps]
-            for picked in stroke_book(task.picking).lines(line):
+            for picked in stroke_book(task.ground.picking).lines(line):
                 ranks = [rank for rank, _, _ in chosen]
                 terms = idea_terms(task, plan, group, shapes, ranks, hold, picked)
                 midi = [guitar.midi_at(place) for place in line]

@@ -25,6 +25,7 @@ from lickwright.changes.idea import (
     merged_idea_of,
 )
 from lickwright.changes.lines import (
+    ChordGround,
     PickingTask,
     standing_of,
 )
@@ -148,7 +149,7 @@ def _more_groups(
             len(group) == size
             and set(group) not in seen
             and _suits(asked, group, mask)
-            and standing_of(mask, asked.chord).holds == "yes"
+            and standing_of(mask, asked.ground.chord).holds == "yes"
         ):
             more.append(group)
             seen.append(set(group))
@@ -157,19 +158,19 @@ def _more_groups(
 
 def _clearest(asked: IdeaTask, size: int) -> tuple[Group, ...]:
     return clearest_groups(
-        asked.chord,
-        asked.key,
+        asked.ground.chord,
+        asked.ground.key,
         asked.scale_mask,
         size,
-        asked.costs,
-        asked.home.bounds,
+        asked.ground.costs,
+        asked.ground.home.bounds,
         asked.families,
     )
 
 
 def _suits(asked: IdeaTask, group: Group, mask: int) -> bool:
     """Whether triads are of the families and the tones that are asked for."""
-    bounds = asked.home.bounds
+    bounds = asked.ground.home.bounds
     return (
         not mask & bounds.avoided
         and mask & bounds.required == bounds.required
@@ -210,23 +211,13 @@ def _idea_task(task: CarryTask, idea: Idea, role: ChordRole, filling: Filling) -
                 mend="Pin one for each",
             )
         groups = (tuple(pin.triads[voice] for voice in sorted(voices)),)
-    frets, strings = task.windows(placed.bar)
-    scale = role.scales[0] if role.scales else None
     return IdeaTask(
+        _ground(task, placed, filling),
         idea,
-        task.home(placed, filling),
         filling.sources,
-        placed.chord,
-        placed.key,
-        placed.chord.mask if scale is None else scale.mask,
-        _picking_task(task, placed, filling),
-        task.guitar,
-        task.hand,
-        task.costs_in(placed.bar),
+        _offered_mask(role),
         groups,
         task.triads if task.is_own_chord(placed.chord) else (),
-        frets,
-        strings,
         families=task.wish_in(placed.bar).families or (),
     )
 
@@ -235,26 +226,36 @@ def _merged_task(
     task: CarryTask, idea: MergedIdea, role: ChordRole, filling: Filling
 ) -> MergedTask:
     placed = role.placed
-    frets, strings = task.windows(placed.bar)
-    scale = role.scales[0] if role.scales else None
     return MergedTask(
+        _ground(task, placed, filling),
         idea,
-        task.home(placed, filling),
         filling.sources,
+        _offered_mask(role),
+        task.pin(placed.bar).triads or (),
+        task.is_own_chord(placed.chord),
+        task.keeps_strokes,
+        families=task.wish_in(placed.bar).families or (),
+    )
+
+
+def _ground(task: CarryTask, placed: PlacedChord, filling: Filling) -> ChordGround:
+    frets, strings = task.windows(placed.bar)
+    return ChordGround(
+        task.home(placed, filling),
         placed.chord,
         placed.key,
-        placed.chord.mask if scale is None else scale.mask,
         _picking_task(task, placed, filling),
         task.guitar,
         task.hand,
         task.costs_in(placed.bar),
-        task.pin(placed.bar).triads or (),
-        task.is_own_chord(placed.chord),
-        task.keeps_strokes,
         frets,
         strings,
-        families=task.wish_in(placed.bar).families or (),
     )
+
+
+def _offered_mask(role: ChordRole) -> int:
+    """The pitch classes of the likeliest scale; the chord's own where none holds it."""
+    return role.scales[0].mask if role.scales else role.placed.chord.mask
 
 
 def _move_task(task: CarryTask, role: ChordRole, filling: Filling) -> MoveTask:
@@ -305,18 +306,8 @@ def _settled_task(
 def moved_task(
     task: CarryTask, role: ChordRole, filling: Filling, pitches: Sequence[Pitch]
 ) -> MoveTask:
-    placed = role.placed
-    frets, strings = task.windows(placed.bar)
     return MoveTask(
+        _ground(task, role.placed, filling),
         tuple(task.lick.notes[source] for source in filling.sources),
         tuple(pitches),
-        task.home(placed, filling),
-        placed.chord,
-        placed.key,
-        _picking_task(task, placed, filling),
-        task.guitar,
-        task.hand,
-        task.costs_in(placed.bar),
-        frets,
-        strings,
     )

@@ -16,10 +16,8 @@ from dataclasses import dataclass
 
 from lickwright.changes.lines import (
     Candidate,
-    CarryCosts,
+    ChordGround,
     HandPlaces,
-    Home,
-    PickingTask,
     clarity_cost,
     clarity_of,
     new_strokes_cost,
@@ -28,11 +26,9 @@ from lickwright.changes.lines import (
 )
 from lickwright.errors import TheoryError
 from lickwright.lick import LickNote
-from lickwright.neck import Guitar, HandProfile, Position
+from lickwright.neck import Guitar, Position
 from lickwright.theory import (
     LETTERS,
-    Chord,
-    Key,
     NoteName,
     Pitch,
     Triad,
@@ -52,23 +48,14 @@ class MoveTask:
     ----------
     notes : the lick's notes that are played, in order.
     pitches : what they become, in one octave of the many they may be in.
-    home : where the lick was made.
-    frets, strings : windows, ``None`` for the whole neck.
+    ground : what any line over the chord goes by.
     settled : the very places of the notes, where the teacher has pinned them.
     triads : what the notes are made of, where that is known; else it is found from their voices.
     """
 
+    ground: ChordGround
     notes: tuple[LickNote, ...]
     pitches: tuple[Pitch, ...]
-    home: Home
-    chord: Chord
-    key: Key | None
-    picking: PickingTask
-    guitar: Guitar
-    hand: HandProfile
-    costs: CarryCosts
-    frets: tuple[int, int] | None = None
-    strings: tuple[int, int] | None = None
     settled: tuple[Position, ...] = ()
     triads: tuple[Triad, ...] = ()
 
@@ -140,17 +127,17 @@ def moved_candidates(task: MoveTask) -> list[Candidate]:
 
 def grips(task: MoveTask) -> dict[int, tuple[Position, ...]]:
     """Where the grip of the notes fits on the neck, by how many frets it is moved; not 0."""
-    guitar = task.guitar
-    low, high = task.frets or (0, guitar.last_fret)
-    first, last = task.strings or (1, guitar.string_count)
+    guitar = task.ground.guitar
+    low, high = task.ground.frets or (0, guitar.last_fret)
+    first, last = task.ground.strings or (1, guitar.string_count)
     own = [note.position for note in task.notes]
     if not all(first <= place.string <= last for place in own):
         return {}
-    frames = HandPlaces(guitar, task.hand).frames(own)
+    frames = HandPlaces(guitar, task.ground.hand).frames(own)
     found = {}
     for move in range(low - min(p.fret for p in own), high - max(p.fret for p in own) + 1):
         places = tuple(Position(place.string, place.fret + move) for place in own)
-        reach = max(task.hand.greatest_reach_mm, *_spreads(guitar, own, frames), 0.0)
+        reach = max(task.ground.hand.greatest_reach_mm, *_spreads(guitar, own, frames), 0.0)
         if move and all(spread <= reach for spread in _spreads(guitar, places, frames)):
             found[move] = places
     return found
@@ -158,12 +145,12 @@ def grips(task: MoveTask) -> dict[int, tuple[Position, ...]]:
 
 def _placements(task: MoveTask) -> Iterator[tuple[Position, ...]]:
     """The moved notes in every octave, on every set of strings that keeps the string changes."""
-    guitar = task.guitar
-    low, high = task.frets or (0, guitar.last_fret)
-    first, last = task.strings or (1, guitar.string_count)
+    guitar = task.ground.guitar
+    low, high = task.ground.frets or (0, guitar.last_fret)
+    first, last = task.ground.strings or (1, guitar.string_count)
     own = [note.position.string for note in task.notes]
-    reach = task.hand.greatest_reach_mm
-    frames = HandPlaces(guitar, task.hand).frames([note.position for note in task.notes])
+    reach = task.ground.hand.greatest_reach_mm
+    frames = HandPlaces(guitar, task.ground.hand).frames([note.position for note in task.notes])
     for octave in OCTAVES:
         for shift in range(first - min(own), last - max(own) + 1):
             places = []
@@ -191,13 +178,13 @@ def _spreads(
 
 
 def _candidates(task: MoveTask, positions: tuple[Position, ...]) -> Iterator[Candidate]:
-    costs, guitar = task.costs, task.guitar
+    costs, guitar = task.ground.costs, task.ground.guitar
     midi = [guitar.midi_at(place) for place in positions]
-    clarity = clarity_of(mask_of(midi), task.chord, task.key)
-    places = HandPlaces(guitar, task.hand)
-    picked = stroke_book(task.picking).lines(positions)
+    clarity = clarity_of(mask_of(midi), task.ground.chord, task.ground.key)
+    places = HandPlaces(guitar, task.ground.hand)
+    picked = stroke_book(task.ground.picking).lines(positions)
     for travel, hand in places.ways(positions):
-        home = task.home.terms(positions, midi, travel, places.tenths, costs)
+        home = task.ground.home.terms(positions, midi, travel, places.tenths, costs)
         for line in picked:
             anew = new_strokes_cost(line, costs)
             yield Candidate(

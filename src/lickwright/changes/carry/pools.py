@@ -93,16 +93,16 @@ def _with_turned(pool: Pool, asked: IdeaTask, k: int) -> Pool:
     """A pool and, beside it, that of the lick turned round."""
     import numpy as np
 
-    strokes = tuple(None if s is None else opposite(s) for s in asked.picking.strokes)
+    strokes = tuple(None if s is None else opposite(s) for s in asked.ground.picking.strokes)
     turned = idea_pool(
         replace(
             asked,
             idea=turned_idea(asked.idea),
-            picking=replace(asked.picking, strokes=strokes),
+            ground=replace(asked.ground, picking=replace(asked.ground.picking, strokes=strokes)),
         ),
         k,
     )
-    count, price = len(pool), asked.costs.turned
+    count, price = len(pool), asked.ground.costs.turned
 
     def candidate(index: int) -> Candidate:
         if index < count:

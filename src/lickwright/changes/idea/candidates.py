@@ -59,8 +59,8 @@ def idea_pool(task: IdeaTask, k: int) -> Pool:
     chain, hold, travel = _held(task, plan, chains)
     cost = cost[chain] + travel
     row, line, lines = _picked(task, plan, chains, pick, chain)
-    points = np.asarray([one.points for one in lines], dtype=np.int64) * task.costs.stroke
-    anew = np.asarray([new_strokes_cost(one, task.costs) for one in lines], dtype=np.int64)
+    points = np.asarray([one.points for one in lines], dtype=np.int64) * task.ground.costs.stroke
+    anew = np.asarray([new_strokes_cost(one, task.ground.costs) for one in lines], dtype=np.int64)
     cost = cost[row] + points[line] + anew[line]
     chain, hold = chain[row], hold[row]
     entries, exits = (
@@ -126,8 +126,8 @@ def _held(task: IdeaTask, plan: Plan, chains: Chains) -> tuple[Ints, Ints, Ints]
     """
     import numpy as np
 
-    tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
-    reach = round(10 * task.hand.comfortable_reach_mm)
+    tenths = np.asarray(HandPlaces(task.ground.guitar, task.ground.hand).tenths, dtype=np.int64)
+    reach = round(10 * task.ground.hand.comfortable_reach_mm)
     ends = {plan.column(plan.steps[0]), plan.column(plan.steps[-1])}
     found: list[tuple[Ints, Ints]] = []
     free = [column for column in range(len(plan.voices)) if column not in ends]
@@ -157,7 +157,7 @@ def _held(task: IdeaTask, plan: Plan, chains: Chains) -> tuple[Ints, Ints, Ints]
         if a.voice != b.voice:
             here, there = hold[:, plan.column(a)], hold[:, plan.column(b)]
             travel += np.abs(tenths[here] - tenths[there])
-    cost = np.maximum(travel - task.home.travel, 0) * task.costs.travel // 10
+    cost = np.maximum(travel - task.ground.home.travel, 0) * task.ground.costs.travel // 10
     if free and not settled:
         keys = [chain, *(hold[:, column] for column in sorted(ends))]
         kept = cheapest_of_each(keys, cost, 1)
@@ -178,7 +178,7 @@ def _picked(
     import numpy as np
 
     _, examples, which = np.unique(pick, return_index=True, return_inverse=True)
-    strokes = stroke_book(task.picking)
+    strokes = stroke_book(task.ground.picking)
     lines: list[PickedLine] = []
     choices: list[list[int]] = []
     for example, seen in zip(examples.tolist(), _seen(plan, chains, examples), strict=True):
@@ -216,11 +216,13 @@ def _written_out(
     group = chains.groups[int(chains.group[chain])]
     shapes = chains.shapes(chain)
     places = chains.places(plan, chain)
-    midi = [task.guitar.midi_at(place) for place in places]
+    midi = [task.ground.guitar.midi_at(place) for place in places]
     terms = idea_terms(task, plan, group, shapes, chains.ranks(chain), hold, picked)
     # The example that the strokes were found on had other frets: hammer-ons follow these ones.
     (picked,) = [
-        line for line in stroke_book(task.picking).lines(places) if line.strokes == picked.strokes
+        line
+        for line in stroke_book(task.ground.picking).lines(places)
+        if line.strokes == picked.strokes
     ]
     return Candidate(
         positions=tuple(places),
@@ -229,7 +231,7 @@ def _written_out(
         names=tuple(_names(task, plan, group, shapes, midi)),
         hand=tuple(hold[plan.column(step)] for step in plan.steps),
         picked=picked,
-        clarity=clarity_of(chord_tone_mask(plan, midi), task.chord, task.key),
+        clarity=clarity_of(chord_tone_mask(plan, midi), task.ground.chord, task.ground.key),
         terms=tuple(terms.items()),
         turn=turn_of(midi),
     )
@@ -250,12 +252,12 @@ def _names(
             yield names[key % 12]
             continue
         tone = task.idea.passing[step.voice][step.rung - plan.rungs[column]]
-        anchor = task.guitar.midi_at(shapes[column][tone.rung])
+        anchor = task.ground.guitar.midi_at(shapes[column][tone.rung])
         beside = name_above(names[anchor % 12], 1 if tone.semitones > 0 else -1, key - anchor)
         if abs(tone.semitones) <= 2 and abs(beside.alter) <= 1:
             yield beside
         else:
-            yield spell(key, task.key) if task.key is not None else spell_root(key)
+            yield spell(key, task.ground.key) if task.ground.key is not None else spell_root(key)
 
 
 def _no_candidate(index: int) -> Candidate:

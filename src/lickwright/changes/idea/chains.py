@@ -125,8 +125,8 @@ class Chains:
         """The sums of the terms without travel and strokes."""
         import numpy as np
 
-        costs, home = task.costs, task.home
-        tenths = np.asarray(HandPlaces(task.guitar, task.hand).tenths, dtype=np.int64)
+        costs, home = task.ground.costs, task.ground.home
+        tenths = np.asarray(HandPlaces(task.ground.guitar, task.ground.hand).tenths, dtype=np.int64)
         midi = np.zeros(len(self), dtype=np.int64)
         along = np.zeros(len(self), dtype=np.int64)
         mask = np.zeros(len(self), dtype=np.int64)
@@ -146,7 +146,7 @@ class Chains:
             rank += table.rank[self.shape[:, column]]
         masks, which = np.unique(mask, return_inverse=True)
         clarity = np.asarray(
-            [clarity_cost(standing_of(each, task.chord), costs) for each in masks.tolist()],
+            [clarity_cost(standing_of(each, task.ground.chord), costs) for each in masks.tolist()],
             dtype=np.int64,
         )
         triads = np.asarray(
@@ -201,12 +201,12 @@ def find_chains(task: IdeaTask, plan: Plan, *, bent: bool) -> Chains | None:
         order
         for group in (
             *clearest_groups(
-                task.chord,
-                task.key,
+                task.ground.chord,
+                task.ground.key,
                 task.scale_mask,
                 size,
-                task.costs,
-                task.home.bounds,
+                task.ground.costs,
+                task.ground.home.bounds,
                 task.families,
             ),
             *(group for group in task.more if len(group) == size),
@@ -231,15 +231,15 @@ def find_chains(task: IdeaTask, plan: Plan, *, bent: bool) -> Chains | None:
         return None
     group_, shape = (np.concatenate(column) for column in zip(*parts, strict=True))
     chains = Chains(tuple(kept), tuple(map(stacked, tables)), group_, shape)
-    if task.home.bounds != FREE:
-        chains = chains.taken(np.flatnonzero(chains.within(plan, task.home.bounds)))
+    if task.ground.home.bounds != FREE:
+        chains = chains.taken(np.flatnonzero(chains.within(plan, task.ground.home.bounds)))
     return chains if len(chains) else None
 
 
 def _tables_of(task: IdeaTask, plan: Plan, group: Group) -> list[ShapeTable] | None:
     tables = []
-    where = (task.guitar, task.hand, task.frets, task.strings)
-    scale_mask = task.scale_mask | task.chord.mask
+    where = (task.ground.guitar, task.ground.hand, task.ground.frets, task.ground.strings)
+    scale_mask = task.scale_mask | task.ground.chord.mask
     for triad, voice, rungs in zip(group, plan.voices, plan.rungs, strict=True):
         table = shape_table(triad, rungs, *where)
         if table is not None:
@@ -289,13 +289,13 @@ def _chain_price(task: IdeaTask, plan: Plan, tables: Sequence[ShapeTable], chose
 
     price = np.zeros(len(chosen), dtype=np.int64)
     for column in range(chosen.shape[1]):
-        price += tables[column].rank[chosen[:, column]] * task.costs.shape // 10
+        price += tables[column].rank[chosen[:, column]] * task.ground.costs.shape // 10
     for (a, b), crossing in plan.crossings.items():
         here, there = plan.column(a), plan.column(b)
         if max(here, there) < chosen.shape[1]:
             low = tables[here].midi[chosen[:, here], a.rung]
             rise = tables[there].midi[chosen[:, there], b.rung] - low
-            price += np.maximum(np.abs(rise) - 2, 0) * task.costs.leap
+            price += np.maximum(np.abs(rise) - 2, 0) * task.ground.costs.leap
             if crossing.direction:
-                price += (np.sign(rise) != crossing.direction) * task.costs.bent
+                price += (np.sign(rise) != crossing.direction) * task.ground.costs.bent
     return price

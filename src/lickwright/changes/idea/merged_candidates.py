@@ -17,10 +17,8 @@ from lickwright.changes.idea.pieces import MergedIdea, Piece, PieceNote
 from lickwright.changes.idea.triad_groups import Group, clearest_groups
 from lickwright.changes.lines import (
     Candidate,
-    CarryCosts,
+    ChordGround,
     HandPlaces,
-    Home,
-    PickingTask,
     clarity_cost,
     clarity_of,
     new_strokes_cost,
@@ -28,8 +26,8 @@ from lickwright.changes.lines import (
     stroke_book,
     turn_of,
 )
-from lickwright.neck import Guitar, HandProfile, Position
-from lickwright.theory import Chord, Key, NoteName, Triad, TriadQuality, mask_of
+from lickwright.neck import Guitar, Position
+from lickwright.theory import NoteName, Triad, TriadQuality, mask_of
 
 #: Places of one group that are tried on a set of strings, and lines that the pick is asked about.
 PLACES, LINES = 3, 64
@@ -45,31 +43,22 @@ class MergedTask:
 
     Parameters
     ----------
-    home : where the lick was made.
+    ground : what any line over the chord goes by.
     sources : which notes of the lick are played, in order.
     scale_mask : pitch classes the chord's scale offers beside its own tones.
     pinned : the triads that the teacher has settled; empty where they are open.
     is_own_chord : whether the lick was made on this chord.
     keeps_strokes : whether strokes are turned round only where nothing else can be played.
-    frets, strings : windows, ``None`` for the whole neck.
     families : the kinds of triad that may be taken; any where empty.
     """
 
+    ground: ChordGround
     idea: MergedIdea
-    home: Home
     sources: tuple[int, ...]
-    chord: Chord
-    key: Key | None
     scale_mask: int
-    picking: PickingTask
-    guitar: Guitar
-    hand: HandProfile
-    costs: CarryCosts
     pinned: Group = ()
     is_own_chord: bool = False
     keeps_strokes: bool = False
-    frets: tuple[int, int] | None = None
-    strings: tuple[int, int] | None = None
     families: tuple[TriadQuality, ...] = ()
 
     @property
@@ -105,7 +94,7 @@ def merged_candidates(task: MergedTask) -> list[Candidate]:
     """The lines that cost least, each with every place of the hand and its strokes."""
     priced: list[tuple[int, int, tuple[LaidPiece, ...]]] = []
     used = [string for piece in task.idea.pieces for string in piece.strings]
-    first, last = task.strings or (1, task.guitar.string_count)
+    first, last = task.ground.strings or (1, task.ground.guitar.string_count)
     plan = _plan(task)
     pieces = plan.pieces
     most = max(1, int(MOST_LINES ** (1 / len(pieces))))
@@ -118,7 +107,7 @@ def merged_candidates(task: MergedTask) -> list[Candidate]:
             if (
                 len(_triads_of(line)) <= MOST_TRIADS
                 and _fits_pins(task, line)
-                and task.home.bounds.allow(_line(task, line)[1])
+                and task.ground.home.bounds.allow(_line(task, line)[1])
             ):
                 priced.append((_cost(task, plan, line), len(priced), line))
     priced.sort()
@@ -156,9 +145,16 @@ def _groups(task: MergedTask, piece: Piece) -> list[Group]:
         if len(task.pinned) == len(task.idea.triads):
             return [tuple(task.pinned[voice] for voice in piece.voices)]
         return [_ordered(group, piece) for group in combinations(task.pinned, size)]
-    bounds = replace(task.home.bounds, required=0)  # the pieces together hold what is required
+    # The pieces together hold what is required.
+    bounds = replace(task.ground.home.bounds, required=0)
     found = clearest_groups(
-        task.chord, task.key, task.scale_mask, size, task.costs, bounds, task.families
+        task.ground.chord,
+        task.ground.key,
+        task.scale_mask,
+        size,
+        task.ground.costs,
+        bounds,
+        task.families,
     )
     own = tuple(task.idea.triads[voice] for voice in piece.voices)
     groups: dict[int, Group] = {}
@@ -193,14 +189,14 @@ def _laid(task: MergedTask, piece: Piece, rungs: Sequence[int], shift: int) -> l
 def _places_of(
     task: MergedTask, piece: Piece, rungs: Sequence[int], group: Group, shift: int
 ) -> Iterator[LaidPiece]:
-    guitar = task.guitar
+    guitar = task.ground.guitar
     mask = 0
     for triad in group:
         mask |= triad.mask
-    low, high = task.frets or (0, guitar.last_fret)
+    low, high = task.ground.frets or (0, guitar.last_fret)
     strings = [string + shift for string in piece.strings]
     opens = [guitar.midi_at(Position(string, 0)) for string in strings]
-    reach = max(task.hand.greatest_reach_mm, _spread_mm(guitar, piece.positions))
+    reach = max(task.ground.hand.greatest_reach_mm, _spread_mm(guitar, piece.positions))
     at_home = [guitar.midi_at(place) for place in piece.positions]
     for fret in range(low, high + 1):
         midi = [opens[0] + fret]
@@ -233,8 +229,10 @@ def _places_of(
 
 def _stretch_cost(task: MergedTask, piece: Piece, places: Sequence[Position]) -> int:
     """What it costs that a piece lies wider than is comfortable, and wider than in the lick."""
-    free = max(task.hand.comfortable_reach_mm, _spread_mm(task.guitar, piece.positions))
-    return int(max(0.0, _spread_mm(task.guitar, places) - free) * task.costs.shape)
+    free = max(
+        task.ground.hand.comfortable_reach_mm, _spread_mm(task.ground.guitar, piece.positions)
+    )
+    return int(max(0.0, _spread_mm(task.ground.guitar, places) - free) * task.ground.costs.shape)
 
 
 def _away_cost(task: MergedTask, piece: Piece, places: Sequence[Position], semitones: int) -> int:
@@ -244,10 +242,10 @@ def _away_cost(task: MergedTask, piece: Piece, places: Sequence[Position], semit
     ----------
     semitones : that it lies higher, all its rungs together.
     """
-    tenths = HandPlaces(task.guitar, task.hand).tenths
+    tenths = HandPlaces(task.ground.guitar, task.ground.hand).tenths
     here = sum(tenths[place.fret] for place in places)
     away = abs(here - sum(tenths[place.fret] for place in piece.positions))
-    costs, count = task.costs, len(places)
+    costs, count = task.ground.costs, len(places)
     return int(abs(semitones) / count * costs.register + away / count * costs.place / 10)
 
 
@@ -314,7 +312,7 @@ def _plan(task: MergedTask) -> MergedPlan:
 
 def _terms(task: MergedTask, plan: MergedPlan, line: Sequence[LaidPiece]) -> dict[str, int]:
     """The named costs of a line without those of hand and pick."""
-    costs = task.costs
+    costs = task.ground.costs
     leap = same = 0
     for a, b in plan.crossings:
         rise = abs(line[b.piece].midi[b.rung] - line[a.piece].midi[a.rung])
@@ -331,7 +329,7 @@ def _terms(task: MergedTask, plan: MergedPlan, line: Sequence[LaidPiece]) -> dic
         mask |= laid.mask
     figures = sum(laid.is_new_figure for laid in line)
     return {
-        "clarity": clarity_cost(standing_of(mask, task.chord), costs),
+        "clarity": clarity_cost(standing_of(mask, task.ground.chord), costs),
         "triads": others * costs.other_quality + (costs.other_triads if changed else 0),
         "shape": sum(laid.stretch for laid in line),
         "leap": leap,
@@ -368,19 +366,19 @@ def _belonging(
 def _candidates(
     task: MergedTask, plan: MergedPlan, line: Sequence[LaidPiece]
 ) -> Iterator[Candidate]:
-    costs = task.costs
+    costs = task.ground.costs
     places, midi = _line(task, line)
     positions = tuple(places)
     triads = _triads_of(line)
-    clarity = clarity_of(mask_of(midi), task.chord, task.key)
+    clarity = clarity_of(mask_of(midi), task.ground.chord, task.ground.key)
     terms = _terms(task, plan, line)
     members, names = _belonging(task, line, triads)
-    lines = stroke_book(task.picking).lines(positions)
+    lines = stroke_book(task.ground.picking).lines(positions)
     if task.keeps_strokes:
         lines = tuple(one for one in lines if not one.changed) or lines
-    hand_places = HandPlaces(task.guitar, task.hand)
+    hand_places = HandPlaces(task.ground.guitar, task.ground.hand)
     for travel, hand in hand_places.ways(positions):
-        home = task.home.terms(positions, midi, travel, hand_places.tenths, costs)
+        home = task.ground.home.terms(positions, midi, travel, hand_places.tenths, costs)
         for picked in lines:
             anew = new_strokes_cost(picked, costs)
             yield Candidate(

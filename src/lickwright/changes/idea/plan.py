@@ -13,18 +13,16 @@ from itertools import pairwise
 from lickwright.changes.idea.idea import Idea, IdeaStep
 from lickwright.changes.idea.triad_groups import Group
 from lickwright.changes.lines import (
-    CarryCosts,
+    ChordGround,
     HandPlaces,
-    Home,
     PickedLine,
-    PickingTask,
     clarity_cost,
     clarity_of,
     new_strokes_cost,
 )
-from lickwright.neck import Guitar, HandProfile, Position
+from lickwright.neck import Position
 from lickwright.neck.shapes import FEWEST_STRINGS
-from lickwright.theory import Chord, Key, TriadQuality, mask_of
+from lickwright.theory import TriadQuality, mask_of
 
 #: A line crosses from one shape to the next by so many strings and semitones at most, or by as
 #: many as the lick itself does (common practice, no source; as the joins of the neck room).
@@ -38,30 +36,21 @@ class IdeaTask:
 
     Parameters
     ----------
-    home : where the lick was made.
+    ground : what any line over the chord goes by.
     sources : which notes of the lick are played, in order.
     scale_mask : pitch classes the chord's scale offers beside its own tones.
     groups : triads to try instead of the clearest, by voice; empty for the clearest.
     more : triads to try beside the clearest: those that may stay, or come back.
     own : the lick's own triads, where this is the chord that it was made on.
-    frets, strings : windows, ``None`` for the whole neck.
     families : the kinds of triad that may be taken; any where empty.
     """
 
+    ground: ChordGround
     idea: Idea
-    home: Home
     sources: tuple[int, ...]
-    chord: Chord
-    key: Key | None
     scale_mask: int
-    picking: PickingTask
-    guitar: Guitar
-    hand: HandProfile
-    costs: CarryCosts
     groups: tuple[Group, ...] = ()
     own: Group = ()
-    frets: tuple[int, int] | None = None
-    strings: tuple[int, int] | None = None
     more: tuple[Group, ...] = ()
     families: tuple[TriadQuality, ...] = ()
 
@@ -138,7 +127,7 @@ def plan_for(task: IdeaTask) -> Plan:
                 times,
             )
         else:  # the lick starts again: its ends are where they are
-            crossings[pair] = Crossing(task.guitar.string_count, 127, 0, times)
+            crossings[pair] = Crossing(task.ground.guitar.string_count, 127, 0, times)
     return Plan(steps, voices, rungs, crossings)
 
 
@@ -159,16 +148,16 @@ def idea_terms(
     shapes, ranks, hold : for each voice its places low to high, how unusual the shape is in
         tenths of a mm, and the fret of the index finger.
     """
-    costs, guitar = task.costs, task.guitar
-    tenths = HandPlaces(guitar, task.hand).tenths
+    costs, guitar = task.ground.costs, task.ground.guitar
+    tenths = HandPlaces(guitar, task.ground.hand).tenths
     places = [shapes[plan.column(step)][step.rung] for step in plan.steps]
     midi = [guitar.midi_at(place) for place in places]
     travel = sum(
         abs(tenths[hold[plan.column(a)]] - tenths[hold[plan.column(b)]])
         for a, b in pairwise(plan.steps)
     )
-    clarity = clarity_of(chord_tone_mask(plan, midi), task.chord, task.key)
-    terms = task.home.terms(places, midi, travel, tenths, costs) | {
+    clarity = clarity_of(chord_tone_mask(plan, midi), task.ground.chord, task.ground.key)
+    terms = task.ground.home.terms(places, midi, travel, tenths, costs) | {
         "clarity": clarity_cost(clarity, costs),
         "triads": triads_cost(task, plan, group),
         "shape": sum(ranks) * costs.shape // 10,
@@ -197,9 +186,9 @@ def triads_cost(task: IdeaTask, plan: Plan, group: Group) -> int:
     """What it costs that a group is of other triads than the lick's own."""
     kinds = [task.idea.qualities[voice] for voice in plan.voices]
     others = sum(triad.quality is not kind for triad, kind in zip(group, kinds, strict=True))
-    cost = others * task.costs.other_quality
+    cost = others * task.ground.costs.other_quality
     if task.own:
         own = [task.own[voice] for voice in plan.voices]
         if any(a.mask != b.mask for a, b in zip(group, own, strict=True)):
-            cost += task.costs.other_triads
+            cost += task.ground.costs.other_triads
     return cost

@@ -7,6 +7,7 @@ Nouns:
 * :class:`Pool`: all candidates of one chord that can be part of a best way.
 * :class:`HandPlaces`: the places of one hand on one neck.
 * :class:`Home`: what one chord's line is compared with.
+* :class:`ChordGround`: what any line over one chord goes by.
 * :class:`CarryCosts`: the terms, in tenths of a mm of hand travel (common practice, no source).
 * :class:`Joins`: prices every join of a line on one instrument.
 * :class:`PickedLine`: strokes and techniques of a line.
@@ -25,6 +26,7 @@ from lickwright.changes.lines.candidates import (
     turn_of,
 )
 from lickwright.changes.lines.clarity import clarity_cost, clarity_of, standing_of
+from lickwright.changes.lines.ground import ChordGround
 from lickwright.changes.lines.hand_places import HandPlaces
 from lickwright.changes.lines.home import (
     FREE,
@@ -56,6 +58,7 @@ __all__ = [
     "Bounds",
     "Candidate",
     "CarryCosts",
+    "ChordGround",
     "HandPlaces",
     "Home",
     "Joins",
